@@ -1,0 +1,141 @@
+package appraise
+
+import "github.com/vanwright/vanwright/data"
+
+// Assessment is everything known of one van's condition and papers on a day.
+type Assessment struct {
+	Van      data.Van
+	AsOf     data.Date
+	Findings []Finding // one for each point read, by checkpoint then position
+	Untested []Untested
+	Papers   Papers
+	Damp     []DampArea
+	Weights  Weights
+	Identity []Note // what the marks, the VIN and the keepers say against each other
+	Notes    []Note // further remarks for the buyer, such as mixed tyre ages
+	Wants    []Want // jobs asked for, by job then place; prep joins them
+	Ask      []string
+}
+
+// Finding is the standing of one point after its limits and the inspector's
+// word were weighed. The worse of the two stands.
+type Finding struct {
+	Checkpoint string
+	Title      string
+	Zone       string
+	System     string
+	Position   string
+	Value      string // as read
+	Unit       string
+	TakenOn    data.Date
+	Verdict    data.Verdict
+	Reason     string // one sentence
+	Job        string // labour job asked for; blank where none
+	Caution    string
+	Note       string // the inspector's own
+	Reference  string // where the limit comes from
+	Source     data.Source
+}
+
+// Untested is a point that applies to this van and was not tested. Untested
+// is not sound: it carries the chance of a hidden defect.
+type Untested struct {
+	Checkpoint string
+	Title      string
+	System     string
+	Chance     float64 // of a hidden defect, 0 to 1
+	Job        string  // what that defect would need; blank where the book prices none
+}
+
+// Want is one unit of work asked for by a finding or a missing paper.
+type Want struct {
+	Job     string
+	Place   string  // position or area the unit is for; blank for the whole van
+	Units   float64 // of the labour book's unit, 1 unless an area is larger
+	Because string  // the finding or paper that asks for it, one clause
+	Source  data.Source
+}
+
+// Note is a remark with where it came from. Serious notes belong on the first
+// screen.
+type Note struct {
+	Text    string
+	Serious bool
+	Source  data.Source
+}
+
+// DampArea is a group of neighbouring damp points, the worst of which is not
+// dry.
+type DampArea struct {
+	Side         string   // nearside, offside, front, rear, roof, floor or overcab
+	Points       []string // positions, sorted
+	WorstPercent float64
+	Rising       bool   // higher than an older reading at the same point
+	Remedy       string // labour job chosen; blank where it is only watched
+	Lone         bool   // one high point among dry neighbours: read it again first
+	Reason       string
+}
+
+// MileageCheck says whether the mileages on all papers and the van agree.
+type MileageCheck string
+
+// The outcomes of the mileage check.
+const (
+	MileageConsistent MileageCheck = "consistent"
+	MileageFalls      MileageCheck = "falls"
+	MileageJumps      MileageCheck = "jumps"
+	MileageUnknown    MileageCheck = "unknown"
+)
+
+// Papers is what the van's documents prove and lack.
+type Papers struct {
+	HistoryScore         int     // 0 to 100
+	EngineHistoryPct     float64 // share of due engine services with evidence, 0 to 100
+	HabitationHistoryPct float64
+	MOTExpires           data.Date
+	BeltDue              data.Date // unknown where no belt applies or nothing is known
+	Missing              []string  // words of the document kinds and covers, sorted
+	Promised             []string
+	Mileage              MileageCheck
+	Provenance           []Note
+	Expiring             []Expiry // inside the next 60 days or already past
+	Score                []ScoreLine
+	Timeline             []Event // by day
+}
+
+// Expiry is a paper or alarm that ends.
+type Expiry struct {
+	What string
+	On   data.Date
+}
+
+// ScoreLine is one line of the history score's reckoning; lines add up to it.
+type ScoreLine struct {
+	What   string
+	Points float64
+	Of     float64
+}
+
+// Event is one paper on the time line, or a gap between two.
+type Event struct {
+	From, To data.Date // equal for a paper
+	What     string
+	Gap      bool
+	Evidence string
+	Mileage  data.Opt[int]
+	Source   data.Source
+}
+
+// Weights is what the plated masses leave for people and goods.
+type Weights struct {
+	Known         bool
+	PayloadKg     int // maximum mass less mass in running order
+	AllBeltsKg    int // payload left with every belt but the driver's filled at 75 kg
+	MinimumKg     int // what the rule asks for, 10 × (n + L)
+	BelowMinimum  bool
+	Licence       string // "B", "C1" or "C"
+	AxleSumKg     int    // front and rear plated axle masses; 0 where unknown
+	AxleSumShort  bool   // the axles add up to less than the maximum mass
+	Remarks       []Note
+	MinimumSource string
+}

@@ -1,0 +1,111 @@
+package data
+
+import (
+	"errors"
+	"math"
+	"regexp"
+	"strings"
+
+	"github.com/shopspring/decimal"
+)
+
+// Money is pounds sterling, exact. Whether VAT is inside is said by the field
+// that holds it. Every rounding of money in the program is in this file.
+type Money = decimal.Decimal
+
+// Pence rounds to the penny, halves away from zero: the one rule by which an
+// amount becomes a column of a report.
+func Pence(m Money) Money { return m.Round(2) }
+
+// FormatMoney writes an amount with two places, as in 12495.00.
+func FormatMoney(m Money) string { return m.StringFixed(2) }
+
+// OptPence rounds a known amount to the penny.
+func OptPence(m Opt[Money]) Opt[Money] {
+	if m.Known {
+		m.Value = Pence(m.Value)
+	}
+	return m
+}
+
+// Pounds turns a statistic, such as a market value, into money to the penny.
+// It is the only way from float64 to Money. Infinities and NaN are a caller's
+// mistake and panic.
+func Pounds(f float64) Money {
+	if math.IsNaN(f) || math.IsInf(f, 0) {
+		panic("data.Pounds: not a finite amount")
+	}
+	return decimal.NewFromFloat(f).Round(2)
+}
+
+// WholePounds rounds an estimate to the pound, halves away from zero.
+func WholePounds(m Money) Money { return m.Round(0) }
+
+// DownToStep returns the largest whole multiple of step that is not above m.
+// A step of zero or less leaves m as it is.
+func DownToStep(m, step Money) Money {
+	if !step.IsPositive() {
+		return m
+	}
+	return m.Div(step).Floor().Mul(step)
+}
+
+// VATWithin returns the VAT inside a gross amount: gross × rate / (1 + rate),
+// which is gross × 1/6 at 20 %. Unrounded.
+func VATWithin(gross, rate Money) Money {
+	return gross.Mul(rate).DivRound(decimal.NewFromInt(1).Add(rate), 16)
+}
+
+// NetOfVAT returns gross / (1 + rate), unrounded.
+func NetOfVAT(gross, rate Money) Money {
+	return gross.DivRound(decimal.NewFromInt(1).Add(rate), 16)
+}
+
+// Percent returns 100 × part / whole to the given number of places; unknown
+// where whole is zero.
+func Percent(part, whole Money, places int32) Opt[decimal.Decimal] {
+	if whole.IsZero() {
+		return Opt[decimal.Decimal]{}
+	}
+	return Some(part.Mul(decimal.NewFromInt(100)).DivRound(whole, places))
+}
+
+// Days returns amountPerYear × days / 365, unrounded: simple interest on the
+// actual days over 365.
+func Days(amountPerYear Money, days int) Money {
+	return amountPerYear.Mul(decimal.NewFromInt(int64(days))).DivRound(decimal.NewFromInt(365), 16)
+}
+
+// Hours turns labour hours into a decimal of two places, so that hours × rate
+// can be followed on paper from the figures in a report.
+func Hours(h float64) decimal.Decimal { return decimal.NewFromFloat(h).Round(2) }
+
+// FormatHours writes hours with two places.
+func FormatHours(h decimal.Decimal) string { return h.StringFixed(2) }
+
+// FormatDecimal writes a quantity with the given number of places.
+func FormatDecimal(d decimal.Decimal, places int32) string { return d.StringFixed(places) }
+
+var moneyForm = regexp.MustCompile(`^-?£?-?(\d+|\d{1,3}(,\d{3})+)(\.\d{1,2})?$`)
+
+// maxMoney is far above any van and far below what would make a sum of a
+// million of them awkward to print.
+var maxMoney = decimal.NewFromInt(100_000_000)
+
+// ParseMoney reads 12495, 12,495.00 or £12,495. Commas must stand where
+// thousands are; more than two decimal places, exponents and amounts above a
+// hundred million are errors.
+func ParseMoney(s string) (Money, error) {
+	s = strings.TrimSpace(s)
+	if !moneyForm.MatchString(s) || strings.Count(s, "-") > 1 {
+		return Money{}, errors.New("an amount in pounds such as 12495, 12,495.00 or £12,495")
+	}
+	m, err := decimal.NewFromString(strings.NewReplacer("£", "", ",", "").Replace(s))
+	if err != nil {
+		return Money{}, errors.New("an amount in pounds such as 12495, 12,495.00 or £12,495")
+	}
+	if m.Abs().GreaterThan(maxMoney) {
+		return Money{}, errors.New("an amount of at most 100,000,000 pounds")
+	}
+	return m, nil
+}

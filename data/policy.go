@@ -1,0 +1,107 @@
+package data
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"github.com/shopspring/decimal"
+)
+
+// Policy is the dealer's own rules: policy.yaml, with what the environment and
+// the command line say on top. Rates are fractions (0.20 is 20 %).
+type Policy struct {
+	VATRate            decimal.Decimal // standard rate of VAT
+	LabourCostPerHour  Money           // workshop's own cost, ex VAT
+	TargetProfitPct    decimal.Decimal // of price less VAT
+	TargetProfitMin    Money           // pounds a van
+	PitchCostPerDay    Money           // pounds a day for the place on the forecourt
+	StockingRate       decimal.Decimal // interest a year on cost, simple, actual/365
+	WarrantyCost       Money           // pounds a van, ex VAT
+	SellingCost        Money           // pounds a van, ex VAT
+	BidStep            Money           // bids are whole multiples of this
+	PriceEndings       []int           // last three digits of an advised price
+	Confidence         float64         // chance with which an opening bid should meet the target
+	MinTreadMM         float64         // tread below this is replaced before retail
+	TyreAgeYears       float64         // tyres at or above this age are replaced before retail
+	HorizonDays        int             // days over which prices are planned
+	RepriceDays        int             // least days between two changes of price
+	TradeDisposalShare decimal.Decimal // of market value, what the trade pays at the horizon
+	Region             string          // whose bank holidays the workshop keeps
+	Seed               int64           // of every search and simulation
+	PlanSchedules      int             // schedules that the workshop plan may try
+}
+
+// Regions lists the values of Policy.Region.
+var Regions = []string{"england-wales", "scotland", "northern-ireland", "none"}
+
+// DefaultPolicy is what holds where a yard says nothing.
+func DefaultPolicy() Policy {
+	d := decimal.RequireFromString
+	return Policy{
+		VATRate:            d("0.20"),
+		LabourCostPerHour:  d("32.00"),
+		TargetProfitPct:    d("8.0"),
+		TargetProfitMin:    d("1200"),
+		PitchCostPerDay:    d("4.50"),
+		StockingRate:       d("0.085"),
+		WarrantyCost:       d("350"),
+		SellingCost:        d("450"),
+		BidStep:            d("50"),
+		PriceEndings:       []int{495, 995},
+		Confidence:         0.80,
+		MinTreadMM:         3.0,
+		TyreAgeYears:       7,
+		HorizonDays:        180,
+		RepriceDays:        28,
+		TradeDisposalShare: d("0.80"),
+		Region:             "england-wales",
+		Seed:               1,
+		PlanSchedules:      2000,
+	}
+}
+
+// Validate refuses rates and amounts that no dealer means, each in one
+// sentence that names the key.
+func (p Policy) Validate() error {
+	var errs []error
+	amount := func(key string, v, lo, hi decimal.Decimal) {
+		if v.LessThan(lo) || v.GreaterThan(hi) {
+			errs = append(errs, fmt.Errorf("%s is %s; expected %s to %s", key, v, lo, hi))
+		}
+	}
+	number := func(key string, v, lo, hi float64) {
+		if !(v >= lo && v <= hi) {
+			errs = append(errs, fmt.Errorf("%s is %v; expected %v to %v", key, v, lo, hi))
+		}
+	}
+	n := decimal.NewFromInt
+	amount("vat_rate", p.VATRate, n(0), decimal.RequireFromString("0.5"))
+	amount("labour_cost_per_hour", p.LabourCostPerHour, n(0), n(500))
+	amount("target_profit_pct", p.TargetProfitPct, n(0), n(60))
+	amount("target_profit_min", p.TargetProfitMin, n(0), n(100_000))
+	amount("pitch_cost_per_day", p.PitchCostPerDay, n(0), n(500))
+	amount("stocking_rate", p.StockingRate, n(0), n(1))
+	amount("warranty_cost", p.WarrantyCost, n(0), n(20_000))
+	amount("selling_cost", p.SellingCost, n(0), n(20_000))
+	amount("bid_step", p.BidStep, n(1), n(5_000))
+	amount("trade_disposal_share", p.TradeDisposalShare, n(0), n(1))
+	number("confidence", p.Confidence, 0.5, 0.99)
+	number("min_tread_mm", p.MinTreadMM, 1.6, 8)
+	number("tyre_age_years", p.TyreAgeYears, 1, 10)
+	number("horizon_days", float64(p.HorizonDays), 14, 1095)
+	number("reprice_days", float64(p.RepriceDays), 1, 365)
+	number("plan_schedules", float64(p.PlanSchedules), 1, 10_000_000)
+	if len(p.PriceEndings) == 0 {
+		errs = append(errs, errors.New("price_endings is empty; expected at least one, such as 995"))
+	}
+	for _, e := range p.PriceEndings {
+		if e < 0 || e > 999 {
+			errs = append(errs, fmt.Errorf("price_endings has %d; expected 0 to 999", e))
+		}
+	}
+	if !slices.Contains(Regions, p.Region) {
+		errs = append(errs, fmt.Errorf("region is %q; expected one of %v", p.Region, Regions))
+	}
+	return errors.Join(errs...)
+}
