@@ -50,9 +50,10 @@ type Untested struct {
 // Want is one unit of work asked for by a finding or a missing paper.
 type Want struct {
 	Job     string
-	Place   string  // position or area the unit is for; blank for the whole van
-	Units   float64 // of the labour book's unit, 1 unless an area is larger
-	Because string  // the finding or paper that asks for it, one clause
+	Place   string    // position or area the unit is for; blank for the whole van
+	Units   float64   // of the labour book's unit, 1 unless an area is larger
+	Because string    // the finding or paper that asks for it, one clause
+	AskedOn data.Date // day of that reading or paper; unknown for a missing paper
 	Source  data.Source
 }
 
