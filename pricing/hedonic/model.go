@@ -1,0 +1,191 @@
+package hedonic
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Model is a fitted price model. It is safe for concurrent use.
+type Model struct {
+	enc    *encoder
+	design *design
+	centre float64 // median log price, taken off before the fit
+	comp   components
+	sol    *solution
+	mean   []float64 // mean effect of each term over the fitted rows
+	factor float64   // what multiplies LogSD to give half the interval
+	level  float64
+	rows   []fitted
+}
+
+// fitted is one row of the fit, kept for Nearest.
+type fitted struct {
+	index  int // in the rows given to Fit
+	e      encoded
+	y      float64 // log target less centre
+	base   float64 // weight as given
+	weight float64 // weight after doubt about gross errors
+}
+
+// Fit learns a price model from rows. Rows of weight 0 are left out; they may
+// have no target. Fit returns an error, and no model, where the Spec or a row
+// breaks its own rules or fewer than MinRows rows remain.
+func Fit(rows []Row, spec Spec, opts Options) (*Model, error) {
+	if opts.Level == 0 {
+		opts.Level = 0.90
+	}
+	if !(opts.Level > 0.5 && opts.Level < 1) {
+		return nil, fmt.Errorf("level is %g, want above 0.5 and below 1", opts.Level)
+	}
+	if err := spec.validate(); err != nil {
+		return nil, err
+	}
+	var used []Row
+	m := &Model{level: opts.Level}
+	for i, r := range rows {
+		if err := spec.validateSale(r); err != nil {
+			return nil, fmt.Errorf("row %d: %w", i, err)
+		}
+		if r.Weight > 0 {
+			used = append(used, r)
+			m.rows = append(m.rows, fitted{index: i, base: r.Weight, weight: r.Weight, y: math.Log(r.Target)})
+		}
+	}
+	if len(used) < MinRows {
+		return nil, fmt.Errorf("%w: %d usable, want %d", ErrTooFewRows, len(used), MinRows)
+	}
+	m.enc = learnEncoder(used, spec)
+	all := make([]encoded, len(used))
+	for i := range used {
+		all[i] = m.enc.newEncoded()
+		m.enc.encode(used[i], all[i])
+		m.rows[i].e = all[i]
+	}
+	m.design = learnDesign(m.enc, all)
+	if err := m.fit(); err != nil {
+		return nil, err
+	}
+	return m, nil
+}
+
+// robustPasses is how often the weights are judged again after the variances
+// have moved.
+const robustPasses = 4
+
+func (m *Model) fit() error {
+	ys := make([]float64, len(m.rows))
+	for i, r := range m.rows {
+		ys[i] = r.y
+	}
+	m.centre = median(ys)
+	for i := range m.rows {
+		m.rows[i].y -= m.centre
+		ys[i] -= m.centre
+	}
+	spread := max(square(spreadOf(ys)), noiseFloor)
+	m.comp = startComponents(m.design, spread)
+	for pass := range robustPasses {
+		n := m.normal()
+		var err error
+		steps := varianceSteps
+		if pass == 0 { // gross errors still in: keep the cautious start
+			steps = 0
+		}
+		if m.comp, m.sol, err = m.design.estimate(n, m.comp, spread, steps); err != nil {
+			return err
+		}
+		m.doubt()
+	}
+	var err error
+	if m.comp, m.sol, err = m.design.estimate(m.normal(), m.comp, spread, varianceSteps); err != nil {
+		return err
+	}
+	m.learnMeans()
+	m.calibrate()
+	return nil
+}
+
+func (m *Model) normal() *normal {
+	n := newNormal(m.design.columns)
+	var s sparse
+	for _, r := range m.rows {
+		m.design.row(r.e, &s)
+		n.add(&s, r.y, r.weight)
+	}
+	return n
+}
+
+// leftOut returns, for each row, its error in log when the row itself is left
+// out of the fit (the variances kept), and that error's standard deviation.
+func (m *Model) leftOut() (errs, sds []float64) {
+	errs, sds = make([]float64, len(m.rows)), make([]float64, len(m.rows))
+	var s sparse
+	for i, r := range m.rows {
+		m.design.row(r.e, &s)
+		q := m.sol.quadratic(&s)
+		rest := max(1-r.weight*q, 1e-9)
+		errs[i] = (r.y - m.sol.dot(&s)) / rest
+		// Leaving the row out raises x'Cx from q to q/(1-wq).
+		sds[i] = math.Sqrt(m.comp.noise * (1/r.base + q/rest))
+	}
+	return errs, sds
+}
+
+// learnMeans finds the mean effect of each term, which Explain takes as the
+// reference.
+func (m *Model) learnMeans() {
+	m.mean = make([]float64, len(m.design.terms))
+	var s sparse
+	total := 0.0
+	for _, r := range m.rows {
+		m.design.row(r.e, &s)
+		total += r.weight
+		for t, v := range m.effects(&s) {
+			m.mean[t] += r.weight * v
+		}
+	}
+	for t := range m.mean {
+		m.mean[t] /= max(total, 1e-12)
+	}
+}
+
+// effects splits the linear predictor of s, less the intercept, by term.
+func (m *Model) effects(s *sparse) []float64 {
+	out := make([]float64, len(m.design.terms))
+	t := 0
+	for a, c := range s.cols {
+		if c == 0 {
+			continue
+		}
+		for int(c) >= m.design.terms[t].first+m.design.terms[t].count {
+			t++
+		}
+		out[t] += m.sol.beta[c] * s.vals[a]
+	}
+	return out
+}
+
+// spreadOf is a standard deviation from the median absolute deviation, or from
+// the plain one where more than half of the values agree.
+func spreadOf(v []float64) float64 {
+	centre := median(v)
+	abs := make([]float64, len(v))
+	squares := 0.0
+	for i, x := range v {
+		abs[i] = math.Abs(x - centre)
+		squares += square(x - centre)
+	}
+	if s := 1.4826 * median(abs); s > 1e-9 {
+		return s
+	}
+	return math.Sqrt(squares / float64(len(v)))
+}
+
+func median(v []float64) float64 {
+	s := slices.Clone(v)
+	slices.Sort(s)
+	return quantileSorted(s, 0.5)
+}
+
+func square(x float64) float64 { return x * x }
