@@ -1,0 +1,106 @@
+package survival
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Concordance is the share of comparable pairs in which the one with the higher
+// risk ended first; pairs of equal risk count half. A pair is comparable when
+// the shorter of its times is an event, or when both times are equal and just
+// one of them is. 0.5 is no better than chance.
+//
+// It needs len(times) log len(times) steps, and errs where no pair is comparable.
+func Concordance(times []float64, events []bool, risk []float64, options ...Option) (float64, error) {
+	if len(risk) != len(times) {
+		return 0, fmt.Errorf("%w: %d times and %d risks", ErrBadInput, len(times), len(risk))
+	}
+	column := make([][]float64, len(risk))
+	for i := range risk {
+		column[i] = risk[i : i+1]
+	}
+	set := apply(options)
+	// Checked as a sample of one covariate; the risks are used as they came.
+	if _, err := newSample(times, events, column, []string{"risk"}, set.weights); err != nil {
+		return 0, fmt.Errorf("concordance: %w", err)
+	}
+	weights := set.weights
+	if weights == nil {
+		weights = slices.Repeat([]float64{1}, len(times))
+	}
+	return concordance(times, events, risk, weights)
+}
+
+func concordance(times []float64, events []bool, risk, weights []float64) (float64, error) {
+	levels := slices.Clone(risk)
+	slices.Sort(levels)
+	levels = slices.Compact(levels)
+	later := make(tally, len(levels)+1)
+
+	order := make([]int, len(times))
+	for i := range order {
+		order[i] = i
+	}
+	// By falling time, the censored before the events of the same time: whoever
+	// is in the tally when an event is judged has outlived it.
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(times[b], times[a]), boolCompare(events[a], events[b]), cmp.Compare(a, b))
+	})
+	var right, equal, all, total float64
+	for from := 0; from < len(order); {
+		to := from
+		for to < len(order) && times[order[to]] == times[order[from]] && events[order[to]] == events[order[from]] {
+			to++
+		}
+		for _, i := range order[from:to] {
+			if !events[i] {
+				continue
+			}
+			level, _ := slices.BinarySearch(levels, risk[i])
+			below, upTo := later.sum(level), later.sum(level+1)
+			right += weights[i] * below
+			equal += weights[i] * (upTo - below)
+			all += weights[i] * total
+		}
+		for _, i := range order[from:to] {
+			level, _ := slices.BinarySearch(levels, risk[i])
+			later.add(level, weights[i])
+			total += weights[i]
+		}
+		from = to
+	}
+	if !(all > 0) || math.IsInf(all, 1) {
+		return 0, fmt.Errorf("%w: no two rows can be compared", ErrBadInput)
+	}
+	return (right + equal/2) / all, nil
+}
+
+func boolCompare(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
+}
+
+// tally is a Fenwick tree: running sums over levels in logarithmic time.
+type tally []float64
+
+func (t tally) add(level int, w float64) {
+	for i := level + 1; i < len(t); i += i & -i {
+		t[i] += w
+	}
+}
+
+// sum is the weight at the first n levels.
+func (t tally) sum(n int) float64 {
+	s := 0.0
+	for i := n; i > 0; i -= i & -i {
+		s += t[i]
+	}
+	return s
+}
