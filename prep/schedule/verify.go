@@ -1,0 +1,215 @@
+package schedule
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+)
+
+// ErrPlan is wrapped by every error of Verify.
+var ErrPlan = errors.New("the plan breaks a rule")
+
+// Verify checks a plan against the problem from first principles: it counts
+// minutes and overlaps afresh and shares no code with the search. It returns
+// nil, or the first rule that the plan breaks.
+func Verify(p Problem, plan Plan) error {
+	if err := verify(p, plan); err != nil {
+		return fmt.Errorf("%w: %w", ErrPlan, err)
+	}
+	return nil
+}
+
+func verify(p Problem, plan Plan) error {
+	if len(plan.Assignments) != len(p.Activities) {
+		return fmt.Errorf("%d assignments for %d activities", len(plan.Assignments), len(p.Activities))
+	}
+	if err := verifyUnplaced(p, plan); err != nil {
+		return err
+	}
+	for i := range p.Activities {
+		if err := verifyActivity(p, plan, i); err != nil {
+			return fmt.Errorf("activity %s: %w", label(p.Activities[i].Name, i), err)
+		}
+	}
+	if err := verifyApart(p, plan); err != nil {
+		return err
+	}
+	for r := range p.Resources {
+		if err := verifyResource(p, plan, r); err != nil {
+			return fmt.Errorf("resource %s: %w", label(p.Resources[r].Name, r), err)
+		}
+	}
+	return verifyValue(p, plan)
+}
+
+func verifyUnplaced(p Problem, plan Plan) error {
+	listed := make([]bool, len(p.Activities))
+	for _, u := range plan.Unplaced {
+		if u.Activity < 0 || u.Activity >= len(listed) || listed[u.Activity] || u.Reason == "" {
+			return fmt.Errorf("unplaced activity %d is unknown, listed twice or without a reason", u.Activity)
+		}
+		listed[u.Activity] = true
+	}
+	for i, a := range plan.Assignments {
+		if a.Placed() == listed[i] {
+			return fmt.Errorf("activity %d is placed: %t, and listed as unplaced: %t", i, a.Placed(), listed[i])
+		}
+	}
+	return nil
+}
+
+// verifyActivity looks at one activity alone: its worker, hours and waits.
+func verifyActivity(p Problem, plan Plan, i int) error {
+	a, got := p.Activities[i], plan.Assignments[i]
+	if !got.Placed() {
+		return nil
+	}
+	if got.Start < a.Release {
+		return fmt.Errorf("starts at %d, before its release at %d", got.Start, a.Release)
+	}
+	for _, l := range a.After {
+		pred := plan.Assignments[l.Pred]
+		if !pred.Placed() || got.Start < pred.Finish+l.Lag {
+			return fmt.Errorf("starts at %d, too soon after activity %d", got.Start, l.Pred)
+		}
+	}
+	if a.Duration == 0 || a.Skill == None {
+		if got.Worker != None || got.Finish != got.Start+a.Duration {
+			return fmt.Errorf("runs [%d, %d) with worker %d", got.Start, got.Finish, got.Worker)
+		}
+		return nil
+	}
+	if got.Worker < 0 || got.Worker >= len(p.Workers) {
+		return fmt.Errorf("worker %d does not exist", got.Worker)
+	}
+	if !slices.Contains(p.Workers[got.Worker].Skills, a.Skill) {
+		return fmt.Errorf("worker %d has not skill %d", got.Worker, a.Skill)
+	}
+	if a.Pinned && a.Worker != None && a.Worker != got.Worker {
+		return fmt.Errorf("is pinned to worker %d, not %d", a.Worker, got.Worker)
+	}
+	blocks := plan.Blocks(p, i)
+	if len(blocks) == 0 || blocks[0].From != got.Start || blocks[len(blocks)-1].To != got.Finish {
+		return fmt.Errorf("[%d, %d) does not begin and end in the hours of worker %d", got.Start, got.Finish, got.Worker)
+	}
+	worked := 0
+	for _, b := range blocks {
+		worked += b.To - b.From
+	}
+	if worked != a.Duration {
+		return fmt.Errorf("gets %d minutes of %d", worked, a.Duration)
+	}
+	return nil
+}
+
+// verifyApart looks for two activities at once on one worker or in one group.
+func verifyApart(p Problem, plan Plan) error {
+	var order []int
+	for i, a := range plan.Assignments {
+		if a.Placed() && a.Start < a.Finish {
+			order = append(order, i)
+		}
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Compare(plan.Assignments[a].Start, plan.Assignments[b].Start)
+	})
+	lastOf, lastIn := make(map[int]int), make(map[int]int)
+	for _, i := range order {
+		got := plan.Assignments[i]
+		if w := got.Worker; w != None {
+			if j, ok := lastOf[w]; ok && plan.Assignments[j].Finish > got.Start {
+				return fmt.Errorf("worker %d does activities %d and %d at once", w, j, i)
+			}
+			lastOf[w] = i
+		}
+		if g := p.Activities[i].Group; g != None {
+			if j, ok := lastIn[g]; ok && plan.Assignments[j].Finish > got.Start {
+				return fmt.Errorf("activities %d and %d of group %d overlap", j, i, g)
+			}
+			lastIn[g] = i
+		}
+	}
+	return nil
+}
+
+// verifyResource counts the places held each time that some are taken.
+func verifyResource(p Problem, plan Plan, r int) error {
+	type change struct{ at, by, activity int }
+	var changes []change
+	for i, a := range plan.Assignments {
+		for _, u := range p.Activities[i].Uses {
+			if u.Resource == r && a.Placed() && a.Start < a.Finish {
+				changes = append(changes, change{a.Start, u.Amount, i}, change{a.Finish, -u.Amount, i})
+			}
+		}
+	}
+	for _, c := range p.Resources[r].Closed {
+		changes = append(changes, change{c.From, c.Amount, None}, change{c.To, -c.Amount, None})
+	}
+	slices.SortFunc(changes, func(a, b change) int {
+		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.by, b.by))
+	})
+	held, active := 0, make(map[int]bool)
+	for k, c := range changes {
+		held += c.by
+		if c.activity != None {
+			active[c.activity] = c.by > 0
+			if c.by < 0 {
+				delete(active, c.activity)
+			}
+		}
+		settled := k+1 == len(changes) || changes[k+1].at > c.at
+		if settled && held > p.Resources[r].Capacity && len(active) > 0 {
+			return fmt.Errorf("%d places of %d are held at %d", held, p.Resources[r].Capacity, c.at)
+		}
+	}
+	return nil
+}
+
+func verifyValue(p Problem, plan Plan) error {
+	horizon := verifyHorizon(p)
+	last, cost := 0, 0
+	for i, a := range p.Activities {
+		finish := plan.Assignments[i].Finish
+		if !plan.Assignments[i].Placed() {
+			finish = horizon
+		}
+		last = max(last, finish)
+		cost += a.Weight*finish + a.LateWeight*max(0, finish-a.Due)
+	}
+	want := cost
+	if plan.Objective == Makespan {
+		want = last
+	}
+	if plan.Value != want {
+		return fmt.Errorf("value is %d, not %d", want, plan.Value)
+	}
+	if plan.LowerBound > plan.Value {
+		return fmt.Errorf("value %d is below the lower bound %d", plan.Value, plan.LowerBound)
+	}
+	return nil
+}
+
+// verifyHorizon is the moment at which unplaced work counts as finished.
+func verifyHorizon(p Problem) int {
+	end, release, serial := 0, 0, 0
+	for _, w := range p.Workers {
+		for _, v := range w.Hours {
+			end = max(end, v.To)
+		}
+	}
+	for _, r := range p.Resources {
+		for _, c := range r.Closed {
+			end = max(end, c.To)
+		}
+	}
+	for _, a := range p.Activities {
+		release = max(release, a.Release)
+		serial += a.Duration
+		for _, l := range a.After {
+			serial += l.Lag
+		}
+	}
+	return end + release + serial + 365*24*60
+}
