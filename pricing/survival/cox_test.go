@@ -1,0 +1,212 @@
+package survival
+
+import (
+	"errors"
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestCoxAgreesWithPublishedFits(t *testing.T) {
+	g := gehan(t)
+	aml := readReference(t, "aml.csv")
+	amlTimes, amlEvents := aml.numbers(t, "time"), aml.events(t, "status")
+	amlX, amlNames := columns(flag(aml.text(t, "x"), "Nonmaintained")), []string{"x=Nonmaintained"}
+	vet := readReference(t, "veteran.csv")
+	vetTimes, vetEvents := vet.numbers(t, "time"), vet.events(t, "status")
+	cell := vet.text(t, "celltype")
+
+	tests := []struct {
+		name                             string
+		ties                             Ties
+		times                            []float64
+		events                           []bool
+		x                                [][]float64
+		names                            []string
+		coef                             []float64
+		stdErr, null, logLik, concordant float64 // 0: not published
+	}{
+		{"gehan, breslow", Breslow, g.times, g.events, g.x, g.names,
+			[]float64{-1.50919141259}, 0, -93.9850504782, -86.3796220711, 0},
+		{"gehan, efron", Efron, g.times, g.events, g.x, g.names,
+			[]float64{-1.57212514883}, 0, -93.1842699968, -85.0084245774, 0},
+		{"gehan, exact", ExactTies, g.times, g.events, g.x, g.names,
+			[]float64{-1.628243952}, 0.4331312965, -82.669279253, -74.543101165, 0},
+		{"aml, efron", Efron, amlTimes, amlEvents, amlX, amlNames,
+			[]float64{0.915532575}, 0.5119342752, -42.724839263, -41.032615596, 0},
+		{"aml, breslow", Breslow, amlTimes, amlEvents, amlX, amlNames,
+			[]float64{0.9042197237}, 0.5122479073, -42.898123897, -41.250114350, 0},
+		{"veteran, three covariates", Efron, vetTimes, vetEvents,
+			columns(vet.numbers(t, "karno"), vet.numbers(t, "age"), flag(vet.text(t, "trt"), "2")),
+			[]string{"karno", "age", "trt=2"},
+			[]float64{-0.03444389683875, -0.00386441787397, 0.18954644192338}, 0, -505.449054918, -483.877980038, 0},
+		{"veteran, full model", Efron, vetTimes, vetEvents,
+			columns(vet.numbers(t, "trt"), vet.numbers(t, "karno"), flag(cell, "smallcell"), flag(cell, "adeno"),
+				flag(cell, "large"), vet.numbers(t, "age")),
+			[]string{"trt", "karno", "smallcell", "adeno", "large", "age"},
+			[]float64{0.3030480951, -0.03268548274, 0.8563403759, 1.178807029, 0.4023321968, -0.008903165131},
+			0, -505.449054918, -474.45779018, 0.738414357},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			fit, err := FitCox(tt.times, tt.events, tt.x, tt.names, tt.ties)
+			if err != nil {
+				t.Fatal(err)
+			}
+			nearAll(t, "coefficient", fit.Coef, tt.coef, 1e-9)
+			if tt.stdErr != 0 {
+				near(t, "standard error", fit.StdErr[0], tt.stdErr, 1e-9)
+			}
+			near(t, "log-likelihood at 0", fit.LogLikNull, tt.null, 1e-10)
+			near(t, "log-likelihood", fit.LogLik, tt.logLik, 1e-10)
+			if tt.concordant != 0 {
+				near(t, "concordance", fit.Concordance, tt.concordant, 1e-9)
+			}
+		})
+	}
+}
+
+func TestTiesAgreeWhereThereAreNone(t *testing.T) {
+	times := []float64{3, 1, 4, 15, 9, 2, 6, 5}
+	events := []bool{true, true, false, true, true, true, false, true}
+	x := [][]float64{{1, 2}, {0, 7}, {1, 1}, {0, 8}, {1, 2}, {1, 8}, {0, 1}, {0, 8}}
+	names := []string{"a", "b"}
+	efron, err := FitCox(times, events, x, names, Efron)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, ties := range []Ties{Breslow, ExactTies} {
+		fit, err := FitCox(times, events, x, names, ties)
+		if err != nil {
+			t.Fatal(err)
+		}
+		nearAll(t, ties.String(), fit.Coef, efron.Coef, 1e-9)
+		nearAll(t, ties.String(), fit.StdErr, efron.StdErr, 1e-9)
+		near(t, ties.String(), fit.LogLik, efron.LogLik, 1e-12)
+	}
+}
+
+func TestExactTiesAreASumOverChoices(t *testing.T) {
+	// Two of four at risk end together: the likelihood at 0 is one of six choices.
+	times := []float64{1, 1, 2, 3}
+	events := []bool{true, true, false, false}
+	fit, err := FitCox(times, events, [][]float64{{1}, {3}, {2}, {2.5}}, []string{"a"}, ExactTies)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "log-likelihood at 0", fit.LogLikNull, -math.Log(6), 1e-14)
+}
+
+func TestBreslowWeightsAreRepeatedRows(t *testing.T) {
+	// Efron's treatment sees repeated rows as ties, so the equality is Breslow's.
+	g := gehan(t)
+	weights := make([]float64, len(g.times))
+	var times []float64
+	var events []bool
+	var x [][]float64
+	for i := range g.times {
+		weights[i] = float64(1 + i%3)
+		for range 1 + i%3 {
+			times, events, x = append(times, g.times[i]), append(events, g.events[i]), append(x, g.x[i])
+		}
+	}
+	weighted, err := FitCox(g.times, g.events, g.x, g.names, Breslow, Weights(weights))
+	if err != nil {
+		t.Fatal(err)
+	}
+	repeated, err := FitCox(times, events, x, g.names, Breslow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	nearAll(t, "coefficient", weighted.Coef, repeated.Coef, 1e-10)
+	near(t, "log-likelihood", weighted.LogLik, repeated.LogLik, 1e-12)
+	near(t, "concordance", weighted.Concordance, repeated.Concordance, 1e-12)
+}
+
+func TestCoxHoldsPriors(t *testing.T) {
+	g := gehan(t)
+	fit, err := FitCox(g.times, g.events, g.x, g.names, Efron, WithPrior(Prior{"treated", 0.4, 1e-5}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "coefficient", fit.Coef[0], 0.4, 1e-6)
+	near(t, "standard error", fit.StdErr[0], 1e-5, 1e-4)
+}
+
+func TestCoxDeclines(t *testing.T) {
+	yes := slices.Repeat([]bool{true}, 4)
+	times := []float64{1, 2, 3, 4}
+	tests := []struct {
+		name   string
+		events []bool
+		x      [][]float64
+		names  []string
+		ties   Ties
+		option Option
+		want   error
+	}{
+		{"no covariates", yes, nil, nil, Efron, nil, ErrBadInput},
+		{"no events", make([]bool, 4), [][]float64{{1}, {2}, {1}, {2}}, []string{"a"}, Efron, nil, ErrNoEvents},
+		{"a constant column", yes, [][]float64{{1}, {1}, {1}, {1}}, []string{"a"}, Efron, nil, ErrCollinear},
+		{"risk that orders every time", yes, [][]float64{{4}, {3}, {2}, {1}}, []string{"a"}, Efron, nil, ErrNoEstimate},
+		{"the same, breslow", yes, [][]float64{{4}, {3}, {2}, {1}}, []string{"a"}, Breslow, nil, ErrNoEstimate},
+		{"the same, exact", yes, [][]float64{{4}, {3}, {2}, {1}}, []string{"a"}, ExactTies, nil, ErrNoEstimate},
+		{"weights with exact ties", yes, [][]float64{{4}, {3}, {2}, {1}}, []string{"a"}, ExactTies, Weights([]float64{1, 1, 1, 1}), ErrBadInput},
+		{"ties unheard of", yes, [][]float64{{4}, {3}, {2}, {1}}, []string{"a"}, Ties(9), nil, ErrBadInput},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			var options []Option
+			if tt.option != nil {
+				options = append(options, tt.option)
+			}
+			fit, err := FitCox(times, tt.events, tt.x, tt.names, tt.ties, options...)
+			if !errors.Is(err, tt.want) {
+				t.Errorf("got %+v, %v; want %v", fit, err, tt.want)
+			}
+		})
+	}
+}
+
+// countPairs is the definition of concordance, pair by pair.
+func countPairs(times []float64, events []bool, risk, weights []float64) (float64, bool) {
+	right, all := 0.0, 0.0
+	for i := range times {
+		for j := range times {
+			first := times[i] < times[j] || times[i] == times[j] && !events[j]
+			if !events[i] || !first {
+				continue
+			}
+			w := weights[i] * weights[j]
+			all += w
+			switch {
+			case risk[i] > risk[j]:
+				right += w
+			case risk[i] == risk[j]:
+				right += w / 2
+			}
+		}
+	}
+	return right / all, all > 0
+}
+
+func TestConcordanceCountsPairs(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 40).Draw(t, "n")
+		times, risk, weights := make([]float64, n), make([]float64, n), make([]float64, n)
+		events := make([]bool, n)
+		for i := range n {
+			times[i] = float64(rapid.IntRange(1, 12).Draw(t, "time"))
+			risk[i] = float64(rapid.IntRange(-4, 4).Draw(t, "risk"))
+			weights[i] = float64(rapid.IntRange(0, 3).Draw(t, "weight"))
+			events[i] = rapid.Bool().Draw(t, "event")
+		}
+		want, ok := countPairs(times, events, risk, weights)
+		got, err := Concordance(times, events, risk, Weights(weights))
+		if ok != (err == nil) || ok && math.Abs(got-want) > 1e-12 {
+			t.Fatalf("got %v, %v; want %v, %v", got, err, want, ok)
+		}
+	})
+}

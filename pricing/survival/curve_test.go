@@ -1,0 +1,192 @@
+package survival
+
+import (
+	"errors"
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func curveOf(t *testing.T, r reference, event string) *Curve {
+	t.Helper()
+	c, err := KaplanMeier(r.numbers(t, "time"), r.events(t, event))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func TestKaplanMeierAgreesWithPublishedCurves(t *testing.T) {
+	g := readReference(t, "gehan.csv")
+	treated := curveOf(t, g.where("treated", "1"), "event")
+	nearAll(t, "times", treated.Times, []float64{6, 7, 10, 13, 16, 22, 23}, 0)
+	nearAll(t, "survival", treated.Survival, []float64{0.857142857143, 0.806722689076, 0.752941176471, 0.690196078431,
+		0.627450980392, 0.537815126050, 0.448179271709}, 1e-12)
+	nearAll(t, "greenwood", treated.StdErr, []float64{0.0763603548321, 0.0869352851801, 0.0963496529943, 0.1068147077750,
+		0.1140538652568, 0.1282337516930, 0.1345914567558}, 1e-12)
+
+	maintained := curveOf(t, readReference(t, "aml.csv").where("x", "Maintained"), "status")
+	for i, at := range []float64{13, 23, 31, 48} {
+		near(t, "survival", maintained.At(at), []float64{0.818181818, 0.613636364, 0.490909091, 0.184090909}[i], 1e-8)
+		k := slices.Index(maintained.Times, at)
+		near(t, "greenwood", maintained.StdErr[k], []float64{0.116291300, 0.152632331, 0.164193267, 0.153492746}[i], 1e-8)
+	}
+}
+
+func TestQuantilesAgreeWithPublishedOnes(t *testing.T) {
+	g, aml := readReference(t, "gehan.csv"), readReference(t, "aml.csv")
+	never := math.Inf(1)
+	tests := []struct {
+		name      string
+		curve     *Curve
+		quartiles [3]float64
+	}{
+		{"gehan treated", curveOf(t, g.where("treated", "1"), "event"), [3]float64{13, 23, never}},
+		{"aml maintained", curveOf(t, aml.where("x", "Maintained"), "status"), [3]float64{18, 31, 48}},
+		{"aml nonmaintained", curveOf(t, aml.where("x", "Nonmaintained"), "status"), [3]float64{8, 23, 33}},
+	}
+	for _, tt := range tests {
+		for i, p := range []float64{0.25, 0.5, 0.75} {
+			got, ok := tt.curve.Quantile(p)
+			if !ok {
+				got = never
+			}
+			if got != tt.quartiles[i] {
+				t.Errorf("%s, quantile %v: got %v, want %v", tt.name, p, got, tt.quartiles[i])
+			}
+		}
+	}
+	if m, ok := curveOf(t, g.where("treated", "0"), "event").Median(); !ok || m != 8 {
+		t.Errorf("gehan control: median %v, want 8", m)
+	}
+	vet := curveOf(t, readReference(t, "veteran.csv"), "status")
+	low, high := vet.QuantileLimits(0.5, 0.95)
+	if m, _ := vet.Median(); m != 80 || low != 52 || high != 105 {
+		t.Errorf("veteran: median %v (%v, %v), want 80 (52, 105)", m, low, high)
+	}
+}
+
+func TestCurveShapes(t *testing.T) {
+	yes := []bool{true, true, true, true}
+	times := []float64{4, 1, 3, 2}
+	c, err := KaplanMeier(times, yes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Run("without censoring it is the share left", func(t *testing.T) {
+		nearAll(t, "survival", c.Survival, []float64{0.75, 0.5, 0.25, 0}, 1e-15)
+		near(t, "before the first", c.At(0.5), 1, 0)
+		near(t, "between", c.At(2.5), 0.5, 1e-15)
+		// Greenwood is then the binomial error, √(s(1−s)/n).
+		near(t, "error", c.StdErr[1], 0.25, 1e-15)
+	})
+	t.Run("the median of an even number is between the two", func(t *testing.T) {
+		if m, ok := c.Median(); !ok || m != 2.5 {
+			t.Errorf("median %v, %v", m, ok)
+		}
+	})
+	t.Run("a level end at the quantile runs to the last time watched", func(t *testing.T) {
+		c, err := KaplanMeier([]float64{1, 2, 6, 8}, []bool{true, true, false, false})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m, ok := c.Median(); !ok || m != 5 {
+			t.Errorf("median %v, %v", m, ok)
+		}
+	})
+	t.Run("no events leave a flat curve", func(t *testing.T) {
+		c, err := KaplanMeier(times, make([]bool, 4))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, ok := c.Median(); ok || c.At(100) != 1 {
+			t.Error("something ended")
+		}
+		low, high := c.QuantileLimits(0.5, 0.95)
+		if !math.IsInf(low, 1) || !math.IsInf(high, 1) {
+			t.Errorf("limits %v, %v", low, high)
+		}
+	})
+	t.Run("a time of zero is refused", func(t *testing.T) {
+		if _, err := KaplanMeier([]float64{0, 1}, []bool{true, true}); !errors.Is(err, ErrBadInput) {
+			t.Errorf("got %v", err)
+		}
+	})
+}
+
+func TestCurvesFallAndWeightsRepeat(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 30).Draw(t, "n")
+		var times, weights, longTimes []float64
+		var events, longEvents []bool
+		for range n {
+			at := float64(rapid.IntRange(1, 20).Draw(t, "time"))
+			w := rapid.IntRange(1, 3).Draw(t, "weight")
+			e := rapid.Bool().Draw(t, "event")
+			times, events, weights = append(times, at), append(events, e), append(weights, float64(w))
+			for range w {
+				longTimes, longEvents = append(longTimes, at), append(longEvents, e)
+			}
+		}
+		c, err := KaplanMeier(times, events, Weights(weights))
+		if err != nil {
+			t.Fatal(err)
+		}
+		long, err := KaplanMeier(longTimes, longEvents)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Equal(c.Survival, long.Survival) || !slices.Equal(c.StdErr, long.StdErr) {
+			t.Fatalf("weighted %v, repeated %v", c.Survival, long.Survival)
+		}
+		last := 1.0
+		for i, s := range c.Survival {
+			if s >= last || s < 0 || math.IsNaN(c.StdErr[i]) {
+				t.Fatalf("survival %v after %v", s, last)
+			}
+			last = s
+		}
+		low, high := c.QuantileLimits(0.5, 0.9)
+		if m, ok := c.Median(); ok && (low > m || high < m) {
+			t.Fatalf("median %v outside (%v, %v)", m, low, high)
+		}
+	})
+}
+
+func TestLogRank(t *testing.T) {
+	g := gehan(t)
+	test, err := LogRank(g.times, g.events, g.text(t, "treated"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "chi-square", test.ChiSquare, 16.792941, 1e-7)
+	near(t, "observed less expected", test.Observed[0]+test.Observed[1], test.Expected[0]+test.Expected[1], 1e-13)
+	if test.Degrees != 1 {
+		t.Errorf("degrees %d", test.Degrees)
+	}
+	// With one degree of freedom, P is two normal tails.
+	near(t, "p", test.P, math.Erfc(math.Sqrt(test.ChiSquare/2)), 1e-10)
+	// Without ties it is the score test of the Cox model at 0, whatever the order
+	// or the names of the groups; with them, only the order.
+	renamed := mapSlice(g.text(t, "treated"), func(s string) string { return map[string]string{"0": "z", "1": "a"}[s] })
+	again, err := LogRank(g.times, g.events, renamed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "renamed", again.ChiSquare, test.ChiSquare, 1e-12)
+
+	for name, groups := range map[string][]string{"one group": slices.Repeat([]string{"a"}, 42), "too few": {"a", "b"}} {
+		if _, err := LogRank(g.times, g.events, groups); !errors.Is(err, ErrBadInput) {
+			t.Errorf("%s: got %v", name, err)
+		}
+	}
+	if _, err := LogRank([]float64{1, 2}, []bool{true, false}, []string{"a", "a"}); err == nil {
+		t.Error("one group passed")
+	}
+	// The first group has gone before the second has an event.
+	if _, err := LogRank([]float64{1, 2}, []bool{false, true}, []string{"a", "b"}); !errors.Is(err, ErrNoEstimate) {
+		t.Errorf("apart: got %v", err)
+	}
+}
