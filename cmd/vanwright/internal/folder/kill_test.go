@@ -1,0 +1,344 @@
+package folder
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+)
+
+// The tests start their own binary again with these in the environment.
+const (
+	childJob = "VANWRIGHT_TEST_CHILD" // what to do
+	childOut = "VANWRIGHT_TEST_OUT"   // on which folder
+)
+
+// killCount raises the number of kills, as in VANWRIGHT_TEST_KILLS=400.
+const killCount = "VANWRIGHT_TEST_KILLS"
+
+// child is the other process. Jobs:
+//
+//	exchange  runs without end, one generation after the other
+//	rename    the same without the exchange of names
+//	once      one run, then says done or busy
+//	hold      begins, says held and waits for its standard input to end
+func child(job string) int {
+	var err error
+	switch out := os.Getenv(childOut); job {
+	case "exchange", "rename":
+		err = runForever(out, job == "rename")
+	case "once":
+		err = runOnce(out)
+	case "hold":
+		err = hold(out)
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	return 0
+}
+
+func runForever(out string, byRename bool) error {
+	for {
+		w, err := Begin(out)
+		if err != nil {
+			return err
+		}
+		if byRename {
+			w.exchange = func(_, _ string) error { return errors.ErrUnsupported }
+		}
+		generation := 1
+		if old := w.Old(); old != "" {
+			before, err := readSet(old)
+			if err != nil {
+				return fmt.Errorf("old reports at Begin: %w", err)
+			}
+			generation = before + 1
+		}
+		fmt.Println(generation)
+		if err := writeSet(w, generation); err != nil {
+			return err
+		}
+		if err := w.Commit(); err != nil {
+			return err
+		}
+	}
+}
+
+func runOnce(out string) error {
+	w, err := Begin(out)
+	if errors.Is(err, ErrBusy) {
+		fmt.Println("busy")
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(writeSet(w, os.Getpid()), w.Commit()); err != nil {
+		return err
+	}
+	fmt.Println("done")
+	return nil
+}
+
+func hold(out string) error {
+	w, err := Begin(out)
+	if err != nil {
+		return err
+	}
+	defer w.Abort()
+	fmt.Println("held")
+	_, err = io.Copy(io.Discard, os.Stdin)
+	return err
+}
+
+func childCommand(t *testing.T, job, out string) *exec.Cmd {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(self)
+	cmd.Env = append(os.Environ(), childJob+"="+job, childOut+"="+out)
+	return cmd
+}
+
+// A kill is not a power cut: what the kernel took in, it still writes. These
+// tests show the order of the steps, not the flushing to the disk.
+func TestKilledAtRandomMoments(t *testing.T) {
+	kills := 60
+	if s := os.Getenv(killCount); s != "" {
+		var err error
+		if kills, err = strconv.Atoi(s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, job := range []string{"exchange", "rename"} {
+		t.Run(job, func(t *testing.T) {
+			parent := t.TempDir()
+			out := filepath.Join(parent, "reports")
+			random := rand.New(rand.NewPCG(1, uint64(len(job))))
+			start := time.Now()
+			commitSet(t, out, 0)
+			// Long enough for the kill to fall on any step of a run, and at times
+			// on a second run; the other process also shares the machine.
+			longest := max(3*time.Since(start), 10*time.Millisecond)
+			last, cutShort, moved := 0, 0, 0
+			for kill := range kills {
+				seen := killOne(t, job, out, time.Duration(random.Int64N(int64(longest))))
+				// Before the next Begin has mended anything:
+				now, err := Current(out)
+				if err != nil {
+					t.Fatalf("kill %d: %v", kill, err)
+				}
+				generation, err := readSet(now)
+				if err != nil {
+					t.Fatalf("kill %d: %v", kill, err)
+				}
+				if generation < last || generation < seen-1 || generation > seen {
+					t.Fatalf("kill %d: generation %d stands, after %d, while %d was being written", kill, generation, last, seen)
+				}
+				switch {
+				case job == "exchange" && exchangeWorks(t) && now != out:
+					t.Fatalf("kill %d: the reports were away from their place", kill)
+				case now != out:
+					moved++
+				}
+				if exists(filepath.Join(parent, ".reports.vanwright-new")) {
+					cutShort++
+				}
+				last = generation
+			}
+			t.Logf("%d kills: %d generations committed, %d runs cut short, %d between the two renames", kills, last, cutShort, moved)
+			if last == 0 || cutShort == 0 {
+				t.Errorf("the kills did not fall on both sides of a Commit: %d committed, %d cut short", last, cutShort)
+			}
+			commitSet(t, out, last+1)
+			wantSet(t, out, last+1)
+			wantBeside(t, parent, ".reports.lock", "reports")
+		})
+	}
+}
+
+// killOne starts a child, lets it get to work, kills it after a while and
+// returns the last generation that it began to write.
+func killOne(t *testing.T, job, out string, after time.Duration) int {
+	t.Helper()
+	cmd := childCommand(t, job, out)
+	said, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var complaint strings.Builder
+	cmd.Stderr = &complaint
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	lines := bufio.NewScanner(said)
+	lines.Scan()
+	time.AfterFunc(after, func() { cmd.Process.Kill() })
+	text := lines.Text()
+	for lines.Scan() {
+		text = lines.Text()
+	}
+	cmd.Wait()
+	if complaint.Len() > 0 {
+		t.Fatalf("the run failed before it was killed: %s", complaint.String())
+	}
+	generation, err := strconv.Atoi(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return generation
+}
+
+// Random kills seldom fall between two renames, so the states that they would
+// leave are made by hand.
+func TestWhatAKillCanLeaveIsPutRight(t *testing.T) {
+	tests := []struct {
+		name string
+		make func(t *testing.T, p place)
+		want int // the generation that stands afterwards
+	}{
+		{"between the two renames, new set whole", func(t *testing.T, p place) {
+			commitSet(t, p.new(), 2)
+			mustRename(t, p.out, p.old())
+		}, 1},
+		{"between the two renames, an empty folder made since", func(t *testing.T, p place) {
+			mustRename(t, p.out, p.old())
+			mustMkdir(t, p.out)
+		}, 1},
+		{"after the two renames", func(t *testing.T, p place) {
+			mustRename(t, p.out, p.old())
+			commitSet(t, p.out, 2)
+		}, 2},
+		{"after the exchange", func(t *testing.T, p place) {
+			mustRename(t, p.out, p.new())
+			commitSet(t, p.out, 2)
+		}, 2},
+		{"while the old set was deleted", func(t *testing.T, p place) {
+			commitSet(t, p.new(), 0)
+			if err := os.RemoveAll(filepath.Join(p.new(), "vans")); err != nil {
+				t.Fatal(err)
+			}
+		}, 1},
+		{"before the new folder had its marker", func(t *testing.T, p place) { mustMkdir(t, p.new()) }, 1},
+		{"before the marker had its text", func(t *testing.T, p place) {
+			mustWrite(t, filepath.Join(p.new(), marker), "")
+		}, 1},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			parent := t.TempDir()
+			out := filepath.Join(parent, "reports")
+			commitSet(t, out, 1)
+			p, err := locate(out)
+			if err != nil {
+				t.Fatal(err)
+			}
+			tt.make(t, p)
+			os.RemoveAll(filepath.Join(parent, "..reports.vanwright-new.lock")) // of commitSet on our own name
+
+			now, err := Current(out)
+			if err != nil {
+				t.Fatal(err)
+			}
+			wantSet(t, now, tt.want)
+			w := begin(t, out)
+			if w.Old() != out {
+				t.Errorf("Old is %q, want %q", w.Old(), out)
+			}
+			wantSet(t, out, tt.want)
+			if err := w.Abort(); err != nil {
+				t.Fatal(err)
+			}
+			wantBeside(t, parent, ".reports.lock", "reports")
+		})
+	}
+}
+
+func TestCurrentOfNoReports(t *testing.T) {
+	parent := t.TempDir()
+	mustWrite(t, filepath.Join(parent, "foreign", "run.json"), "{}")
+	for _, name := range []string{"absent", "deep/absent", "foreign"} {
+		if got, err := Current(filepath.Join(parent, name)); !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("Current(%s) = %q, %v, want fs.ErrNotExist", name, got, err)
+		}
+	}
+}
+
+// Whoever reads while sets are replaced finds reports at every moment.
+func TestReaderAlwaysFindsReports(t *testing.T) {
+	if !exchangeWorks(t) {
+		t.Skip("names can't be exchanged here: there is a moment between two renames")
+	}
+	out := filepath.Join(t.TempDir(), "reports")
+	commitSet(t, out, 0)
+	done := make(chan struct{})
+	var reader sync.WaitGroup
+	looks := 0
+	reader.Go(func() {
+		for {
+			select {
+			case <-done:
+				return
+			default:
+			}
+			if _, err := os.ReadFile(filepath.Join(out, "run.json")); err != nil {
+				// Between finding the folder and opening its file the old set
+				// may be deleted; the next look finds the new one.
+				if _, err := os.ReadFile(filepath.Join(out, "run.json")); err != nil {
+					t.Error(err)
+					return
+				}
+			}
+			looks++
+		}
+	})
+	for generation := range 20 {
+		commitSet(t, out, generation)
+	}
+	close(done)
+	reader.Wait()
+	if looks < 100 {
+		t.Errorf("only %d looks: too few to tell", looks)
+	}
+}
+
+func exchangeWorks(t *testing.T) bool {
+	t.Helper()
+	dir := t.TempDir()
+	a, b := filepath.Join(dir, "a"), filepath.Join(dir, "b")
+	mustMkdir(t, a)
+	mustMkdir(t, b)
+	return exchange(a, b) == nil
+}
+
+func exists(path string) bool {
+	_, err := os.Lstat(path)
+	return err == nil
+}
+
+func mustRename(t *testing.T, from, to string) {
+	t.Helper()
+	if err := os.Rename(from, to); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func mustMkdir(t *testing.T, path string) {
+	t.Helper()
+	if err := os.Mkdir(path, 0o755); err != nil {
+		t.Fatal(err)
+	}
+}
