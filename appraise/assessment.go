@@ -43,8 +43,9 @@ type Untested struct {
 	Checkpoint string
 	Title      string
 	System     string
-	Chance     float64 // of a hidden defect, 0 to 1
-	Job        string  // what that defect would need; blank where the book prices none
+	Places     []string // where it was not tested; empty: nowhere
+	Chance     float64  // of a hidden defect, 0 to 1
+	Job        string   // what that defect would need; blank where the book prices none
 }
 
 // Want is one unit of work asked for by a finding or a missing paper.
@@ -70,6 +71,8 @@ type Note struct {
 type DampArea struct {
 	Side         string   // nearside, offside, front, rear, roof, floor or overcab
 	Points       []string // positions, sorted
+	Place        string   // names the area in jobs: the words its points share
+	HighPoints   int      // points at or above the band that asks for work
 	WorstPercent float64
 	Rising       bool   // higher than an older reading at the same point
 	Remedy       string // labour job chosen; blank where it is only watched

@@ -1,0 +1,90 @@
+package appraise
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// askedUntested is how many untested systems are asked about; a longer list would
+// not be read on a forecourt.
+const askedUntested = 5
+
+// ask lists what to ask the owner, the weightiest first.
+func (in inspection) ask(docs []data.Document, a Assessment) []string {
+	var out []string
+	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
+	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {
+		say("Who is owed the finance of £%s, and may we have the settlement in writing?", data.FormatMoney(in.van.FinanceOwed.Value))
+	}
+	switch a.Papers.Mileage {
+	case MileageFalls, MileageJumps:
+		say("Why does the mileage on paper %s?", strings.TrimSuffix(string(a.Papers.Mileage), "s"))
+	}
+	for _, n := range a.Papers.Provenance {
+		switch {
+		case strings.HasPrefix(n.Text, "One mileage does not fit"):
+			say("Which mileage is wrong? %s", n.Text)
+		case strings.HasPrefix(n.Text, "Recall notice") && n.Serious:
+			say("Was the recall work done, and by whom? %s", n.Text)
+		}
+	}
+	for _, n := range a.Identity {
+		if n.Serious {
+			say("Can you explain this? %s", n.Text)
+		}
+	}
+	if in.van.Salvage != "" {
+		say("What happened when it was written off (category %s), and who repaired it?", in.van.Salvage)
+	}
+	promised := map[string]bool{}
+	for _, w := range a.Papers.Promised {
+		promised[w] = true
+		say("When will the promised paper come: %s?", w)
+	}
+	for _, w := range a.Papers.Missing {
+		if !promised[w] {
+			say("Is there any paper for this: %s?", w)
+		}
+	}
+	for _, d := range a.Damp {
+		if d.Rising || d.Lone || d.HighPoints > 0 {
+			say("What is known of damp at %s: any leak, claim or repair?", d.Place)
+		}
+	}
+	if !in.van.Keepers.Known {
+		say("How many keepers has it had?")
+	}
+	if !in.van.Keys.Known {
+		say("How many keys come with it?")
+	}
+	return append(out, untestedQuestions(a.Untested)...)
+}
+
+// untestedQuestions asks after the systems in which most could be hidden.
+func untestedQuestions(points []Untested) []string {
+	chance := map[string]float64{}
+	count := map[string]int{}
+	var systems []string
+	for _, u := range points {
+		if u.System == "" || u.Chance <= 0 {
+			continue
+		}
+		if count[u.System] == 0 {
+			systems = append(systems, u.System)
+		}
+		count[u.System]++
+		chance[u.System] += u.Chance
+	}
+	slices.SortFunc(systems, func(a, b string) int {
+		return cmp.Or(cmp.Compare(chance[b], chance[a]), cmp.Compare(a, b))
+	})
+	var out []string
+	for _, s := range systems[:min(askedUntested, len(systems))] {
+		out = append(out, fmt.Sprintf("Does everything work, as far as you know: %s? (%d %s not tested)", s, count[s], plural(count[s], "point", "points")))
+	}
+	return out
+}

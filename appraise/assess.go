@@ -1,0 +1,96 @@
+package appraise
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// Assess weighs one van's readings and papers on a day.
+//
+// The latest reading of each point counts; older ones serve for comparison.
+// The order of readings and docs does not matter. Nothing that it is given is
+// changed.
+func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
+	if books == nil {
+		books = &data.Books{}
+	}
+	in := inspection{van: van, books: books, policy: policy, asOf: asOf}
+	in.points = latest(readings, books)
+
+	a := Assessment{Van: van, AsOf: asOf}
+	a.Findings = in.findings()
+	a.Damp = in.dampAreas()
+	a.setDampJobs()
+	a.Wants = in.wants(a.Findings, a.Damp)
+	a.Untested = in.untested(a.Findings, a.Damp)
+	a.Weights = weigh(van)
+	a.Identity = identity(van, docs, asOf)
+	a.Papers = in.papers(docs, a.Findings, a.Identity)
+	a.Wants = append(a.Wants, in.wantsOfPapers(docs, a.Papers)...)
+	sortWants(a.Wants)
+	a.Notes = in.notes(a.Damp)
+	a.Ask = in.ask(docs, a)
+	return a
+}
+
+// inspection is what the parts of an appraisal share.
+type inspection struct {
+	van    data.Van
+	books  *data.Books
+	policy data.Policy
+	asOf   data.Date
+	points []point
+}
+
+// point is one (checkpoint, position) with its latest reading.
+type point struct {
+	data.Reading
+	book   data.Checkpoint
+	listed bool           // the checkpoint is in the book
+	older  []data.Reading // earlier readings of the same point, newest first
+}
+
+// latest groups readings into points, by checkpoint then position.
+func latest(readings []data.Reading, books *data.Books) []point {
+	sorted := slices.Clone(readings)
+	slices.SortFunc(sorted, compareReadings)
+	points := make([]point, 0, len(sorted))
+	for _, r := range sorted {
+		if n := len(points); n > 0 && points[n-1].Checkpoint == r.Checkpoint && points[n-1].Position == r.Position {
+			points[n-1].older = append(points[n-1].older, r)
+			continue
+		}
+		p := point{Reading: r}
+		p.book, p.listed = books.Checkpoint(r.Checkpoint)
+		points = append(points, p)
+	}
+	return points
+}
+
+// compareReadings puts the newest reading of a point first. Readings of one day
+// are told apart by their line, and failing that by everything that could
+// change a verdict, so that the order of the input never shows.
+func compareReadings(a, b data.Reading) int {
+	return cmp.Or(
+		cmp.Compare(a.Checkpoint, b.Checkpoint),
+		cmp.Compare(a.Position, b.Position),
+		cmp.Compare(b.TakenOn, a.TakenOn),
+		cmp.Compare(b.Source.Line, a.Source.Line),
+		cmp.Compare(b.Source.File, a.Source.File),
+		cmp.Compare(b.Verdict, a.Verdict),
+		cmp.Compare(a.Value, b.Value),
+		cmp.Compare(a.Number.Value, b.Number.Value),
+		cmp.Compare(a.Day, b.Day),
+		cmp.Compare(a.Note, b.Note),
+		cmp.Compare(a.Inspector, b.Inspector),
+		cmp.Compare(a.Unit, b.Unit),
+	)
+}
+
+// number is the value of a reading where it is a finite number.
+func number(r data.Reading) (float64, bool) {
+	x := r.Number.Value
+	return x, r.Number.Known && x-x == 0 // false for NaN and the infinities
+}

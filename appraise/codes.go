@@ -1,0 +1,14 @@
+package appraise
+
+// Checkpoints that mean more than their limits say.
+const (
+	tyreTread        = "tyre-tread"
+	tyreCode         = "tyre-code"
+	tyreLoadIndex    = "tyre-load-index"
+	damp             = "damp"
+	batteryRestVolts = "battery-rest-volts"
+	fridge12V        = "fridge-12v"
+	smokeAlarmExpiry = "smoke-alarm-expiry"
+	coAlarmExpiry    = "co-alarm-expiry"
+	keysCount        = "keys-count"
+)

@@ -1,0 +1,172 @@
+package appraise
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// findings judges every point once.
+func (in inspection) findings() []Finding {
+	out := make([]Finding, 0, len(in.points))
+	for _, p := range in.points {
+		out = append(out, in.finding(p))
+	}
+	return out
+}
+
+// finding weighs the value of a point against its limits and the inspector's
+// word; the worse of the two stands.
+func (in inspection) finding(p point) Finding {
+	f := Finding{
+		Checkpoint: p.Checkpoint, Title: p.book.Title, Zone: p.book.Zone, System: p.book.System,
+		Position: p.Position, Value: p.Value, Unit: p.book.Unit, TakenOn: p.TakenOn,
+		Caution: p.book.Caution, Note: p.Note, Reference: p.book.Reference, Source: p.Source,
+	}
+	if f.Title == "" {
+		f.Title = p.Checkpoint
+	}
+	v, why := in.measured(p)
+	f.Verdict, f.Reason = weighed(v, why, p)
+	if f.Verdict > data.Untested {
+		f.Reason += earlier(p)
+	}
+	if p.TakenOn > in.asOf {
+		f.Reason += fmt.Sprintf("; the reading is dated %s, after the day of this report", p.TakenOn)
+	}
+	f.Job = in.jobOf(p, f.Verdict)
+	return f
+}
+
+// measured returns the verdict that the value alone gives, NoVerdict where there
+// is no value to judge.
+func (in inspection) measured(p point) (data.Verdict, string) {
+	switch p.Checkpoint {
+	case tyreCode:
+		return in.tyreAge(p)
+	case tyreLoadIndex:
+		return in.tyreLoad(p)
+	case batteryRestVolts:
+		return in.batteryCharge(p)
+	case fridge12V:
+		return fridgeOn12V(p)
+	case smokeAlarmExpiry, coAlarmExpiry:
+		return in.expired(p)
+	}
+	l := limitsOf(p.book, in.policy)
+	if p.book.Unit == "date" {
+		day := dayOf(p.Reading)
+		if day.IsZero() {
+			return data.NoVerdict, ""
+		}
+		age := ageYears(day, in.asOf)
+		return l.judge(age, fmt.Sprintf("%.1f years since %s", age, day))
+	}
+	if x, ok := number(p.Reading); ok {
+		text := p.Value
+		if text == "" {
+			text = quantity(x, "", 0)
+		}
+		return l.judge(x, withUnit(text, p.book.Unit))
+	}
+	if p.Value != "" && p.Verdict == data.NoVerdict {
+		return data.Sound, p.Value + " recorded; the book sets no limit"
+	}
+	return data.NoVerdict, ""
+}
+
+func withUnit(text, unit string) string {
+	switch unit {
+	case "":
+		return text
+	case "percent":
+		return text + " %"
+	}
+	return text + " " + unit
+}
+
+// dayOf returns the day that a reading records.
+func dayOf(r data.Reading) data.Date {
+	if !r.Day.IsZero() {
+		return r.Day
+	}
+	day, err := data.ParseDate(r.Value)
+	if err != nil {
+		return 0
+	}
+	return day
+}
+
+// weighed joins what the value says with what the inspector says.
+func weighed(v data.Verdict, why string, p point) (data.Verdict, string) {
+	word := p.Verdict
+	switch {
+	case v == data.NoVerdict && word == data.NoVerdict:
+		return data.Untested, "neither a value nor a verdict could be read"
+	case v == data.NoVerdict && word == data.Untested:
+		return data.Untested, "not tested"
+	case v == data.NoVerdict:
+		return word, spoken(word, p.Note)
+	case v == data.Untested && word > data.Sound && p.Checkpoint != fridge12V:
+		// A value that tells nothing leaves a bad word standing, not a good one.
+		return word, why + "; " + spoken(word, p.Note)
+	case v == data.Untested:
+		return v, why
+	}
+	verdict := worse(v, word)
+	if word > v {
+		return verdict, why + ", but " + spoken(word, p.Note)
+	}
+	return verdict, why
+}
+
+// spoken gives the inspector's verdict as a clause, with the note as the ground.
+func spoken(v data.Verdict, note string) string {
+	say := map[data.Verdict]string{
+		data.Sound:  "the inspector found it sound",
+		data.Worn:   "the inspector calls it worn",
+		data.Defect: "the inspector calls it a defect",
+		data.Unsafe: "the inspector calls it unsafe",
+	}[v]
+	if note = strings.TrimSpace(note); note != "" {
+		say += ": " + note
+	}
+	return say
+}
+
+// earlier quotes the reading before, so that a trend can be seen.
+func earlier(p point) string {
+	for _, r := range p.older {
+		if r.TakenOn == p.TakenOn {
+			continue
+		}
+		if _, ok := number(r); ok && p.book.Unit != "" && p.book.Unit != "date" && r.Value != "" {
+			return fmt.Sprintf("; it was %s on %s", withUnit(r.Value, p.book.Unit), r.TakenOn)
+		}
+	}
+	return ""
+}
+
+// jobOf returns the labour job that a verdict asks for, blank where the book
+// names none or the yard's labour book has no such job.
+func (in inspection) jobOf(p point, v data.Verdict) string {
+	code := ""
+	switch v {
+	case data.Defect, data.Unsafe:
+		code = p.book.Job
+	case data.Worn:
+		code = p.book.WornJob
+	}
+	return in.have(code)
+}
+
+// have returns the first of the codes that the labour book holds.
+func (in inspection) have(codes ...string) string {
+	for _, c := range codes {
+		if _, ok := in.books.Job(c); ok {
+			return c
+		}
+	}
+	return ""
+}

@@ -1,0 +1,89 @@
+package appraise
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// identity holds the marks, the VIN and the keepers against one another.
+func identity(van data.Van, docs []data.Document, asOf data.Date) []Note {
+	notes := slices.Concat(
+		markNotes(van, asOf),
+		vinNotes(van.VIN, yearOf(van.FirstRegistered)),
+		keeperNotes(van, docs),
+	)
+	for i := range notes {
+		if notes[i].Source == (data.Source{}) {
+			notes[i].Source = van.Source
+		}
+	}
+	return notes
+}
+
+func yearOf(d data.Date) int {
+	if d.IsZero() {
+		return 0
+	}
+	return d.Year()
+}
+
+// markNotes holds the mark's window of issue against the first registration. A
+// mark may make a van look older, never newer (nationalnumbers.co.uk).
+func markNotes(van data.Van, asOf data.Date) []Note {
+	if strings.TrimSpace(van.Reg) == "" {
+		return []Note{{Text: "No registration mark is recorded."}}
+	}
+	m := readMark(van.Reg)
+	first := van.FirstRegistered
+	say := func(serious bool, format string, args ...any) []Note {
+		return []Note{{Text: fmt.Sprintf(format, args...), Serious: serious}}
+	}
+	switch {
+	case m.form == unknownMark:
+		return say(false, "The mark %s has no form that the United Kingdom issued: check it against the registration document.", van.Reg)
+	case m.form == qMark:
+		return say(true, "The Q mark %s means that age or identity could not be proved when it was registered.", van.Reg)
+	case m.from.IsZero():
+		return nil // Northern Ireland: tells no date
+	case m.from > asOf:
+		return say(true, "The mark %s is issued from %s, after the day of this report.", van.Reg, m.from)
+	case first.IsZero():
+		return nil
+	case m.from > first:
+		return say(true, "The mark %s was issued from %s, but the van was first registered on %s: no mark may make a van look newer.", van.Reg, m.from, first)
+	case m.to < first:
+		return say(false, "The mark %s was issued until %s, before the van was first registered on %s: a personal mark, which may go with its holder.", van.Reg, m.to, first)
+	}
+	return nil
+}
+
+var keepersForm = regexp.MustCompile(`(?i)\b(?:(\d{1,2})\s+(?:(?:former|previous|registered)\s+)*keepers?|keepers?\s*:?\s*(\d{1,2}))\b`)
+
+// keeperNotes holds the keepers that a registration document's note tells of
+// against the van's row, and says where they are unknown.
+func keeperNotes(van data.Van, docs []data.Document) []Note {
+	var notes []Note
+	for _, d := range sortedDocs(docs) {
+		if d.Kind != "registration" || !held(d) {
+			continue
+		}
+		match := keepersForm.FindStringSubmatch(d.Note)
+		if match == nil || !van.Keepers.Known {
+			continue
+		}
+		n, _ := strconv.Atoi(match[1] + match[2])
+		if n != van.Keepers.Value {
+			notes = append(notes, Note{Serious: true, Source: d.Source,
+				Text: fmt.Sprintf("The registration document tells of %d keepers, vans.csv of %d.", n, van.Keepers.Value)})
+		}
+	}
+	if !van.Keepers.Known {
+		notes = append(notes, Note{Text: "The number of keepers is not known."})
+	}
+	return notes
+}

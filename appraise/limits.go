@@ -1,0 +1,167 @@
+package appraise
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// limit is one step of a checkpoint's limits.
+type limit struct {
+	verdict data.Verdict
+	at      float64
+	whose   string // "the dealer's", "the legal" or "the book's"
+}
+
+// limits are the steps of one checkpoint, worst first. They are half-open: with
+// highBad a value at or above a step has reached it, otherwise a value strictly
+// below has.
+type limits struct {
+	steps   []limit
+	highBad bool
+	unit    string
+	source  string
+}
+
+// legalTreadMM is the least tread that the MOT test and the Construction and
+// Use Regulations accept (MOT test pages; regulation 27 from memory). A step of
+// the book at this depth is named as the law's.
+const legalTreadMM = 1.6
+
+// limitsOf returns a checkpoint's limits with the dealer's policy on top.
+func limitsOf(c data.Checkpoint, policy data.Policy) limits {
+	l := limits{highBad: c.HighBad, unit: c.Unit, source: c.Reference}
+	add := func(v data.Verdict, at data.Opt[float64], whose string) {
+		if at.Known {
+			l.steps = append(l.steps, limit{v, at.Value, whose})
+		}
+	}
+	unsafe, defect := "the book's", "the book's"
+	switch c.Code {
+	case tyreTread:
+		if c.UnsafeAt.Known && c.UnsafeAt.Value == legalTreadMM {
+			unsafe = "the legal"
+		}
+		if policy.MinTreadMM > 0 {
+			c.DefectAt, defect = data.Some(policy.MinTreadMM), "the dealer's"
+		}
+	case tyreCode:
+		l.unit = "years"
+		if policy.TyreAgeYears > 0 {
+			c.DefectAt, defect = data.Some(policy.TyreAgeYears), "the dealer's"
+		}
+	}
+	if c.Unit == "date" {
+		l.unit = "years"
+	}
+	add(data.Unsafe, c.UnsafeAt, unsafe)
+	add(data.Defect, c.DefectAt, defect)
+	add(data.Worn, c.WornAt, "the book's")
+	return l
+}
+
+// reached reports whether x is on the wrong side of a step.
+func (l limits) reached(x, at float64) bool {
+	if l.highBad {
+		return x >= at
+	}
+	return x < at
+}
+
+// judge returns the worst verdict whose step x has reached and one clause that
+// says why. text is how the value is written, such as "2.1 mm".
+func (l limits) judge(x float64, text string) (data.Verdict, string) {
+	if len(l.steps) == 0 {
+		return data.Sound, text + " recorded; the book sets no limit"
+	}
+	for _, s := range l.steps {
+		if l.reached(x, s.at) {
+			side := "below"
+			if l.highBad {
+				side = "at or above"
+			}
+			return s.verdict, fmt.Sprintf("%s is %s %s", text, side, l.name(s, text))
+		}
+	}
+	side := "not below"
+	if l.highBad {
+		side = "below"
+	}
+	mildest := l.steps[0]
+	for _, s := range l.steps {
+		if l.highBad == (s.at < mildest.at) && s.at != mildest.at {
+			mildest = s
+		}
+	}
+	return data.Sound, fmt.Sprintf("%s is %s %s", text, side, l.name(mildest, text))
+}
+
+// name says whose limit a step is, how much and what for.
+func (l limits) name(s limit, text string) string {
+	at := quantity(s.at, l.unit, places(text))
+	switch s.whose {
+	case "the dealer's":
+		return "the dealer's " + at + " for retail"
+	case "the legal":
+		return "the legal " + at
+	}
+	out := fmt.Sprintf("the book's %s for %s", at, purpose[s.verdict])
+	if l.source != "" {
+		out += " (" + l.source + ")"
+	}
+	return out
+}
+
+var purpose = map[data.Verdict]string{
+	data.Worn: "wear", data.Defect: "a defect", data.Unsafe: "unsafe",
+}
+
+// quantity writes a number with its unit and at least the given decimal places.
+func quantity(x float64, unit string, decimals int) string {
+	s := strconv.FormatFloat(x, 'f', -1, 64)
+	if places(s) < decimals {
+		s = strconv.FormatFloat(x, 'f', decimals, 64)
+	}
+	switch unit {
+	case "":
+		return s
+	case "percent":
+		return s + " %"
+	}
+	return s + " " + unit
+}
+
+// places counts the decimals of the first number in a text.
+func places(text string) int {
+	word, _, _ := strings.Cut(text, " ")
+	if _, frac, ok := strings.Cut(word, "."); ok {
+		return min(len(frac), 3)
+	}
+	return 0
+}
+
+// worse returns the worse of a limit's and an inspector's verdict. An inspector
+// who wrote "untested" beside a value has nevertheless read the value.
+func worse(limit, inspector data.Verdict) data.Verdict {
+	if inspector == data.Untested {
+		return limit
+	}
+	return max(limit, inspector)
+}
+
+// ageYears returns calendar years from one day to another: exactly n on an
+// anniversary, so that a limit in years falls on the day that people expect. It
+// is negative where to comes first.
+func ageYears(from, to data.Date) float64 {
+	if to < from {
+		return -ageYears(to, from)
+	}
+	whole := to.Year() - from.Year()
+	if from.AddMonths(12*whole) > to {
+		whole--
+	}
+	start, end := from.AddMonths(12*whole), from.AddMonths(12*(whole+1))
+	return float64(whole) + float64(to.DaysSince(start))/float64(max(1, end.DaysSince(start)))
+}

@@ -1,0 +1,76 @@
+package appraise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// dampReadingsEnough is how many of the dealer's own damp readings within a year
+// stand in for a survey when none is on paper. Common practice, no source.
+const dampReadingsEnough = 4
+
+// wantsOfPapers asks for work that the papers do not prove to be done, and for
+// the papers themselves.
+func (in inspection) wantsOfPapers(unsorted []data.Document, p Papers) []Want {
+	docs := sortedDocs(unsorted)
+	var out []Want
+	want := func(because string, source data.Source, codes ...string) {
+		if job := in.have(codes...); job != "" {
+			out = append(out, Want{Job: job, Units: 1, Because: because, Source: source})
+		}
+	}
+	for _, d := range duties {
+		if !d.applies(in.van, docs) || d.cover == "damp" && in.surveyed() {
+			continue
+		}
+		if s := d.stands(in.van, docs, in.asOf); s.overdue {
+			want(d.says(s), data.Source{}, d.jobs...)
+		}
+	}
+	if in.needsMOT() && p.MOTExpires < in.asOf {
+		because := "no evidence of an MOT in force"
+		if !p.MOTExpires.IsZero() {
+			because += fmt.Sprintf(" since %s", p.MOTExpires)
+		}
+		want(because, data.Source{}, "mot-test")
+	}
+	for _, d := range docs {
+		switch {
+		case d.Kind == kindRecall && !in.recallDone(d, docs):
+			want(fmt.Sprintf("recall notice%s, no evidence that the work was done", dated(d.Dated)), d.Source, "safety-recall-work", "recall-check")
+		case d.Held == "promised":
+			want("promised and not yet here: "+strings.Join(wordsOf(d), ", "), d.Source, "chase-papers")
+		}
+	}
+	if slices.Contains(p.Missing, kindRegistration) {
+		want("no registration document in hand", data.Source{}, "chase-papers")
+	}
+	if slices.Contains(p.Missing, kindHandbook) {
+		want("no handbook in hand", data.Source{}, "obtain-handbooks")
+	}
+	if in.van.Keys.Known && in.van.Keys.Value < 2 {
+		want(fmt.Sprintf("it came with %d %s", in.van.Keys.Value, plural(in.van.Keys.Value, "key", "keys")), in.van.Source, "obtain-key")
+	}
+	if p.Mileage == MileageFalls || p.Mileage == MileageJumps {
+		want(fmt.Sprintf("the mileage on paper %s", p.Mileage), data.Source{}, "recheck-mileage")
+	}
+	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {
+		want("finance is owed on it", in.van.Source, "settle-finance")
+	}
+	return out
+}
+
+// surveyed reports whether the dealer's own damp readings of the last year cover
+// the body well enough.
+func (in inspection) surveyed() bool {
+	n := 0
+	for _, p := range in.dampPoints() {
+		if p.takenOn > in.asOf.AddMonths(-12) {
+			n++
+		}
+	}
+	return n >= dampReadingsEnough
+}

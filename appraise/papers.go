@@ -1,0 +1,244 @@
+package appraise
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// expiringDays is how far ahead an ending paper or alarm is spoken of.
+const expiringDays = 60
+
+// papers weighs everything that came, or should have come, in writing.
+func (in inspection) papers(unsorted []data.Document, findings []Finding, identity []Note) Papers {
+	docs := sortedDocs(unsorted)
+	var p Papers
+	p.MOTExpires = in.motExpires(docs)
+	p.EngineHistoryPct = 100 * in.shareOf("engine-oil", docs)
+	p.HabitationHistoryPct = 100 * in.shareOf("habitation", docs)
+	for _, d := range duties {
+		if d.cover == "timing-belt" && d.applies(in.van, docs) {
+			p.BeltDue = d.stands(in.van, docs, in.asOf).due
+		}
+	}
+	p.Missing = in.missing(docs, p.MOTExpires)
+	for _, d := range docs {
+		if d.Held == "promised" {
+			p.Promised = append(p.Promised, wordsOf(d)...)
+		}
+	}
+	p.Promised = sortedUnique(p.Promised)
+	p.Expiring = in.expiring(docs, findings, p.MOTExpires)
+	p.Score = in.score(docs, p.MOTExpires)
+	for _, l := range p.Score {
+		p.HistoryScore += int(l.Points)
+	}
+	p.Timeline = in.timeline(docs)
+	var miles []Note
+	p.Mileage, miles = in.mileage(docs)
+	p.Provenance = slices.Concat(in.provenance(docs), miles, identity)
+	return p
+}
+
+// shareOf returns the proven share of a duty, 1 where it does not apply.
+func (in inspection) shareOf(cover string, docs []data.Document) float64 {
+	for _, d := range duties {
+		if d.cover == cover && d.applies(in.van, docs) {
+			return d.share(in.van, docs, in.asOf, 0)
+		}
+	}
+	return 1
+}
+
+// firstMOTMonths is when the first test falls due: the third anniversary in Great
+// Britain (boothsgarage.co.uk), the fourth in Northern Ireland (from memory).
+func (in inspection) firstMOTMonths() int {
+	if in.policy.Region == "northern-ireland" {
+		return 48
+	}
+	return 36
+}
+
+// motMonths is how long a test lasts (henriesofsheringham.co.uk).
+const motMonths = 12
+
+// motExpires returns the last day that any test in hand runs to; unknown where
+// there is none. A paper without its end is taken to last a year.
+func (in inspection) motExpires(docs []data.Document) (last data.Date) {
+	for _, d := range docs {
+		if d.Kind != kindMOT || !proves(d, in.asOf) {
+			continue
+		}
+		end := d.Expires
+		if end.IsZero() && !d.Dated.IsZero() {
+			end = d.Dated.AddMonths(motMonths).AddDays(-1)
+		}
+		last = max(last, end)
+	}
+	return last
+}
+
+// needsMOT reports whether the van is old enough for a test.
+func (in inspection) needsMOT() bool {
+	first := in.van.FirstRegistered
+	return !first.IsZero() && first.AddMonths(in.firstMOTMonths()) <= in.asOf
+}
+
+// missing lists what is not in hand, promised or not: overdue work without
+// evidence, the registration document, a handbook, a test in force, and every
+// paper that a row says is not there.
+func (in inspection) missing(docs []data.Document, mot data.Date) []string {
+	var out []string
+	for _, d := range duties {
+		if d.applies(in.van, docs) && d.stands(in.van, docs, in.asOf).overdue {
+			out = append(out, d.missing)
+		}
+	}
+	for _, kind := range []string{kindRegistration, kindHandbook} {
+		if !slices.ContainsFunc(docs, func(d data.Document) bool { return d.Kind == kind && held(d) }) {
+			out = append(out, kind)
+		}
+	}
+	if in.needsMOT() && mot < in.asOf {
+		out = append(out, kindMOT)
+	}
+	for _, d := range docs {
+		if !held(d) && d.Kind != kindRecall {
+			out = append(out, wordsOf(d)...)
+		}
+	}
+	return sortedUnique(out)
+}
+
+// wordsOf names a paper: an invoice by what it covers, others by their kind.
+func wordsOf(d data.Document) []string {
+	if (d.Kind == "invoice" || d.Kind == "other") && len(d.Covers) > 0 {
+		return d.Covers
+	}
+	return []string{d.Kind}
+}
+
+func sortedUnique(words []string) []string {
+	words = slices.Clone(words)
+	slices.Sort(words)
+	return slices.Compact(words)
+}
+
+// expiring lists what ends within the next 60 days or has ended: the newest paper
+// of each kind, the test, and alarms by the day printed on them.
+func (in inspection) expiring(docs []data.Document, findings []Finding, mot data.Date) []Expiry {
+	until := in.asOf.AddDays(expiringDays)
+	ends := map[string]data.Date{}
+	var kinds []string
+	for _, d := range docs {
+		if d.Expires.IsZero() || d.Kind == kindMOT || !held(d) {
+			continue
+		}
+		if _, ok := ends[d.Kind]; !ok {
+			kinds = append(kinds, d.Kind)
+		}
+		ends[d.Kind] = max(ends[d.Kind], d.Expires)
+	}
+	var out []Expiry
+	add := func(what string, on data.Date) {
+		if !on.IsZero() && on <= until {
+			out = append(out, Expiry{what, on})
+		}
+	}
+	for _, k := range kinds {
+		add(k, ends[k])
+	}
+	add(kindMOT, mot)
+	if first := in.van.FirstRegistered; mot.IsZero() && !first.IsZero() {
+		add("first MOT due", first.AddMonths(in.firstMOTMonths()))
+	}
+	for _, p := range in.points {
+		if p.Checkpoint == smokeAlarmExpiry || p.Checkpoint == coAlarmExpiry {
+			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(p.Reading))
+		}
+	}
+	slices.SortFunc(out, func(a, b Expiry) int {
+		return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.What, b.What))
+	})
+	return out
+}
+
+// provenance says what the van's past means for its sale.
+func (in inspection) provenance(docs []data.Document) []Note {
+	van := in.van
+	var out []Note
+	say := func(serious bool, source data.Source, format string, args ...any) {
+		out = append(out, Note{Text: fmt.Sprintf(format, args...), Serious: serious, Source: source})
+	}
+	switch van.Salvage {
+	case "A":
+		say(true, van.Source, "Salvage category A: scrap, to be crushed whole. Never retail; barred from the margin scheme.")
+	case "B":
+		say(true, van.Source, "Salvage category B: to be broken, its shell crushed. Never retail; barred from the margin scheme.")
+	case "S":
+		say(true, van.Source, "Salvage category S: the structure was damaged. Retail only with disclosure, and after an engineer has seen the repair.")
+	case "N":
+		say(true, van.Source, "Salvage category N: damaged, not in its structure. Retail only with disclosure; steering, brakes and belts may still need work.")
+	}
+	if van.Imported {
+		say(true, van.Source, "Imported by the dealer: barred from the margin scheme; ask for the import papers.")
+	}
+	if van.FinanceOwed.Known && van.FinanceOwed.Value.IsPositive() {
+		say(true, van.Source, "Finance of £%s is owed: title may rest with the lender. Do not pay or sell until a settlement is confirmed in writing.", data.FormatMoney(van.FinanceOwed.Value))
+	}
+	for _, d := range docs {
+		if d.Kind != kindRecall {
+			continue
+		}
+		if done := in.recallDone(d, docs); done {
+			say(false, d.Source, "Recall notice%s: there is evidence that the work was done.", dated(d.Dated))
+		} else {
+			say(true, d.Source, "Recall notice%s: no evidence that the work was done%s.", dated(d.Dated), noted(d.Note))
+		}
+	}
+	if van.Keys.Known && van.Keys.Value < 2 {
+		say(false, van.Source, "It came with %d %s.", van.Keys.Value, plural(van.Keys.Value, "key", "keys"))
+	}
+	return out
+}
+
+func dated(d data.Date) string {
+	if d.IsZero() {
+		return ""
+	}
+	return " of " + d.String()
+}
+
+func noted(note string) string {
+	if note = strings.TrimSpace(note); note == "" {
+		return ""
+	}
+	return " (" + note + ")"
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// recallDone reports whether another paper of the notice's day or later covers
+// recall work, or the notice itself is marked as done.
+func (in inspection) recallDone(notice data.Document, docs []data.Document) bool {
+	note := strings.ToLower(notice.Note)
+	for _, not := range []string{"not done", "not carried out", "not completed", "incomplete", "outstanding"} {
+		if strings.Contains(note, not) {
+			return false
+		}
+	}
+	if held(notice) && (strings.Contains(note, "done") || strings.Contains(note, "carried out") || strings.Contains(note, "completed")) {
+		return true
+	}
+	return slices.ContainsFunc(docs, func(d data.Document) bool {
+		return d.Kind != kindRecall && covers(d, coverRecall) && proves(d, in.asOf) && d.Dated >= notice.Dated
+	})
+}

@@ -1,0 +1,89 @@
+package appraise
+
+import (
+	"maps"
+	"slices"
+	"strings"
+)
+
+// wheelsOf names the wheels of an axle, with single wheels or with twins.
+func wheelsOf(axle string, twins bool) []string {
+	if !twins {
+		return []string{"nearside-" + axle, "offside-" + axle}
+	}
+	return []string{"nearside-" + axle + "-inner", "nearside-" + axle + "-outer", "offside-" + axle + "-inner", "offside-" + axle + "-outer"}
+}
+
+// hasTwins reports whether any reading was taken at a twin wheel of the axle.
+func (in inspection) hasTwins(axle string) bool {
+	return slices.ContainsFunc(in.points, func(p point) bool {
+		a, _, twin, ok := wheel(p.Position)
+		return ok && twin && a == axle
+	})
+}
+
+// tyreWants turns the wheels that need a tyre into jobs in which each tyre is
+// bought once: a set for all four wheels, an axle for all wheels of it, else a
+// tyre a wheel. Wants that are not for tyres are returned as they came.
+func (in inspection) tyreWants(wants []Want) []Want {
+	var out []Want
+	wheels := map[string][]Want{}
+	for _, w := range wants {
+		axle := w.Place == "front" || w.Place == "rear"
+		switch {
+		case w.Job == tyreJob && w.Place == "spare" && in.have(tyreSpareJob) != "":
+			w.Job, w.Place = tyreSpareJob, ""
+			out = append(out, w)
+		case w.Job == tyreJob && w.Place != "":
+			wheels[w.Place] = append(wheels[w.Place], w)
+		case w.Job == tyreAxleJob && axle:
+			// Asked for by a fault of the pair: both wheels need one.
+			for _, wh := range wheelsOf(w.Place, in.hasTwins(w.Place)) {
+				wheels[wh] = append(wheels[wh], w)
+			}
+		default:
+			out = append(out, w)
+		}
+	}
+	take := func(job, place string, group []string) {
+		for _, wh := range group {
+			for _, w := range wheels[wh] {
+				if !strings.HasPrefix(w.Because, wh) {
+					w.Because = wh + ": " + w.Because
+				}
+				w.Job, w.Place, w.Units = job, place, 1
+				out = append(out, w)
+			}
+			delete(wheels, wh)
+		}
+	}
+	all := func(group []string) bool {
+		return !slices.ContainsFunc(group, func(wh string) bool { return len(wheels[wh]) == 0 })
+	}
+	if four := slices.Concat(wheelsOf("front", false), wheelsOf("rear", false)); all(four) && in.have(tyreSetJob) != "" {
+		take(tyreSetJob, "", four)
+	}
+	for _, axle := range []string{"front", "rear"} {
+		for _, twins := range []bool{false, true} {
+			group, job := wheelsOf(axle, twins), tyreAxleJob
+			if twins {
+				job = tyreTwinAxleJob
+			}
+			if all(group) && in.roomFor(job, len(wheels)-len(group)) {
+				take(job, axle, group)
+			}
+		}
+	}
+	for _, wh := range slices.Sorted(maps.Keys(wheels)) {
+		take(in.have(tyreJob, tyreAxleJob), wh, []string{wh})
+	}
+	return out
+}
+
+// roomFor reports whether an axle job may stand beside single wheels elsewhere.
+// A labour book that counts the job by the van lets it swallow them, and with
+// them a tyre; then every wheel is asked for by itself.
+func (in inspection) roomFor(job string, others int) bool {
+	j, ok := in.books.Job(job)
+	return ok && (others == 0 || j.Per == "position" || j.Per == "area")
+}

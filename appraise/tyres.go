@@ -1,0 +1,165 @@
+package appraise
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// Labour jobs for tyres: one wheel, the two wheels of an axle, the four of a
+// twin axle, four single wheels, the spare.
+const (
+	tyreJob         = "tyre-replace"
+	tyreAxleJob     = "tyre-axle"
+	tyreTwinAxleJob = "tyre-twin-axle"
+	tyreSetJob      = "tyre-set"
+	tyreSpareJob    = "tyre-spare"
+)
+
+// made reads the date code of a tyre: the Monday of the ISO week in which it was
+// made. Four digits are week and year from 2000; three are week and year of the
+// 1990s, the last decade that used them. (Codes: etyres.co.uk. Week 53 exists
+// only in years with 53 ISO weeks.)
+func made(code string) (monday data.Date, before2000 bool, err error) {
+	code = strings.TrimSpace(code)
+	for _, r := range code {
+		if r < '0' || r > '9' {
+			return 0, false, fmt.Errorf("%s is not a date code of three or four digits", code)
+		}
+	}
+	var week, year int
+	switch len(code) {
+	case 4:
+		week, year = digits(code[:2]), 2000+digits(code[2:])
+	case 3:
+		week, year, before2000 = digits(code[:2]), 1990+digits(code[2:]), true
+	default:
+		return 0, false, fmt.Errorf("%s is not a date code of three or four digits", code)
+	}
+	monday = weekMonday(year, week)
+	if week < 1 || week > 53 || weekMonday(year+1, 1) <= monday {
+		return 0, before2000, fmt.Errorf("%s is no date code: %d has no week %d", code, year, week)
+	}
+	return monday, before2000, nil
+}
+
+func digits(s string) int {
+	n := 0
+	for _, r := range s {
+		n = 10*n + int(r-'0')
+	}
+	return n
+}
+
+// weekMonday returns the Monday of an ISO 8601 week: week 1 holds 4 January.
+func weekMonday(year, week int) data.Date {
+	fourth := data.NewDate(year, time.January, 4)
+	sinceMonday := (int(fourth.Weekday()) + 6) % 7
+	return fourth.AddDays(7*(week-1) - sinceMonday)
+}
+
+// tyreAge judges a date code by age on the day of the report.
+func (in inspection) tyreAge(p point) (data.Verdict, string) {
+	if p.Value == "" {
+		return data.NoVerdict, ""
+	}
+	monday, before2000, err := made(p.Value)
+	switch {
+	case err != nil:
+		why := err.Error() + "; read it again"
+		if len(p.Value) == 3 {
+			if _, _, lost := made("0" + p.Value); lost == nil {
+				why += fmt.Sprintf(", perhaps it is 0%s with its first digit lost", p.Value)
+			}
+		}
+		return data.Untested, why
+	case monday > in.asOf:
+		return data.Untested, fmt.Sprintf("code %s would be made on %s, after the day of this report; read it again", p.Value, monday)
+	}
+	l := limitsOf(p.book, in.policy)
+	age := ageYears(monday, in.asOf)
+	text := fmt.Sprintf("%.1f years old (code %s, made in the week of %s)", age, p.Value, monday)
+	if before2000 {
+		text = fmt.Sprintf("at least %.0f years old (code %s has three digits, so it was made before 2000)", age, p.Value)
+		if other, _, err := made("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
+			text += fmt.Sprintf("; should a spreadsheet have cut 0%s to this, it was made in the week of %s", p.Value, other)
+		}
+	}
+	v, why := l.judge(age, text)
+	return v, why
+}
+
+// wheel splits a wheel's position into axle and side; ok is false for the spare
+// and for anything that is no wheel.
+func wheel(position string) (axle, side string, twin, ok bool) {
+	words := strings.Split(position, "-")
+	if len(words) < 2 || len(words) > 3 {
+		return "", "", false, false
+	}
+	side, axle = words[0], words[1]
+	if side != "nearside" && side != "offside" || axle != "front" && axle != "rear" {
+		return "", "", false, false
+	}
+	if len(words) == 3 {
+		if words[2] != "inner" && words[2] != "outer" {
+			return "", "", false, false
+		}
+		twin = true
+	}
+	return axle, side, twin, true
+}
+
+// mixedAgeYears is how far apart in age two tyres of one axle may be before it
+// is said. Common practice, no source.
+const mixedAgeYears = 1.0
+
+// tyreNotes compares the tyres of each axle with one another.
+func (in inspection) tyreNotes() []Note {
+	var notes []Note
+	for _, axle := range []string{"front", "rear"} {
+		var oldest, newest point
+		var from, to data.Date
+		indices := map[string]bool{}
+		for _, p := range in.points {
+			if a, _, _, ok := wheel(p.Position); !ok || a != axle {
+				continue
+			}
+			switch p.Checkpoint {
+			case tyreCode:
+				monday, _, err := made(p.Value)
+				if err != nil || monday > in.asOf {
+					continue
+				}
+				if from == 0 || monday < from {
+					from, oldest = monday, p
+				}
+				if monday > to {
+					to, newest = monday, p
+				}
+			case tyreLoadIndex:
+				if p.Value != "" {
+					indices[p.Value] = true
+				}
+			}
+		}
+		if from != 0 && ageYears(from, to) > mixedAgeYears {
+			notes = append(notes, Note{
+				Text: fmt.Sprintf("Tyres of mixed age on the %s axle: %s is %.1f years older than %s.",
+					axle, oldest.Position, ageYears(from, to), newest.Position),
+				Source: oldest.Source,
+			})
+		}
+		if len(indices) > 1 {
+			var list []string
+			for v := range indices {
+				list = append(list, v)
+			}
+			slices.Sort(list)
+			notes = append(notes, Note{Text: fmt.Sprintf("Tyres of different load index on the %s axle: %s.", axle, strings.Join(list, ", "))})
+		}
+	}
+	return notes
+}

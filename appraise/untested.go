@@ -1,0 +1,141 @@
+package appraise
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// The ages between which the book's chances of a hidden defect are
+// interpolated, in a straight line; outside them the nearer figure holds.
+const (
+	riskNewYears = 2.0
+	riskOldYears = 15.0
+)
+
+// loneChance is the chance that a lone high damp reading is a real leak and not
+// a bad reading. Common practice, no source.
+const loneChance = 0.5
+
+// chanceAt returns the chance, 0 to 1, that an untested point hides a defect.
+func chanceAt(c data.Checkpoint, age float64) float64 {
+	t := min(max((age-riskNewYears)/(riskOldYears-riskNewYears), 0), 1)
+	return (c.RiskNewPct + t*(c.RiskOldPct-c.RiskNewPct)) / 100
+}
+
+// applies reports whether a point is on this van: always where the book names
+// no equipment, else where the van has any of it or is of that body.
+func applies(c data.Checkpoint, van data.Van) bool {
+	if len(c.Fitted) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(c.Fitted, func(word string) bool {
+		return van.Has(word) || string(van.Body) == word
+	})
+}
+
+// untested lists every point of the book that applies to the van and was not
+// read, with the chance that it hides a defect. A point that was read at some
+// of its places carries the share that is left: wheels count one by one, damp
+// by the sides of the body.
+func (in inspection) untested(findings []Finding, areas []DampArea) []Untested {
+	read := map[string][]string{} // checkpoint: positions read
+	for _, f := range findings {
+		if f.Verdict > data.Untested {
+			read[f.Checkpoint] = append(read[f.Checkpoint], f.Position)
+		}
+	}
+	age := in.van.AgeYears(in.asOf)
+	var out []Untested
+	for _, c := range in.books.Checkpoints {
+		if !applies(c, in.van) || c.Code == keysCount && in.van.Keys.Known {
+			continue
+		}
+		places, left := in.unread(c, read[c.Code])
+		if left == 0 {
+			continue
+		}
+		u := Untested{
+			Checkpoint: c.Code, Title: c.Title, System: c.System, Places: places,
+			Chance: chanceAt(c, age) * left,
+			Job:    in.have(c.RiskJob, c.Job),
+		}
+		out = append(out, u)
+	}
+	for _, a := range areas {
+		if a.Lone {
+			out = append(out, in.loneRisk(a))
+		}
+	}
+	slices.SortFunc(out, func(a, b Untested) int {
+		return cmp.Or(cmp.Compare(a.Checkpoint, b.Checkpoint), slices.Compare(a.Places, b.Places))
+	})
+	return out
+}
+
+// loneRisk prices a lone damp reading, on which no money is spent yet, at the
+// job that it would ask for if the second reading bore it out.
+func (in inspection) loneRisk(a DampArea) Untested {
+	c, _ := in.books.Checkpoint(damp)
+	job := in.have(dampReseal)
+	switch {
+	case a.WorstPercent >= dampStructuralPct:
+		job = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
+	case a.WorstPercent >= dampRepairPct:
+		job = in.have(dampLocalRepair, dampReseal)
+	}
+	return Untested{
+		Checkpoint: damp, System: c.System, Places: a.Points, Chance: loneChance, Job: job,
+		Title: fmt.Sprintf("Lone damp reading of %s, not yet repeated", percent(a.WorstPercent)),
+	}
+}
+
+// unread returns the places of a checkpoint that were not read and their share
+// of all its places on this van; no places and 1 where none was.
+func (in inspection) unread(c data.Checkpoint, read []string) (places []string, share float64) {
+	if len(read) == 0 {
+		return nil, 1
+	}
+	all := in.expected(c)
+	if len(all) == 0 {
+		return nil, 0
+	}
+	for _, want := range all {
+		if !slices.ContainsFunc(read, func(r string) bool { return r == want || placeGroup(c, r) == want }) {
+			places = append(places, want)
+		}
+	}
+	return places, float64(len(places)) / float64(len(all))
+}
+
+// expected returns the places at which a van of this kind should be read.
+// Nobody reads every damp point of the book, so damp counts by side; twin wheels
+// count only on an axle that has them, the spare never.
+func (in inspection) expected(c data.Checkpoint) []string {
+	var all []string
+	for _, position := range c.Positions {
+		if axle, _, twin, ok := wheel(position); ok && twin != in.hasTwins(axle) {
+			continue
+		}
+		group := placeGroup(c, position)
+		if group == "spare" || group == "overcab" && in.van.Body != data.Overcab {
+			continue
+		}
+		if !slices.Contains(all, group) {
+			all = append(all, group)
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
+func placeGroup(c data.Checkpoint, position string) string {
+	if c.Code != damp {
+		return position
+	}
+	side, _, _ := strings.Cut(position, "-")
+	return side
+}
