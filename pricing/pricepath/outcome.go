@@ -46,7 +46,7 @@ func Fixed(p Problem, price int) (Outcome, error) {
 	if price < 0 || price >= len(p.Prices) {
 		return Outcome{}, fmt.Errorf("%w: no price %d in a grid of %d", ErrBadProblem, price, len(p.Prices))
 	}
-	return p.follow([]Step{{Index: price}})
+	return p.followChances([]Step{{Index: price}})
 }
 
 // Follow is the outcome of any ladder. Its steps ascend by day, the first on day
@@ -63,10 +63,23 @@ func Follow(p Problem, ladder []Step) (Outcome, error) {
 			return Outcome{}, fmt.Errorf("%w: step %d of the ladder is out of order or off the grid", ErrBadProblem, i)
 		}
 	}
-	return p.follow(ladder)
+	return p.followChances(ladder)
 }
 
-func (p *Problem) follow(ladder []Step) (Outcome, error) {
+// followChances asks for chances as it goes.
+func (p *Problem) followChances(ladder []Step) (Outcome, error) {
+	n := len(p.Prices)
+	chance := make([]float64, p.Days*n)
+	for day := range p.Days {
+		if err := p.chances(day, row(chance, day, n)); err != nil {
+			return Outcome{}, err
+		}
+	}
+	return p.follow(ladder, chance), nil
+}
+
+// follow walks a ladder through chances by day and price.
+func (p *Problem) follow(ladder []Step, chance []float64) Outcome {
 	o := Outcome{Sold: make([]float64, p.Days+1)}
 	unsold, at := 1.0, 0
 	for day := range p.Days {
@@ -74,15 +87,12 @@ func (p *Problem) follow(ladder []Step) (Outcome, error) {
 			at++
 		}
 		price := ladder[at].Index
-		c, err := p.chance(day, price)
-		if err != nil {
-			return Outcome{}, err
-		}
+		c := row(chance, day, len(p.Prices))[price]
 		o.ExpectedDays += unsold
 		o.Profit += unsold * (c*p.Proceeds[price] - p.HoldingPerDay)
 		unsold *= 1 - c
 		o.Sold[day+1] = 1 - unsold
 	}
 	o.Profit += unsold * p.Salvage
-	return o, nil
+	return o
 }

@@ -1,5 +1,7 @@
 package pricepath
 
+import "math"
+
 // worthMoving is the gain in pounds below which two prices count as equal.
 const worthMoving = 1e-6
 
@@ -14,12 +16,12 @@ type Plan struct {
 // is ready; it is not for use by several goroutines at once.
 type Solver struct {
 	chance []float64 // [day][price]: of a sale on the day
+	first  []float64 // [day][price]: of staying unsold from the block's start to day
 	stand  []float64 // [day][price]: value of keeping the price to the horizon
-	last   []float64 // [day][price]: chance to stay unsold from day to the block's end
-	first  []float64 // [day][price]: the same from the block's start to day
 	free   []float64 // [day][price]: value when the price may move
 	best   []int     // [day]: the price to move to, if any
-	move   []bool    // [day][price]: whether moving beats staying
+	last   []float64 // [price]: of staying unsold from the day in hand to its block's end
+	ones   []float64 // [price]
 }
 
 // Solve finds the plan with the largest expected profit. See Solver.Solve.
@@ -55,24 +57,30 @@ func (s *Solver) Solve(p Problem) (*Plan, error) {
 	}
 	s.values(&p)
 	ladder := s.ladder(&p)
-	outcome, err := p.follow(ladder)
-	if err != nil {
-		return nil, err
-	}
-	return &Plan{Ladder: ladder, Outcome: outcome}, nil
+	return &Plan{Ladder: ladder, Outcome: p.follow(ladder, s.chance)}, nil
 }
 
-// load asks for every chance once.
+// load asks for every chance once, and runs the products from the start of each
+// block of hold days.
 func (s *Solver) load(p *Problem) error {
-	n := len(p.Prices)
+	n, hold := len(p.Prices), max(1, p.RepriceDays)
 	s.chance = sized(s.chance, p.Days*n)
-	for day := range p.Days {
-		for q := range n {
-			c, err := p.chance(day, q)
-			if err != nil {
-				return err
+	s.first = sized(s.first, (p.Days+1)*n)
+	for day, block := 0, 0; day < p.Days; day++ {
+		chance, first, next := row(s.chance, day, n), row(s.first, day, n), row(s.first, day+1, n)
+		if err := p.chances(day, chance); err != nil {
+			return err
+		}
+		if block == 0 {
+			for q := range first {
+				first[q] = 1
 			}
-			s.chance[day*n+q] = c
+		}
+		for q, c := range chance {
+			next[q] = first[q] * (1 - c)
+		}
+		if block++; block == hold {
+			block = 0
 		}
 	}
 	return nil
@@ -83,80 +91,56 @@ func (s *Solver) values(p *Problem) {
 	n, days, hold := len(p.Prices), p.Days, max(1, p.RepriceDays)
 	s.stand = sized(s.stand, (days+1)*n)
 	s.free = sized(s.free, (days+1)*n)
-	s.first = sized(s.first, (days+1)*n)
-	s.last = sized(s.last, (days+1)*n)
+	s.last = sized(s.last, n)
+	s.ones = sized(s.ones, n)
 	s.best = sized(s.best, days)
-	s.move = sized(s.move, days*n)
-	s.windows(n, days, hold)
 	for q := range n {
-		s.stand[days*n+q] = p.Salvage
-		s.free[days*n+q] = p.Salvage
+		s.ones[q] = 1
+		s.stand[days*n+q], s.free[days*n+q] = p.Salvage, p.Salvage
 	}
 	for day := days - 1; day >= 0; day-- {
-		chance := s.chance[day*n : (day+1)*n]
-		stand, standNext := s.stand[day*n:(day+1)*n], s.stand[(day+1)*n:(day+2)*n]
-		for q, c := range chance {
-			stand[q] = c*p.Proceeds[q] - p.HoldingPerDay + (1-c)*standNext[q]
+		if day == days-1 || (day+1)%hold == 0 {
+			copy(s.last, s.ones)
 		}
-		best, top := 0, s.fresh(day, 0, n, days, hold)
-		for q := 1; q < n; q++ {
-			if v := s.fresh(day, q, n, days, hold); v > top+worthMoving {
-				best, top = q, v
-			}
+		end := min(day+hold, days)
+		first := row(s.first, end, n)
+		if day%hold == 0 || end == days {
+			// One whole block; or the horizon, where freedom is worth nothing.
+			first = s.ones
 		}
+		best, top := s.sweep(p, day, end, first)
 		s.best[day] = best
-		free, freeNext := s.free[day*n:(day+1)*n], s.free[(day+1)*n:(day+2)*n]
-		move := s.move[day*n : (day+1)*n]
-		for q, c := range chance {
-			stay := c*p.Proceeds[q] - p.HoldingPerDay + (1-c)*freeNext[q]
-			move[q] = q != best && top > stay+worthMoving
-			free[q] = max(stay, top)
-		}
-	}
-}
-
-// fresh is the value of setting price q on a day, to stand for hold days.
-func (s *Solver) fresh(day, q, n, days, hold int) float64 {
-	v := s.stand[day*n+q]
-	if end := day + hold; end < days {
-		v += s.unsold(day, end, q, n, hold) * (s.free[end*n+q] - s.stand[end*n+q])
-	}
-	return v
-}
-
-// windows prepares the chances of staying unsold over any hold days.
-func (s *Solver) windows(n, days, hold int) {
-	for q := range n {
-		s.last[days*n+q], s.first[days*n+q] = 1, 1
-	}
-	for day := range days {
-		for q := range n {
-			if day%hold == 0 {
-				s.first[day*n+q] = 1
+		for q, v := range row(s.free, day, n) {
+			if v < top {
+				s.free[day*n+q] = top
 			}
-			stay := s.first[day*n+q] * (1 - s.chance[day*n+q])
-			s.first[(day+1)*n+q] = stay
-		}
-	}
-	for day := days - 1; day >= 0; day-- {
-		for q := range n {
-			stay := 1 - s.chance[day*n+q]
-			if (day+1)%hold != 0 {
-				stay *= s.last[(day+1)*n+q]
-			}
-			s.last[day*n+q] = stay
 		}
 	}
 }
 
-// unsold is the chance that q leaves the item unsold from day to end = day+hold:
-// the rest of day's block times the start of end's block.
-func (s *Solver) unsold(day, end, q, n, hold int) float64 {
-	u := s.last[day*n+q]
-	if day%hold != 0 {
-		u *= s.first[end*n+q]
+// sweep fills stand for a day, and free as if the price stayed, and returns the
+// price to move to with its value. It is the whole cost of a solution, hence one
+// loop and not four.
+func (s *Solver) sweep(p *Problem, day, end int, first []float64) (best int, top float64) {
+	n, hold := len(p.Prices), p.HoldingPerDay
+	chance, proceeds, last := row(s.chance, day, n), p.Proceeds[:n], s.last[:n]
+	stand, standNext, standEnd := row(s.stand, day, n), row(s.stand, day+1, n), row(s.stand, end, n)
+	free, freeNext, freeEnd := row(s.free, day, n), row(s.free, day+1, n), row(s.free, end, n)
+	first = first[:n]
+	top = math.Inf(-1)
+	for q := range chance {
+		keep := 1 - chance[q]
+		now := chance[q]*proceeds[q] - hold
+		value := now + keep*standNext[q]
+		stand[q] = value
+		free[q] = now + keep*freeNext[q]
+		last[q] *= keep
+		value += last[q] * first[q] * (freeEnd[q] - standEnd[q])
+		if value > top+worthMoving {
+			best, top = q, value
+		}
 	}
-	return u
+	return best, top
 }
 
 // ladder reads the path out of the tables.
@@ -168,7 +152,9 @@ func (s *Solver) ladder(p *Problem) []Step {
 	}
 	ladder := []Step{{Day: 0, Price: p.Prices[price], Index: price}}
 	for day := free; day < p.Days; day++ {
-		if !s.move[day*n+price] {
+		c := row(s.chance, day, n)[price]
+		stay := c*p.Proceeds[price] - p.HoldingPerDay + (1-c)*row(s.free, day+1, n)[price]
+		if s.best[day] == price || row(s.free, day, n)[price] <= stay+worthMoving {
 			continue
 		}
 		price = s.best[day]
@@ -182,6 +168,9 @@ func (s *Solver) ladder(p *Problem) []Step {
 	}
 	return ladder
 }
+
+// row is a day's part of a table of n prices.
+func row[T any](table []T, day, n int) []T { return table[day*n:][:n] }
 
 // sized returns a slice of n values, old memory where it is large enough. What
 // it holds is rubbish.
