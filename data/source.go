@@ -55,4 +55,7 @@ type InputFile struct {
 	Read     int    `json:"read"`     // data rows, header and blank lines not counted
 	Accepted int    `json:"accepted"` // Read = Accepted + Rejected
 	Rejected int    `json:"rejected"`
+	// Skipped rows belong to other vans than the one asked for by
+	// LoadOptions.Only. They are in Read, which then is the sum of the three.
+	Skipped int `json:"skipped,omitempty"`
 }

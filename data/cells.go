@@ -1,0 +1,362 @@
+package data
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+)
+
+// Longest texts that a table may hold, in characters: far above what anybody
+// types, so that a file gone wrong does not fill the reports.
+const (
+	maxText = 200
+	maxNote = 4000
+)
+
+// badCell is one cell that was refused.
+type badCell struct {
+	column, value, rule, expected string
+}
+
+// cells checks the cells of one row after another and gathers what is wrong
+// with each row, so that a row with three bad cells is mended in one round.
+// Each check takes a cell as it was read, leaves the spaces round it out, and
+// returns the zero value where the cell is blank or refused.
+type cells struct {
+	asOf Date // dates of things that happened must not lie after it; zero: no such check
+	bad  []badCell
+	seen interner
+	// meant holds what misspelt words were taken for: the same slip tends to
+	// stand in every row of a file.
+	meant map[string]string
+}
+
+func newCells(asOf Date) *cells {
+	return &cells{asOf: asOf, seen: interner{}, meant: map[string]string{}}
+}
+
+// refuse notes a bad cell. An empty column means the row as a whole.
+func (c *cells) refuse(column, value, rule, expected string) {
+	c.bad = append(c.bad, badCell{column, strings.Clone(value), rule, expected})
+}
+
+// refused reports whether a cell of the column was refused in this row.
+func (c *cells) refused(column string) bool {
+	for _, b := range c.bad {
+		if b.column == column {
+			return true
+		}
+	}
+	return false
+}
+
+// need refuses a blank cell and reports whether there is one.
+func (c *cells) need(column, value, expected string) bool {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		c.refuse(column, value, column+".missing", expected)
+		return false
+	}
+	return true
+}
+
+// label returns a text that repeats down the column, such as a maker.
+func (c *cells) label(column, value string) string {
+	value = strings.TrimSpace(value)
+	if !c.fits(column, value, maxText) {
+		return ""
+	}
+	return c.seen.keep(value)
+}
+
+// needLabel is label for a cell that must not be blank.
+func (c *cells) needLabel(column, value string) string {
+	if !c.need(column, value, "a text; it is blank") {
+		return ""
+	}
+	return c.label(column, value)
+}
+
+// name returns a text that is mostly this row's own, such as a VIN.
+func (c *cells) name(column, value string) string {
+	value = strings.TrimSpace(value)
+	if !c.fits(column, value, maxText) {
+		return ""
+	}
+	return strings.Clone(value)
+}
+
+// note returns free text.
+func (c *cells) note(column, value string) string {
+	value = strings.TrimSpace(value)
+	if !c.fits(column, value, maxNote) {
+		return ""
+	}
+	return strings.Clone(value)
+}
+
+func (c *cells) fits(column, value string, most int) bool {
+	if len(value) > most && utf8.RuneCountInString(value) > most {
+		c.refuse(column, value, column+".length", fmt.Sprintf("at most %d characters", most))
+		return false
+	}
+	return true
+}
+
+// whole reads an optional whole number of lo to hi.
+func (c *cells) whole(column, value string, lo, hi int) Opt[int] {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		return Opt[int]{}
+	}
+	n, ok := parseWhole(value)
+	switch {
+	case !ok:
+		c.refuse(column, value, column+".number", fmt.Sprintf("a whole number from %d to %d", lo, hi))
+		return Opt[int]{}
+	case n < lo || n > hi:
+		c.refuse(column, value, column+".range", fmt.Sprintf("a whole number from %d to %d", lo, hi))
+		return Opt[int]{}
+	}
+	return Some(n)
+}
+
+// needWhole is whole for a cell that must not be blank.
+func (c *cells) needWhole(column, value string, lo, hi int) int {
+	if !c.need(column, value, fmt.Sprintf("a whole number from %d to %d", lo, hi)) {
+		return 0
+	}
+	return c.whole(column, value, lo, hi).Value
+}
+
+// number reads an optional decimal number of lo to hi.
+func (c *cells) number(column, value string, lo, hi float64) Opt[float64] {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		return Opt[float64]{}
+	}
+	f, ok := parseDecimal(value)
+	switch {
+	case !ok:
+		c.refuse(column, value, column+".number", decimalExpected(value))
+		return Opt[float64]{}
+	case f < lo || f > hi:
+		c.refuse(column, value, column+".range", fmt.Sprintf("a number from %v to %v", lo, hi))
+		return Opt[float64]{}
+	}
+	return Some(f)
+}
+
+// money reads an optional amount of pounds that is not below zero.
+func (c *cells) money(column, value string) Opt[Money] {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		return Opt[Money]{}
+	}
+	m, err := ParseMoney(value)
+	switch {
+	case err != nil:
+		c.refuse(column, value, column+".money", err.Error())
+		return Opt[Money]{}
+	case m.IsNegative():
+		c.refuse(column, value, column+".negative", "an amount of 0 or more")
+		return Opt[Money]{}
+	}
+	return Some(m)
+}
+
+// price reads an optional amount above zero: nobody asks nothing for a van,
+// and a zero in such a column mostly means that it is not known.
+func (c *cells) price(column, value string) Opt[Money] {
+	m := c.money(column, value)
+	if m.Known && m.Value.IsZero() {
+		c.refuse(column, value, column+".zero", "an amount above 0; leave it blank where it is not known")
+		return Opt[Money]{}
+	}
+	return m
+}
+
+// date reads an optional day.
+func (c *cells) date(column, value string) Date {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		return 0
+	}
+	d, err := ParseDate(value)
+	if err != nil {
+		c.refuse(column, value, column+".date", err.Error())
+	}
+	return d
+}
+
+// past reads an optional day on which something has happened: it must not lie
+// after the as-of date.
+func (c *cells) past(column, value string) Date {
+	d := c.date(column, value)
+	if c.asOf != 0 && d > c.asOf {
+		c.refuse(column, value, column+".future", "a date on or before the as-of date "+c.asOf.String())
+		return 0
+	}
+	return d
+}
+
+// needPast is past for a cell that must not be blank.
+func (c *cells) needPast(column, value string) Date {
+	if !c.need(column, value, "a date such as 2026-03-09") {
+		return 0
+	}
+	return c.past(column, value)
+}
+
+// unique refuses a key that an accepted row above holds already. lines maps the
+// keys of accepted rows to their lines; the key of this row joins it where
+// nothing in the row was refused, so unique comes last.
+func (c *cells) unique(column, value, key string, lines map[string]int, line int) {
+	if value == "" {
+		return
+	}
+	if first, ok := lines[key]; ok {
+		c.refuse(column, value, column+".duplicate",
+			fmt.Sprintf("a %s that stands once; line %d holds it already", column, first))
+	} else if len(c.bad) == 0 {
+		lines[key] = line
+	}
+}
+
+// notBefore refuses a known day that lies before another known day.
+func (c *cells) notBefore(column string, d Date, earlierColumn string, earlier Date) {
+	if d != 0 && earlier != 0 && d < earlier {
+		c.refuse(column, d.String(), column+".order",
+			fmt.Sprintf("a date on or after %s, %s", earlierColumn, earlier))
+	}
+}
+
+// word reads an optional word of a closed list, in any letter case and with
+// spaces or underscores for hyphens.
+func word[S ~string](c *cells, column, value string, list []S) S {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		return ""
+	}
+	folded := foldWord(value)
+	for _, w := range list {
+		if string(w) == folded {
+			return w
+		}
+	}
+	c.refuse(column, value, column+".word", oneOf(c, column, value, list))
+	return ""
+}
+
+// needWord is word for a cell that must not be blank.
+func needWord[S ~string](c *cells, column, value string, list []S) S {
+	value = strings.TrimSpace(value)
+	if value == "" {
+		c.refuse(column, value, column+".missing", oneOf(c, column, value, list))
+		return ""
+	}
+	return word(c, column, value, list)
+}
+
+// words reads a list separated by semicolons. A word that stands twice is kept
+// once.
+func words[S ~string](c *cells, column, value string, lists ...[]S) []S {
+	var out []S
+	for item := range strings.SplitSeq(value, ";") {
+		item = strings.TrimSpace(item)
+		if item == "" {
+			continue
+		}
+		if w, ok := findWord(foldWord(item), lists); !ok {
+			c.refuse(column, item, column+".word", listExpected(c, column, item, lists))
+		} else if !slices.Contains(out, w) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+func listExpected[S ~string](c *cells, column, item string, lists [][]S) string {
+	expected := oneOf(c, column, item, slices.Concat(lists...))
+	if strings.ContainsAny(item, ",/+&|") {
+		expected += "; a list is separated by semicolons"
+	}
+	return expected
+}
+
+// oneOf says what would have been accepted in place of a word: the list where
+// it is short, and the nearest word of it.
+func oneOf[S ~string](c *cells, column, value string, list []S) string {
+	var b strings.Builder
+	if len(list) <= 13 {
+		b.WriteString("one of ")
+		for i, w := range list {
+			if i > 0 {
+				b.WriteString(", ")
+			}
+			b.WriteString(string(w))
+		}
+	} else {
+		fmt.Fprintf(&b, "a word of the list for %s, such as %s or %s", column, list[0], list[1])
+	}
+	return b.String() + didYouMean(c, column, value, list)
+}
+
+// didYouMean ends a sentence with the word of a list that was probably meant;
+// it is blank where none is near.
+func didYouMean[S ~string](c *cells, column, value string, list []S) string {
+	key := column + "\x00" + value
+	near, ok := c.meant[key]
+	if !ok {
+		near = nearest(value, list)
+		c.meant[strings.Clone(key)] = near
+	}
+	if near == "" {
+		return ""
+	}
+	return fmt.Sprintf("; did you mean %q?", near)
+}
+
+func findWord[S ~string](folded string, lists [][]S) (S, bool) {
+	for _, l := range lists {
+		for _, w := range l {
+			if string(w) == folded {
+				return w, true
+			}
+		}
+	}
+	return "", false
+}
+
+// yesNo reads an optional yes or no; blank is no.
+func (c *cells) yesNo(column, value string) bool {
+	return word(c, column, value, []string{"yes", "no"}) == "yes"
+}
+
+// reject turns the bad cells of a row into one Reject and forgets them.
+func (c *cells) reject(at Source, row string) Reject {
+	first := c.bad[0]
+	also := make([]string, 0, len(c.bad)-1)
+	for _, b := range c.bad[1:] {
+		also = append(also, fmt.Sprintf("%s: %s: %s", b.column, shorten(b.value), b.expected))
+	}
+	c.bad = c.bad[:0]
+	return Reject{
+		File: at.File, Line: at.Line,
+		Column: first.column, Value: shorten(first.value), Expected: first.expected, Rule: first.rule,
+		Also: strings.Join(also, "; "), Row: row,
+	}
+}
+
+// shorten cuts a value to 60 characters.
+func shorten(s string) string {
+	n := 0
+	for i := range s {
+		if n == 59 && utf8.RuneCountInString(s[i:]) > 1 {
+			return s[:i] + "…"
+		}
+		n++
+	}
+	return s
+}

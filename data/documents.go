@@ -1,0 +1,45 @@
+package data
+
+import "strings"
+
+// rawDocument is a row of documents.csv as it was read.
+type rawDocument struct {
+	StockID  string `csv:"stock_id" need:"yes"`
+	Kind     string `csv:"kind" need:"yes"`
+	Dated    string `csv:"dated"`
+	Mileage  string `csv:"mileage"`
+	Evidence string `csv:"evidence"`
+	Covers   string `csv:"covers"`
+	Held     string `csv:"held"`
+	Expires  string `csv:"expires"`
+	Note     string `csv:"note"`
+}
+
+// parseDocuments returns a parser of documents.csv. A paper whose held cell is
+// blank counts as held where it has a date, since somebody read that off it;
+// without a date nobody has said that it is there, and the row is refused.
+func parseDocuments(vans *vanIndex) rowParser[rawDocument, Document] {
+	return func(raw *rawDocument, c *cells, at Source) Document {
+		d := Document{
+			StockID:  vans.find(c, raw.StockID),
+			Kind:     needWord(c, "kind", raw.Kind, DocumentKinds),
+			Dated:    c.past("dated", raw.Dated),
+			Mileage:  c.whole("mileage", raw.Mileage, 0, maxMileage),
+			Evidence: word(c, "evidence", raw.Evidence, EvidenceWords),
+			Covers:   words(c, "covers", raw.Covers, CoverWords, EquipmentWords),
+			Held:     word(c, "held", raw.Held, HeldWords),
+			Expires:  c.date("expires", raw.Expires),
+			Note:     c.note("note", raw.Note),
+			Source:   at,
+		}
+		if strings.TrimSpace(raw.Held) == "" {
+			if d.Dated != 0 || c.refused("dated") {
+				d.Held = "yes"
+			} else {
+				c.refuse("held", "", "held.missing", oneOf(c, "held", "", HeldWords))
+			}
+		}
+		c.notBefore("expires", d.Expires, "dated", d.Dated)
+		return d
+	}
+}

@@ -1,0 +1,341 @@
+package data
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// ErrNoYard and ErrNoVans are the two ways in which there is nothing to read.
+// The caller knows the folder's name and puts it in front.
+var (
+	ErrNoYard = errors.New("the yard folder cannot be read")
+	ErrNoVans = errors.New("the yard has no vans.csv, the one file that is required")
+)
+
+// LoadOptions say how a yard is to be read.
+type LoadOptions struct {
+	// AsOf is the day on which the reports are made. What has happened, such
+	// as a sale, must not lie after it. Zero: no such check.
+	AsOf Date
+	// Workers is the most files that are read at once; 0 or less means one for
+	// each processor. The result does not depend on it.
+	Workers int
+	// Only, where set, is the stock_id of the one van that is wanted. The rows
+	// of other vans are passed over unread in vans.csv, readings.csv,
+	// documents.csv and progress.csv, and counted as skipped; digests of files
+	// are left out. What is read of that van is the same as without Only.
+	Only string
+}
+
+// yardFiles are the tables of a yard in the order of the contract, with what it
+// means that an optional one is missing.
+var yardFiles = []struct{ name, absence string }{
+	{"vans.csv", ""},
+	{"readings.csv", "there is no condition report of any van"},
+	{"documents.csv", "no papers are known of any van"},
+	{"sales.csv", "prices come from guide in vans.csv, or are left blank with a reason"},
+	{"team.csv", "a default team is assumed"},
+	{"bays.csv", "default bays are assumed"},
+	{"absence.csv", "nobody is away, bank holidays apart"},
+	{"progress.csv", "no job has been begun"},
+	{"labour.csv", ""}, // the built-in books are complete, so nothing is missing
+	{"parts.csv", ""},
+	{"checkpoints.csv", ""},
+	{"handover.csv", ""},
+}
+
+// Load reads every table of a yard. The yard is whole: each row of each file is
+// a record or a Reject, and Load fails rather than return counts that do not
+// add up. Its error is one sentence, or one a line where several files lack
+// columns.
+func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, noYard(err)
+	}
+	books, err := loadBooks(ctx, fsys)
+	if err != nil {
+		return nil, err
+	}
+	l := &loader{fsys: fsys, o: o, y: &Yard{Books: books.Books}}
+	if err := l.vans(ctx); err != nil {
+		return nil, err
+	}
+	if err := l.rest(ctx); err != nil {
+		return nil, err
+	}
+	return l.finish(books, entries)
+}
+
+// noYard drops the operation and path of a file error: the path is "." here
+// and means nothing to the reader.
+func noYard(err error) error {
+	var p *fs.PathError
+	if errors.As(err, &p) {
+		err = p.Err
+	}
+	return fmt.Errorf("%w: %w", ErrNoYard, err)
+}
+
+// loader gathers what the tables of a yard give.
+type loader struct {
+	fsys  fs.FS
+	o     LoadOptions
+	y     *Yard
+	index *vanIndex
+	parts [8]loadedTable // one for each of the first yardFiles
+}
+
+// loadedTable is what a table gives beside its records.
+type loadedTable struct {
+	present  bool
+	input    InputFile
+	rejects  []Reject
+	warnings []string
+}
+
+func loaded[T any](t table[T]) loadedTable {
+	return loadedTable{true, t.input, t.rejects, t.warnings}
+}
+
+// load reads one optional table; present is false where there is no such file.
+func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, parse rowParser[R, T]) (t table[T], present bool, err error) {
+	f, err := readFile(l.fsys, name, l.o.Only == "")
+	if errors.Is(err, fs.ErrNotExist) {
+		return t, false, nil
+	}
+	if err != nil {
+		return t, false, err
+	}
+	o := tableOptions{asOf: l.o.AsOf}
+	if perVan && l.o.Only != "" {
+		o.skip = otherVans(l.o.Only)
+	}
+	t, err = readTable(ctx, f, o, parse)
+	t.source = f
+	return t, true, err
+}
+
+// otherVans returns a test for lines that cannot be rows of the van. A line is
+// a whole row where its quotes are even; one that does not hold the stock_id in
+// any letter case is not this van's. (In any case, because two stock_ids that
+// differ only in that are duplicates.)
+func otherVans(stockID string) func(line []byte) bool {
+	id := []byte(strings.ToLower(stockID))
+	return func(line []byte) bool {
+		return !containsFold(line, id) && bytes.Count(line, []byte{'"'})%2 == 0
+	}
+}
+
+// containsFold reports whether b holds the lower-case word in any ASCII letter
+// case.
+func containsFold(b, word []byte) bool {
+	for i := 0; i+len(word) <= len(b); i++ {
+		j := 0
+		for j < len(word) && lower(b[i+j]) == word[j] {
+			j++
+		}
+		if j == len(word) {
+			return true
+		}
+	}
+	return false
+}
+
+func lower(b byte) byte {
+	if b >= 'A' && b <= 'Z' {
+		return b + 'a' - 'A'
+	}
+	return b
+}
+
+// vans reads vans.csv, which the other tables are checked against.
+func (l *loader) vans(ctx context.Context) error {
+	parse, index := parseVans()
+	t, present, err := load(ctx, l, "vans.csv", true, parse)
+	if err != nil {
+		return err
+	}
+	if !present {
+		return ErrNoVans
+	}
+	l.y.Vans, l.index, l.parts[0] = t.records, index, loaded(t)
+	return nil
+}
+
+// rest reads the other tables side by side. Each task writes to its own fields,
+// so that their order of finishing shows nowhere.
+func (l *loader) rest(ctx context.Context) error {
+	tasks := []func() error{
+		func() error { return l.readings(ctx, 1) },
+		func() error { return l.documents(ctx, 2) },
+		func() error { return into(ctx, l, 3, false, parseSales(), &l.y.Sales) },
+		func() error { // absences name technicians
+			if err := into(ctx, l, 4, false, parseTeam(), &l.y.Team); err != nil {
+				return err
+			}
+			return into(ctx, l, 6, false, parseAbsences(l.y.Team), &l.y.Absences)
+		},
+		func() error { return into(ctx, l, 5, false, parseBays(), &l.y.Bays) },
+		func() error { return l.progress(ctx, 7) },
+	}
+	return inParallel(l.o.Workers, tasks)
+}
+
+// into reads the table of a file into records.
+func into[R, T any](ctx context.Context, l *loader, file int, perVan bool, parse rowParser[R, T], records *[]T) error {
+	t, present, err := load(ctx, l, yardFiles[file].name, perVan, parse)
+	if err != nil || !present {
+		return err
+	}
+	*records, l.parts[file] = t.records, loaded(t)
+	return nil
+}
+
+func (l *loader) readings(ctx context.Context, file int) error {
+	p := readingParser{vans: l.index, books: l.y.Books}
+	t, present, err := load(ctx, l, yardFiles[file].name, true, p.parse)
+	if err != nil || !present {
+		return err
+	}
+	var twice []twiceRead
+	l.y.Readings, twice = groupReadings(t.records)
+	if err := t.rejectTwice(twice); err != nil {
+		return err
+	}
+	l.parts[file] = loaded(t)
+	return nil
+}
+
+func (l *loader) documents(ctx context.Context, file int) error {
+	var all []Document
+	if err := into(ctx, l, file, true, parseDocuments(l.index), &all); err != nil {
+		return err
+	}
+	l.y.Documents = map[string][]Document{}
+	for _, d := range all { // by van, in the order of the file
+		l.y.Documents[d.StockID] = append(l.y.Documents[d.StockID], d)
+	}
+	return nil
+}
+
+func (l *loader) progress(ctx context.Context, file int) error {
+	var all []Progress
+	if err := into(ctx, l, file, true, parseProgress(l.index, l.y.Books), &all); err != nil {
+		return err
+	}
+	l.y.Progress = map[string][]Progress{}
+	for _, p := range all {
+		l.y.Progress[p.StockID] = append(l.y.Progress[p.StockID], p)
+	}
+	for _, ps := range l.y.Progress {
+		slices.SortFunc(ps, func(a, b Progress) int {
+			return cmp.Or(strings.Compare(a.Job, b.Job), cmp.Compare(a.Source.Line, b.Source.Line))
+		})
+	}
+	return nil
+}
+
+// inParallel runs tasks on at most the given number of goroutines and joins
+// their errors in the order of the tasks.
+func inParallel(workers int, tasks []func() error) error {
+	if workers <= 0 {
+		workers = runtime.GOMAXPROCS(0)
+	}
+	errs := make([]error, len(tasks))
+	slots := make(chan struct{}, workers)
+	var wg sync.WaitGroup
+	for i, task := range tasks {
+		slots <- struct{}{}
+		wg.Go(func() {
+			errs[i] = task()
+			<-slots
+		})
+	}
+	wg.Wait()
+	return errors.Join(errs...)
+}
+
+// finish puts together what the tables gave, in the order of the contract, and
+// checks that every row is accounted for.
+func (l *loader) finish(books loadedBooks, entries []fs.DirEntry) (*Yard, error) {
+	y := l.y
+	for i, p := range l.parts {
+		if !p.present {
+			if absence := yardFiles[i].absence; absence != "" {
+				y.Warnings = append(y.Warnings, fmt.Sprintf("%s is missing: %s", yardFiles[i].name, absence))
+			}
+			continue
+		}
+		slices.SortStableFunc(p.rejects, func(a, b Reject) int { return cmp.Compare(a.Line, b.Line) })
+		y.Inputs = append(y.Inputs, p.input)
+		y.Rejects = append(y.Rejects, p.rejects...)
+		y.Warnings = append(y.Warnings, p.warnings...)
+	}
+	y.Inputs = append(y.Inputs, books.inputs...)
+	y.Warnings = append(y.Warnings, books.warnings...)
+	y.Warnings = append(y.Warnings, strayFiles(entries)...)
+	y.index = make(map[string]int, len(y.Vans))
+	for i, v := range y.Vans {
+		y.index[v.StockID] = i
+	}
+	return y, y.account()
+}
+
+// account refuses a yard in which a row was lost or used twice.
+func (y *Yard) account() error {
+	kept := map[string]int{
+		"vans.csv": len(y.Vans), "sales.csv": len(y.Sales), "team.csv": len(y.Team), "bays.csv": len(y.Bays),
+		"absence.csv": len(y.Absences), "labour.csv": len(y.Books.Labour), "parts.csv": len(y.Books.Parts),
+		"checkpoints.csv": len(y.Books.Checkpoints), "handover.csv": len(y.Books.Handover),
+		"readings.csv": total(y.Readings), "documents.csv": total(y.Documents), "progress.csv": total(y.Progress),
+	}
+	rejected := map[string]int{}
+	for _, r := range y.Rejects {
+		rejected[r.File]++
+	}
+	for _, in := range y.Inputs {
+		if in.Read != in.Accepted+in.Rejected+in.Skipped || in.Accepted != kept[in.Name] || in.Rejected != rejected[in.Name] {
+			return fmt.Errorf("%s: rows do not add up: read %d, accepted %d of which %d are kept, rejected %d of which %d are listed, skipped %d",
+				in.Name, in.Read, in.Accepted, kept[in.Name], in.Rejected, rejected[in.Name], in.Skipped)
+		}
+	}
+	return nil
+}
+
+func total[T any](byVan map[string][]T) int {
+	n := 0
+	for _, records := range byVan {
+		n += len(records)
+	}
+	return n
+}
+
+// strayFiles warns of tables whose name is none of the contract's, since a
+// misspelt name is as good as a missing file.
+func strayFiles(entries []fs.DirEntry) []string {
+	names := make([]string, len(yardFiles))
+	for i, f := range yardFiles {
+		names[i] = f.name
+	}
+	var out []string
+	for _, e := range entries {
+		if strings.EqualFold(path.Ext(e.Name()), ".csv") && !slices.Contains(names, e.Name()) {
+			w := fmt.Sprintf("%s is not a file that is read", e.Name())
+			if near := nearest(e.Name(), names); near != "" {
+				w += fmt.Sprintf("; did you mean %q?", near)
+			}
+			out = append(out, w)
+		}
+	}
+	return out
+}

@@ -1,0 +1,95 @@
+package data
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// parseWhole reads a whole number such as 42000 or 42,000; commas must stand
+// where thousands are. False for anything else, and above nine digits.
+func parseWhole(s string) (int, bool) {
+	negative := strings.HasPrefix(s, "-")
+	if negative {
+		s = s[1:]
+	}
+	if strings.IndexByte(s, ',') >= 0 {
+		var ok bool
+		if s, ok = dropThousands(s); !ok {
+			return 0, false
+		}
+	}
+	if len(s) == 0 || len(s) > 9 {
+		return 0, false
+	}
+	n := 0
+	for i := range len(s) {
+		d := s[i] - '0'
+		if d > 9 {
+			return 0, false
+		}
+		n = 10*n + int(d)
+	}
+	if negative {
+		n = -n
+	}
+	return n, true
+}
+
+// dropThousands takes the commas out of digits such as 1,234,567; false where
+// a comma stands elsewhere.
+func dropThousands(s string) (string, bool) {
+	groups := strings.Split(s, ",")
+	if len(groups[0]) == 0 || len(groups[0]) > 3 {
+		return "", false
+	}
+	for _, g := range groups[1:] {
+		if len(g) != 3 {
+			return "", false
+		}
+	}
+	return strings.Join(groups, ""), true
+}
+
+// parseDecimal reads a plain decimal number such as 4, 4.5 or -12.25. Signs
+// other than minus, exponents, hexadecimal, NaN, infinities and more than
+// twelve digits before the point are not numbers in a table.
+func parseDecimal(s string) (float64, bool) {
+	digits := strings.TrimPrefix(s, "-")
+	whole, fraction, point := strings.Cut(digits, ".")
+	if point && fraction == "" || whole == "" && fraction == "" || len(whole) > 12 || len(fraction) > 12 {
+		return 0, false
+	}
+	if !allDigits(whole) || !allDigits(fraction) {
+		return 0, false
+	}
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
+		return 0, false
+	}
+	return f, true
+}
+
+// allDigits is true of an empty string.
+func allDigits(s string) bool {
+	for i := range len(s) {
+		if s[i]-'0' > 9 {
+			return false
+		}
+	}
+	return true
+}
+
+// decimalExpected says why a cell is no number, where that can be known.
+func decimalExpected(s string) string {
+	if i := strings.IndexByte(s, ','); i >= 0 && allDigits(strings.ReplaceAll(s, ",", "")) {
+		return "a number with a decimal point, not a comma, such as 4.5"
+	}
+	i := strings.IndexFunc(s, func(r rune) bool { return !strings.ContainsRune("-.0123456789", r) })
+	if i > 0 {
+		if _, ok := parseDecimal(strings.TrimSpace(s[:i])); ok {
+			return "the number alone, such as 4.5, with its unit in the column for units"
+		}
+	}
+	return "a plain number such as 4.5"
+}

@@ -1,0 +1,53 @@
+package data
+
+import "strings"
+
+// rawProgress is a row of progress.csv as it was read.
+type rawProgress struct {
+	StockID    string `csv:"stock_id" need:"yes"`
+	Job        string `csv:"job" need:"yes"`
+	State      string `csv:"state" need:"yes"`
+	HoursSpent string `csv:"hours_spent"`
+	DoneOn     string `csv:"done_on"`
+	Technician string `csv:"technician"`
+}
+
+// maxHoursSpent is more than any one job on a van has taken. Common practice,
+// no source.
+const maxHoursSpent = 1000
+
+// parseProgress returns a parser of progress.csv that keeps the jobs of a van
+// apart.
+func parseProgress(vans *vanIndex, books *Books) rowParser[rawProgress, Progress] {
+	lines := map[string]int{}
+	return func(raw *rawProgress, c *cells, at Source) Progress {
+		p := Progress{
+			StockID:    vans.find(c, raw.StockID),
+			Job:        findJob(c, books, raw.Job),
+			State:      needWord(c, "state", raw.State, JobStates),
+			HoursSpent: c.number("hours_spent", raw.HoursSpent, 0, maxHoursSpent),
+			DoneOn:     c.past("done_on", raw.DoneOn),
+			Technician: c.label("technician", raw.Technician),
+			Source:     at,
+		}
+		if p.StockID != "" {
+			c.unique("job", p.Job, p.StockID+"\x00"+p.Job, lines, at.Line)
+		}
+		return p
+	}
+}
+
+// findJob reads the code of a labour job in any spelling of it.
+func findJob(c *cells, books *Books, value string) string {
+	value = strings.TrimSpace(value)
+	if !c.need("job", value, "a code of the labour book") {
+		return ""
+	}
+	for _, spelling := range []string{value, foldWord(value)} {
+		if i, ok := books.job[spelling]; ok {
+			return books.Labour[i].Code
+		}
+	}
+	c.refuse("job", value, "job.unknown", "a code of the labour book"+didYouMean(c, "job", value, books.jobCodes()))
+	return ""
+}

@@ -1,0 +1,61 @@
+package data
+
+// rawSale is a row of sales.csv as it was read.
+type rawSale struct {
+	SaleID          string `csv:"sale_id" need:"yes"`
+	Maker           string `csv:"maker" need:"yes"`
+	Model           string `csv:"model" need:"yes"`
+	Body            string `csv:"body" need:"yes"`
+	Chassis         string `csv:"chassis"`
+	Gearbox         string `csv:"gearbox"`
+	FirstRegistered string `csv:"first_registered" need:"yes"`
+	Mileage         string `csv:"mileage" need:"yes"`
+	Berths          string `csv:"berths"`
+	LengthMM        string `csv:"length_mm"`
+	Grade           string `csv:"grade"`
+	Listed          string `csv:"listed"`
+	Asking          string `csv:"asking"`
+	SoldOn          string `csv:"sold_on" need:"yes"`
+	SoldPrice       string `csv:"sold_price" need:"yes"`
+	VAT             string `csv:"vat"`
+}
+
+// parseSale checks one row of sales.csv by itself. A sale without a price still
+// says how long a van stood; a price without a day says nothing.
+func parseSale(raw *rawSale, c *cells, at Source) Sale {
+	s := Sale{
+		SaleID:          c.name("sale_id", raw.SaleID),
+		Maker:           c.needLabel("maker", raw.Maker),
+		Model:           c.needLabel("model", raw.Model),
+		Body:            needWord(c, "body", raw.Body, Bodies),
+		Chassis:         c.label("chassis", raw.Chassis),
+		Gearbox:         word(c, "gearbox", raw.Gearbox, GearboxWords),
+		FirstRegistered: c.needPast("first_registered", raw.FirstRegistered),
+		Mileage:         c.needWhole("mileage", raw.Mileage, 0, maxMileage),
+		Berths:          c.whole("berths", raw.Berths, 0, maxPlaces),
+		LengthMM:        c.whole("length_mm", raw.LengthMM, minLength, maxLength),
+		Grade:           c.whole("grade", raw.Grade, 1, 5),
+		Listed:          c.past("listed", raw.Listed),
+		Asking:          c.price("asking", raw.Asking),
+		SoldOn:          c.past("sold_on", raw.SoldOn),
+		SoldPrice:       c.price("sold_price", raw.SoldPrice),
+		VAT:             word(c, "vat", raw.VAT, VATSchemes),
+		Source:          at,
+	}
+	c.need("sale_id", raw.SaleID, "a text; it is blank")
+	c.notBefore("sold_on", s.SoldOn, "listed", s.Listed)
+	if s.SoldPrice.Known && s.SoldOn == 0 && !c.refused("sold_on") {
+		c.refuse("sold_on", raw.SoldOn, "sold_on.missing", "the day of the sale, as there is a sold_price")
+	}
+	return s
+}
+
+// parseSales returns a parser of sales.csv that keeps sale_ids apart.
+func parseSales() rowParser[rawSale, Sale] {
+	lines := map[string]int{}
+	return func(raw *rawSale, c *cells, at Source) Sale {
+		s := parseSale(raw, c, at)
+		c.unique("sale_id", s.SaleID, s.SaleID, lines, at.Line)
+		return s
+	}
+}

@@ -1,0 +1,109 @@
+package data
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+)
+
+var (
+	utf8BOM    = []byte("\xEF\xBB\xBF")
+	utf16LEBOM = []byte("\xFF\xFE")
+	utf16BEBOM = []byte("\xFE\xFF")
+)
+
+// notTables are the first bytes of files that people rename to .csv by mistake,
+// each with what the file really is.
+var notTables = []struct{ magic, what string }{
+	{"PK\x03\x04", "a spreadsheet workbook or zip archive"},
+	{"PK\x05\x06", "an empty zip archive"},
+	{"\xD0\xCF\x11\xE0", "an old spreadsheet workbook"},
+	{"%PDF", "a PDF"},
+	{"\x1F\x8B", "a gzip archive"},
+}
+
+// text is a table's content as UTF-8 without a byte order mark.
+type text struct {
+	body []byte
+	// encoding is blank for UTF-8; otherwise the name of what was decoded.
+	encoding string
+	// controls says that some byte is a control character other than tab and
+	// line ends, so that rows need a closer look.
+	controls bool
+}
+
+// decodeText turns the bytes of a file into UTF-8. It works below the CSV
+// reader, because a byte order mark before a quoted first header is a bare
+// quote to that reader. Bytes that are not UTF-8 are read as Windows-1252,
+// which is what spreadsheets on Windows write.
+func decodeText(raw []byte) (text, error) {
+	for _, n := range notTables {
+		if bytes.HasPrefix(raw, []byte(n.magic)) {
+			return text{}, fmt.Errorf("is %s, not a CSV file; save the sheet as CSV", n.what)
+		}
+	}
+	var t text
+	switch {
+	case bytes.HasPrefix(raw, utf8BOM):
+		raw = raw[len(utf8BOM):]
+	case bytes.HasPrefix(raw, utf16LEBOM):
+		return decodeUTF16(raw, unicode.LittleEndian)
+	case bytes.HasPrefix(raw, utf16BEBOM):
+		return decodeUTF16(raw, unicode.BigEndian)
+	case looksUTF16(raw):
+		return text{}, errors.New("looks like UTF-16 without a byte order mark; save it as CSV UTF-8")
+	}
+	if utf8.Valid(raw) {
+		t.body = raw
+	} else {
+		decoded, err := charmap.Windows1252.NewDecoder().Bytes(raw)
+		if err != nil {
+			return text{}, fmt.Errorf("cannot be read as Windows-1252: %w", err)
+		}
+		t.body, t.encoding = decoded, "Windows-1252"
+	}
+	return t.finish(), nil
+}
+
+func decodeUTF16(raw []byte, order unicode.Endianness) (text, error) {
+	var dec *encoding.Decoder = unicode.UTF16(order, unicode.ExpectBOM).NewDecoder()
+	body, err := dec.Bytes(raw)
+	if err != nil {
+		return text{}, fmt.Errorf("cannot be read as UTF-16: %w", err)
+	}
+	return text{body: body, encoding: "UTF-16"}.finish(), nil
+}
+
+// looksUTF16 reports whether half of the first bytes are zero, as plain words
+// are in UTF-16.
+func looksUTF16(raw []byte) bool {
+	head := raw[:min(len(raw), 64)]
+	return len(head) >= 8 && bytes.Count(head, []byte{0})*5 >= len(head)*2
+}
+
+// finish gives a text with the line ends of an old Macintosh, a lone carriage
+// return, line feeds instead, and looks for control characters.
+func (t text) finish() text {
+	if bytes.IndexByte(t.body, '\n') < 0 && bytes.IndexByte(t.body, '\r') >= 0 {
+		t.body = bytes.ReplaceAll(t.body, []byte{'\r'}, []byte{'\n'})
+	}
+	t.controls = hasControls(t.body)
+	return t
+}
+
+// hasControls reports whether a byte is a control character other than tab,
+// line feed and carriage return. No such byte is part of a longer UTF-8
+// character.
+func hasControls(b []byte) bool {
+	for _, c := range b {
+		if c < ' ' && c != '\n' && c != '\t' && c != '\r' || c == 0x7F {
+			return true
+		}
+	}
+	return false
+}
