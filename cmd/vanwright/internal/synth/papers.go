@@ -3,13 +3,14 @@ package synth
 import "github.com/vanwright/vanwright/data"
 
 // Papers appends to list the documents that come with a van seen on a day: about
-// ten for a young van with one keeper, fewer with every year and keeper.
-func Papers(d *Draws, c Case, on data.Date, list []data.Document) []data.Document {
-	f := folder{Draws: d, van: c.Van, on: on, list: list}
+// ten for a young van with one keeper, fewer with every year and keeper. Share,
+// usually 1, is how much of the rest was kept by owners like these.
+func Papers(d *Draws, c Case, on data.Date, share float64, list []data.Document) []data.Document {
+	f := folder{Draws: d, van: c.Van, on: on, share: share, list: list}
 	f.age = c.Van.AgeYears(on)
 	// A paper of today is there; one of ten years ago, of a van with four
 	// keepers, is there one time in two.
-	f.kept = exp(mul(-0.03, f.age) - mul(0.1, float64(c.Van.Keepers.Or(2)-1)))
+	f.kept = mul(share, exp(mul(-0.03, f.age)-mul(0.1, float64(c.Van.Keepers.Or(2)-1))))
 	f.milesAYear = float64(c.Van.Mileage) / max(0.3, f.age)
 
 	f.registration()
@@ -26,6 +27,7 @@ type folder struct {
 	van        data.Van
 	on         data.Date
 	age        float64 // years
+	share      float64
 	kept       float64 // chance that a paper about last year was kept
 	milesAYear float64
 	list       []data.Document
@@ -68,12 +70,12 @@ func (f *folder) registration() {
 }
 
 // tests are the yearly roadworthiness tests, the first at three years of age.
-// They can be looked up, so they are there however few papers were kept.
+// The last can be looked up, so it is there however few papers were kept.
 func (f *folder) tests() {
 	last := f.on.AddDays(-f.between(5, 380))
 	for n := range 3 {
 		dated := last.AddDays(-n * 368)
-		if dated < f.van.FirstRegistered.AddMonths(35) || !f.chance(1-mul(0.25, float64(n))) {
+		if dated < f.van.FirstRegistered.AddMonths(35) || n > 0 && !f.chance(mul(f.share, 1-mul(0.25, float64(n)))) {
 			continue
 		}
 		miles := f.mileageOn(dated)

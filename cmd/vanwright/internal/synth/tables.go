@@ -231,3 +231,10 @@ func (t *Table) Progress(p data.Progress) {
 	t.text(p.Technician)
 	t.end()
 }
+
+// Raw writes a row that is already in the form of the table.
+func (t *Table) Raw(row string) {
+	t.begin()
+	t.row = append(t.row, row...)
+	t.end()
+}

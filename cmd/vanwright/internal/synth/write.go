@@ -109,7 +109,7 @@ func (s Spec) writeVans(people []data.Technician, vans, readings, documents, pro
 			readings.Reading(r)
 		}
 		d.reset(s.Seed, streamPapers, n)
-		papers = Papers(d, c, seen, papers[:0])
+		papers = Papers(d, c, seen, 1, papers[:0])
 		for _, p := range papers {
 			documents.Document(p)
 		}
