@@ -14,7 +14,7 @@ import (
 const askedUntested = 5
 
 // ask lists what to ask the owner, the weightiest first.
-func (in inspection) ask(docs []data.Document, a Assessment) []string {
+func (in inspection) ask(a Assessment) []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {
@@ -40,15 +40,12 @@ func (in inspection) ask(docs []data.Document, a Assessment) []string {
 	if in.van.Salvage != "" {
 		say("What happened when it was written off (category %s), and who repaired it?", in.van.Salvage)
 	}
-	promised := map[string]bool{}
-	for _, w := range a.Papers.Promised {
-		promised[w] = true
-		say("When will the promised paper come: %s?", w)
+	if p := a.Papers.Promised; len(p) > 0 {
+		say("When will the promised papers come: %s?", inWords(p))
 	}
-	for _, w := range a.Papers.Missing {
-		if !promised[w] {
-			say("Is there any paper for this: %s?", w)
-		}
+	lacking := slices.DeleteFunc(slices.Clone(a.Papers.Missing), func(w string) bool { return slices.Contains(a.Papers.Promised, w) })
+	if len(lacking) > 0 {
+		say("Is there any paper for these: %s?", inWords(lacking))
 	}
 	for _, d := range a.Damp {
 		if d.Rising || d.Lone || d.HighPoints > 0 {
@@ -62,6 +59,11 @@ func (in inspection) ask(docs []data.Document, a Assessment) []string {
 		say("How many keys come with it?")
 	}
 	return append(out, untestedQuestions(a.Untested)...)
+}
+
+// inWords writes the words of the tables as a list to be read aloud.
+func inWords(words []string) string {
+	return strings.ReplaceAll(strings.Join(words, ", "), "-", " ")
 }
 
 // untestedQuestions asks after the systems in which most could be hidden.

@@ -28,10 +28,9 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	a.Weights = weigh(van)
 	a.Identity = identity(van, docs, asOf)
 	a.Papers = in.papers(docs, a.Findings, a.Identity)
-	a.Wants = append(a.Wants, in.wantsOfPapers(docs, a.Papers)...)
-	sortWants(a.Wants)
+	a.Wants = inOrder(append(a.Wants, in.wantsOfPapers(docs, a.Papers)...))
 	a.Notes = in.notes(a.Damp)
-	a.Ask = in.ask(docs, a)
+	a.Ask = in.ask(a)
 	return a
 }
 

@@ -71,14 +71,7 @@ func (in inspection) dampPoints() []dampPoint {
 			continue
 		}
 		d := dampPoint{position: p.Position, percent: x, source: p.Source, takenOn: p.TakenOn}
-		words := strings.SplitN(p.Position, "-", 3)
-		d.side = words[0]
-		if len(words) > 1 {
-			d.place = words[1]
-		}
-		if len(words) > 2 {
-			d.height = words[2]
-		}
+		d.side, d.place, d.height = splitPoint(p.Position)
 		for _, r := range p.older {
 			old, ok := number(r)
 			if !ok || r.TakenOn == p.TakenOn {
@@ -93,6 +86,16 @@ func (in inspection) dampPoints() []dampPoint {
 		out = append(out, d)
 	}
 	return out
+}
+
+// splitPoint takes SIDE-PLACE-HEIGHT apart. A place may have words of its own;
+// the height is the last word.
+func splitPoint(position string) (side, place, height string) {
+	side, rest, _ := strings.Cut(position, "-")
+	if i := strings.LastIndexByte(rest, '-'); i >= 0 {
+		return side, rest[:i], rest[i+1:]
+	}
+	return side, rest, ""
 }
 
 // dampLimits returns the watch and the high band, from the book where it has
@@ -192,7 +195,7 @@ func (in inspection) dampArea(group, all []dampPoint, watch, high float64) DampA
 		a.Reason = fmt.Sprintf("worst %s is below %s: watch it at the next service", worst, percent(high))
 	case a.Lone:
 		a.Remedy = in.have(dampSecondReading)
-		around := fmt.Sprintf("among %d dry neighbours", dry)
+		around := fmt.Sprintf("beside %d dry %s", dry, plural(dry, "neighbour", "neighbours"))
 		if dry == 0 {
 			around = "with no neighbour read"
 		}

@@ -61,7 +61,7 @@ func (in inspection) measured(p point) (data.Verdict, string) {
 			return data.NoVerdict, ""
 		}
 		age := ageYears(day, in.asOf)
-		return l.judge(age, fmt.Sprintf("%.1f years since %s", age, day))
+		return l.judge(age, fmt.Sprintf("%s years since %s", years(age), day))
 	}
 	if x, ok := number(p.Reading); ok {
 		text := p.Value

@@ -81,7 +81,10 @@ func (d duty) stands(van data.Van, docs []data.Document, asOf data.Date) standin
 	s := standing{last: 0}
 	from := van.FirstRegistered
 	for _, p := range docs {
-		if covers(p, d.cover) && proves(p, asOf) && p.Dated >= s.last && !p.Dated.IsZero() {
+		if !covers(p, d.cover) || !proves(p, asOf) || p.Dated.IsZero() {
+			continue
+		}
+		if p.Dated > s.last || p.Dated == s.last && p.Mileage.Known {
 			s.last = p.Dated
 			s.lastMiles, s.milesAt = p.Mileage.Value, p.Mileage.Known
 		}

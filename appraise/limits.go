@@ -2,6 +2,7 @@ package appraise
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -22,7 +23,6 @@ type limits struct {
 	steps   []limit
 	highBad bool
 	unit    string
-	source  string
 }
 
 // legalTreadMM is the least tread that the MOT test and the Construction and
@@ -32,7 +32,7 @@ const legalTreadMM = 1.6
 
 // limitsOf returns a checkpoint's limits with the dealer's policy on top.
 func limitsOf(c data.Checkpoint, policy data.Policy) limits {
-	l := limits{highBad: c.HighBad, unit: c.Unit, source: c.Reference}
+	l := limits{highBad: c.HighBad, unit: c.Unit}
 	add := func(v data.Verdict, at data.Opt[float64], whose string) {
 		if at.Known {
 			l.steps = append(l.steps, limit{v, at.Value, whose})
@@ -100,22 +100,22 @@ func (l limits) judge(x float64, text string) (data.Verdict, string) {
 
 // name says whose limit a step is, how much and what for.
 func (l limits) name(s limit, text string) string {
-	at := quantity(s.at, l.unit, places(text))
+	decimals := places(text)
+	if l.unit == "years" {
+		decimals = 0
+	}
+	at := quantity(s.at, l.unit, decimals)
 	switch s.whose {
 	case "the dealer's":
 		return "the dealer's " + at + " for retail"
 	case "the legal":
 		return "the legal " + at
 	}
-	out := fmt.Sprintf("the book's %s for %s", at, purpose[s.verdict])
-	if l.source != "" {
-		out += " (" + l.source + ")"
-	}
-	return out
+	return fmt.Sprintf("the book's %s limit of %s", purpose[s.verdict], at)
 }
 
 var purpose = map[data.Verdict]string{
-	data.Worn: "wear", data.Defect: "a defect", data.Unsafe: "unsafe",
+	data.Worn: "wear", data.Defect: "defect", data.Unsafe: "unsafe",
 }
 
 // quantity writes a number with its unit and at least the given decimal places.
@@ -131,6 +131,12 @@ func quantity(x float64, unit string, decimals int) string {
 		return s + " %"
 	}
 	return s + " " + unit
+}
+
+// years writes an age to one decimal, rounded down so that it never reads as if
+// it had reached a limit that it has not.
+func years(age float64) string {
+	return strconv.FormatFloat(math.Floor(10*age+1e-9)/10, 'f', 1, 64)
 }
 
 // places counts the decimals of the first number in a text.

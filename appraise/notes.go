@@ -3,7 +3,6 @@ package appraise
 import (
 	"fmt"
 	"slices"
-	"strings"
 )
 
 // notes gathers what no single point shows.
@@ -29,10 +28,10 @@ func cornerNotes(areas []DampArea) []Note {
 // corner of one of the other, such as rear-offside-low.
 func meet(a, b DampArea) bool {
 	for _, p := range a.Points {
-		x := strings.SplitN(p, "-", 3)
+		sideP, placeP, heightP := splitPoint(p)
 		for _, q := range b.Points {
-			y := strings.SplitN(q, "-", 3)
-			if len(x) >= 2 && len(y) >= 2 && x[0] == y[1] && x[1] == y[0] && (len(x) < 3 || len(y) < 3 || near(x[2], y[2])) {
+			sideQ, placeQ, heightQ := splitPoint(q)
+			if sideP == placeQ && sideQ == placeP && near(heightP, heightQ) {
 				return true
 			}
 		}
@@ -44,7 +43,7 @@ func rising(areas []DampArea) []Note {
 	var out []Note
 	for _, a := range areas {
 		if a.Rising {
-			out = append(out, Note{Serious: true, Text: fmt.Sprintf("Damp at %s is rising: %s.", a.Place, a.Reason)})
+			out = append(out, Note{Serious: true, Text: fmt.Sprintf("Damp at %s: %s.", a.Place, a.Reason)})
 		}
 	}
 	return out

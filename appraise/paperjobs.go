@@ -45,10 +45,13 @@ func (in inspection) wantsOfPapers(unsorted []data.Document, p Papers) []Want {
 			want("promised and not yet here: "+strings.Join(wordsOf(d), ", "), d.Source, "chase-papers")
 		}
 	}
-	if slices.Contains(p.Missing, kindRegistration) {
+	lacks := func(kind string) bool {
+		return slices.Contains(p.Missing, kind) && !slices.Contains(p.Promised, kind)
+	}
+	if lacks(kindRegistration) {
 		want("no registration document in hand", data.Source{}, "chase-papers")
 	}
-	if slices.Contains(p.Missing, kindHandbook) {
+	if lacks(kindHandbook) {
 		want("no handbook in hand", data.Source{}, "obtain-handbooks")
 	}
 	if in.van.Keys.Known && in.van.Keys.Value < 2 {

@@ -151,6 +151,15 @@ func (in inspection) expiring(docs []data.Document, findings []Finding, mot data
 	for _, k := range kinds {
 		add(k, ends[k])
 	}
+	for _, d := range duties {
+		if _, said := ends[d.missing]; said || d.engine || d.cover == "brake-fluid" || !d.applies(in.van, docs) {
+			continue
+		}
+		// A check without an end written on it ends with its interval.
+		if s := d.stands(in.van, docs, in.asOf); !s.last.IsZero() && !s.overdue {
+			add(d.missing, s.due)
+		}
+	}
 	add(kindMOT, mot)
 	if first := in.van.FirstRegistered; mot.IsZero() && !first.IsZero() {
 		add("first MOT due", first.AddMonths(in.firstMOTMonths()))

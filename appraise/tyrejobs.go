@@ -3,7 +3,6 @@ package appraise
 import (
 	"maps"
 	"slices"
-	"strings"
 )
 
 // wheelsOf names the wheels of an axle, with single wheels or with twins.
@@ -48,9 +47,6 @@ func (in inspection) tyreWants(wants []Want) []Want {
 	take := func(job, place string, group []string) {
 		for _, wh := range group {
 			for _, w := range wheels[wh] {
-				if !strings.HasPrefix(w.Because, wh) {
-					w.Because = wh + ": " + w.Because
-				}
 				w.Job, w.Place, w.Units = job, place, 1
 				out = append(out, w)
 			}

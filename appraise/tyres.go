@@ -81,9 +81,9 @@ func (in inspection) tyreAge(p point) (data.Verdict, string) {
 	}
 	l := limitsOf(p.book, in.policy)
 	age := ageYears(monday, in.asOf)
-	text := fmt.Sprintf("%.1f years old (code %s, made in the week of %s)", age, p.Value, monday)
+	text := fmt.Sprintf("%s years old (code %s, made in the week of %s)", years(age), p.Value, monday)
 	if before2000 {
-		text = fmt.Sprintf("at least %.0f years old (code %s has three digits, so it was made before 2000)", age, p.Value)
+		text = fmt.Sprintf("at least %s years old (code %s has three digits, so it was made before 2000)", years(age), p.Value)
 		if other, _, err := made("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
 			text += fmt.Sprintf("; should a spreadsheet have cut 0%s to this, it was made in the week of %s", p.Value, other)
 		}
@@ -147,8 +147,8 @@ func (in inspection) tyreNotes() []Note {
 		}
 		if from != 0 && ageYears(from, to) > mixedAgeYears {
 			notes = append(notes, Note{
-				Text: fmt.Sprintf("Tyres of mixed age on the %s axle: %s is %.1f years older than %s.",
-					axle, oldest.Position, ageYears(from, to), newest.Position),
+				Text: fmt.Sprintf("Tyres of mixed age on the %s axle: %s is %s years older than %s.",
+					axle, oldest.Position, years(ageYears(from, to)), newest.Position),
 				Source: oldest.Source,
 			})
 		}
