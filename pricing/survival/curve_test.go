@@ -168,8 +168,7 @@ func TestLogRank(t *testing.T) {
 	}
 	// With one degree of freedom, P is two normal tails.
 	near(t, "p", test.P, math.Erfc(math.Sqrt(test.ChiSquare/2)), 1e-10)
-	// Without ties it is the score test of the Cox model at 0, whatever the order
-	// or the names of the groups; with them, only the order.
+	// Names only set the order of the groups.
 	renamed := mapSlice(g.text(t, "treated"), func(s string) string { return map[string]string{"0": "z", "1": "a"}[s] })
 	again, err := LogRank(g.times, g.events, renamed)
 	if err != nil {

@@ -43,6 +43,9 @@ func FuzzFits(f *testing.F) {
 			times, x = append(times, at), append(x, []float64{a, b})
 			events = append(events, math.Float64bits(at)&3 != 0)
 			weights = append(weights, math.Abs(math.Mod(b, 3)))
+			if mode&8 != 0 {
+				weights[len(weights)-1] = 1e-9 + math.Abs(math.Mod(b, 1e9))*0.9
+			}
 		}
 		var options []Option
 		if mode&2 != 0 {

@@ -29,50 +29,61 @@ func KaplanMeier(times []float64, events []bool, options ...Option) (*Curve, err
 	if err != nil {
 		return nil, fmt.Errorf("kaplan-meier: %w", err)
 	}
-	order := make([]int, len(s.time))
-	left := 0.0
-	for i := range order {
-		order[i] = i
-		left += s.weight[i]
-	}
-	slices.SortFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(s.time[a], s.time[b]), cmp.Compare(a, b))
-	})
-	c := &Curve{Last: s.time[order[len(order)-1]], Rows: len(order)}
+	c := &Curve{Rows: len(s.time)}
 	survival, greenwood := 1.0, 0.0
-	for from := 0; from < len(order); {
-		to, died, gone := from, 0.0, 0.0
-		for ; to < len(order) && s.time[order[to]] == s.time[order[from]]; to++ {
-			i := order[to]
-			gone += s.weight[i]
-			if s.event[i] {
-				died += s.weight[i]
-			}
+	for _, g := range s.byTime() {
+		c.Last = g.time
+		if g.died == 0 {
+			continue
 		}
-		if died > 0 {
-			// The last rows leave no survivors; say so exactly, whatever rounding
-			// has done to the weights.
-			stay := left - died
-			if to == len(order) && died == gone {
-				stay = 0
-			}
-			survival *= stay / (stay + died)
-			greenwood += died / ((stay + died) * stay)
-			c.Times = append(c.Times, s.time[order[from]])
-			c.AtRisk = append(c.AtRisk, left)
-			c.Events = append(c.Events, died)
-			c.Survival = append(c.Survival, survival)
-			c.cumulative = append(c.cumulative, greenwood)
-			err := 0.0
-			if survival > 0 {
-				err = survival * math.Sqrt(greenwood)
-			}
-			c.StdErr = append(c.StdErr, err)
+		atRisk := g.stay + g.died
+		survival *= g.stay / atRisk
+		greenwood += g.died / atRisk / g.stay
+		c.Times = append(c.Times, g.time)
+		c.AtRisk = append(c.AtRisk, atRisk)
+		c.Events = append(c.Events, g.died)
+		c.Survival = append(c.Survival, survival)
+		c.cumulative = append(c.cumulative, greenwood)
+		stdErr := 0.0
+		if survival > 0 {
+			stdErr = survival * math.Sqrt(greenwood)
 		}
-		left -= gone
-		from = to
+		c.StdErr = append(c.StdErr, stdErr)
 	}
 	return c, nil
+}
+
+// moment is what happens at one time: the weight that has the event and the
+// weight that outlives it, those censored at that time included.
+type moment struct{ time, died, stay float64 }
+
+// byTime gathers the sample by ascending time. Weights are added up from the far
+// end, so that no difference of large sums stands for the few who stay.
+func (s *sample) byTime() []moment {
+	order := make([]int, len(s.time))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(s.time[b], s.time[a]), cmp.Compare(a, b))
+	})
+	var moments []moment
+	later := 0.0
+	for from := 0; from < len(order); {
+		m := moment{time: s.time[order[from]], stay: later}
+		for ; from < len(order) && s.time[order[from]] == m.time; from++ {
+			i := order[from]
+			if s.event[i] {
+				m.died += s.weight[i]
+			} else {
+				m.stay += s.weight[i]
+			}
+		}
+		later = m.stay + m.died
+		moments = append(moments, m)
+	}
+	slices.Reverse(moments)
+	return moments
 }
 
 // At is the chance of lasting beyond t.

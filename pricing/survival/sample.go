@@ -30,7 +30,7 @@ type settings struct {
 }
 
 // Weights gives each row a case weight: how many identical rows it stands for.
-// Weights are finite and not negative; a row of weight zero is left out.
+// A weight is 0, and the row is left out, or lies between 1e-9 and 1e9.
 func Weights(w []float64) Option {
 	return func(s *settings) { s.weights = w }
 }
@@ -86,7 +86,10 @@ func newSample(times []float64, events []bool, x [][]float64, names []string, we
 	if err := checkNames(names); err != nil {
 		return nil, err
 	}
-	s := &sample{names: slices.Clone(names)}
+	s := &sample{
+		names: slices.Clone(names), x: make([]float64, 0, n*p),
+		time: make([]float64, 0, n), event: make([]bool, 0, n), weight: make([]float64, 0, n),
+	}
 	for i, t := range times {
 		if !(t > 0) || math.IsInf(t, 1) {
 			return nil, fmt.Errorf("%w: time %v in row %d is not a positive number", ErrBadInput, t, i+1)
@@ -95,8 +98,8 @@ func newSample(times []float64, events []bool, x [][]float64, names []string, we
 		if weights != nil {
 			w = weights[i]
 		}
-		if !(w >= 0) || math.IsInf(w, 1) {
-			return nil, fmt.Errorf("%w: weight %v in row %d is not a number from 0 up", ErrBadInput, w, i+1)
+		if w != 0 && !(w >= 1e-9 && w <= 1e9) {
+			return nil, fmt.Errorf("%w: weight %v in row %d is neither 0 nor between 1e-9 and 1e9", ErrBadInput, w, i+1)
 		}
 		if p > 0 && len(x[i]) != p {
 			return nil, fmt.Errorf("%w: row %d has %d covariates for %d names", ErrBadInput, i+1, len(x[i]), p)
@@ -155,9 +158,6 @@ func (s *sample) standardise() error {
 	total := 0.0
 	for _, w := range s.weight {
 		total += w
-	}
-	if math.IsInf(total, 1) {
-		return fmt.Errorf("%w: weights too large to add up", ErrBadInput)
 	}
 	for j := range p {
 		for i, w := range s.weight {
