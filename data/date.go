@@ -1,6 +1,7 @@
 package data
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -79,24 +80,93 @@ func (d Date) Month() time.Month { return d.Time().Month() }
 // Weekday returns the day of the week.
 func (d Date) Weekday() time.Weekday { return d.Time().Weekday() }
 
-// dateLayouts are the ways people write a day here: always day first.
-var dateLayouts = []string{
-	time.DateOnly, "02/01/2006", "2/1/2006", "2 Jan 2006", "02 Jan 2006", "2 January 2006",
-}
+// dateForms is what a date cell may hold; it ends the sentence "expected …".
+const dateForms = "a date such as 2026-03-09, 09/03/2026 (day first) or 9 Mar 2026"
 
 // ParseDate reads 2026-03-09, 09/03/2026 or 9 Mar 2026 (day first, always).
 // Anything else, or a year outside 1950 to 2100, is an error.
 func ParseDate(s string) (Date, error) {
 	s = strings.TrimSpace(s)
-	for _, layout := range dateLayouts {
-		t, err := time.Parse(layout, s)
-		if err != nil {
-			continue
-		}
-		if y := t.Year(); y < firstYear || y > lastYear {
-			return 0, fmt.Errorf("a date from %d to %d", firstYear, lastYear)
-		}
-		return DateOf(t), nil
+	year, month, day, ok := splitDate(s)
+	if !ok || month < 1 || month > 12 || day < 1 || day > daysIn(year, month) {
+		return 0, errors.New(dateForms)
 	}
-	return 0, fmt.Errorf("a date such as 2026-03-09, 09/03/2026 or 9 Mar 2026")
+	if year < firstYear || year > lastYear {
+		return 0, fmt.Errorf("a date from %d to %d", firstYear, lastYear)
+	}
+	return civilDay(year, month, day), nil
+}
+
+// splitDate takes the numbers out of a date without judging them. It is written
+// out by hand because a large yard holds a million dates.
+func splitDate(s string) (year, month, day int, ok bool) {
+	if len(s) == 10 && s[4] == '-' && s[7] == '-' {
+		year, okY := digits(s[:4])
+		month, okM := digits(s[5:7])
+		day, okD := digits(s[8:])
+		return year, month, day, okY && okM && okD
+	}
+	if d, rest, slashed := strings.Cut(s, "/"); slashed {
+		m, y, _ := strings.Cut(rest, "/")
+		day, okD := digits(d)
+		month, okM := digits(m)
+		year, okY := digits(y)
+		return year, month, day, okD && okM && okY && len(d) <= 2 && len(m) <= 2 && len(y) == 4
+	}
+	d, rest, _ := strings.Cut(s, " ")
+	m, y, _ := strings.Cut(rest, " ")
+	day, okD := digits(d)
+	year, okY := digits(y)
+	return year, monthOf(m), day, okD && okY && len(d) <= 2 && len(y) == 4
+}
+
+// digits reads up to four digits.
+func digits(s string) (int, bool) {
+	if len(s) == 0 || len(s) > 4 {
+		return 0, false
+	}
+	n := 0
+	for i := range len(s) {
+		d := s[i] - '0'
+		if d > 9 {
+			return 0, false
+		}
+		n = 10*n + int(d)
+	}
+	return n, true
+}
+
+// monthOf returns 1 to 12 for a month's name or its first three letters, in any
+// letter case, and 0 for anything else.
+func monthOf(s string) int {
+	for m := time.January; m <= time.December; m++ {
+		if name := m.String(); strings.EqualFold(s, name) || strings.EqualFold(s, name[:3]) {
+			return int(m)
+		}
+	}
+	return 0
+}
+
+func daysIn(year, month int) int {
+	switch month {
+	case 4, 6, 9, 11:
+		return 30
+	case 2:
+		if year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+			return 29
+		}
+		return 28
+	}
+	return 31
+}
+
+// civilDay counts the days to a day of the Gregorian calendar. It counts years
+// from 1 March, so that a leap day comes last: the days before month m of such
+// a year are (153m+2)/5, rounded down.
+func civilDay(year, month, day int) Date {
+	y, m := year, month-3
+	if m < 0 {
+		y, m = y-1, m+12
+	}
+	return Date(365*y + y/4 - y/100 + y/400 + (153*m+2)/5 + day - 306)
 }

@@ -154,8 +154,14 @@ func (r *rowReader[R]) holdsRow(start, end int) bool {
 // isHollow reports whether a row holds nothing but separators, spaces and
 // empty quotes.
 func isHollow(row []byte, comma rune) bool {
-	for _, b := range row {
-		if b != byte(comma) && b != ' ' && b != '\t' && b != '"' && b != '\n' && b != '\r' {
+	for i := 0; i < len(row); i++ {
+		switch row[i] {
+		case byte(comma), ' ', '\t', '\n', '\r':
+		case '"': // a third quote in a row would be a quote in a cell
+			if i++; i == len(row) || row[i] != '"' || i+1 < len(row) && row[i+1] == '"' {
+				return false
+			}
+		default:
 			return false
 		}
 	}

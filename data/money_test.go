@@ -1,0 +1,100 @@
+package data
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/shopspring/decimal"
+	"pgregory.net/rapid"
+)
+
+func TestParseMoney(t *testing.T) {
+	for _, tc := range []struct {
+		name, in, want string // want blank: refused
+	}{
+		{"plain", "12495", "12495.00"},
+		{"thousands and pence", "12,495.00", "12495.00"},
+		{"pound sign", "£12,495", "12495.00"},
+		{"one place", "0.5", "0.50"},
+		{"nought", "0", "0.00"},
+		{"below zero", "-£250.10", "-250.10"},
+		{"sign after the pound", "£-250.10", "-250.10"},
+		{"millions", "1,234,567.89", "1234567.89"},
+		{"the largest", "100000000", "100000000.00"},
+		{"spaces round it", " 12495 ", "12495.00"},
+		{"too large", "100000000.01", ""},
+		{"comma out of place", "12,49", ""},
+		{"comma out of place in thousands", "1,2495", ""},
+		{"decimal comma", "12495,50", ""},
+		{"three places", "12.495", ""},
+		{"point without pence", "12.", ""},
+		{"pence without pounds", ".50", ""},
+		{"exponent", "1e4", ""},
+		{"overflowing exponent", "1e999", ""},
+		{"not a number", "NaN", ""},
+		{"infinite", "Inf", ""},
+		{"hexadecimal", "0x1p4", ""},
+		{"two signs", "-£-5", ""},
+		{"other currency", "€12,495", ""},
+		{"thousands as k", "12k", ""},
+		{"blank", "", ""},
+		{"words", "offers", ""},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			m, err := ParseMoney(tc.in)
+			got := ""
+			if err == nil {
+				got = FormatMoney(m)
+			}
+			if got != tc.want {
+				t.Errorf("ParseMoney(%q) = %q, %v; want %q", tc.in, got, err, tc.want)
+			}
+		})
+	}
+}
+
+func TestMoneySurvivesWritingAndReading(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		pence := rapid.Int64Range(-10_000_000_000, 10_000_000_000).Draw(t, "pence")
+		m := decimal.New(pence, -2)
+		written := FormatMoney(m)
+		if rapid.Bool().Draw(t, "thousands") {
+			written = withThousands(written)
+		}
+		got, err := ParseMoney(written)
+		if err != nil || !got.Equal(m) {
+			t.Fatalf("ParseMoney(%q) = %v, %v; want %v", written, got, err, m)
+		}
+	})
+}
+
+func withThousands(s string) string {
+	sign := ""
+	if s[0] == '-' {
+		sign, s = "-", s[1:]
+	}
+	whole, pence, _ := strings.Cut(s, ".")
+	for i := len(whole) - 3; i > 0; i -= 3 {
+		whole = whole[:i] + "," + whole[i:]
+	}
+	return sign + "£" + whole + "." + pence
+}
+
+func FuzzParseMoney(f *testing.F) {
+	for _, s := range []string{"12495", "12,495.00", "£12,495", "-£1", "1e9", "NaN", "12,49", "100000000.01"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		m, err := ParseMoney(s)
+		if err != nil {
+			return
+		}
+		if !m.Equal(Pence(m)) || m.Abs().GreaterThan(maxMoney) {
+			t.Fatalf("ParseMoney(%q) = %v: not a whole number of pence, or too large", s, m)
+		}
+		again, err := ParseMoney(FormatMoney(m))
+		if err != nil || !again.Equal(m) {
+			t.Fatalf("ParseMoney(%q) = %v, and written and read again %v, %v", s, m, again, err)
+		}
+	})
+}

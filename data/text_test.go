@@ -1,0 +1,63 @@
+package data
+
+import (
+	"strings"
+	"testing"
+	"unicode/utf16"
+)
+
+func utf16Bytes(s string, bigEndian bool) []byte {
+	var out []byte
+	for _, u := range utf16.Encode([]rune("\uFEFF" + s)) {
+		if bigEndian {
+			out = append(out, byte(u>>8), byte(u))
+		} else {
+			out = append(out, byte(u), byte(u>>8))
+		}
+	}
+	return out
+}
+
+func TestDecodeText(t *testing.T) {
+	for _, tc := range []struct {
+		name     string
+		in       []byte
+		want     string
+		encoding string
+	}{
+		{"UTF-8", []byte("cost\n£5\n"), "cost\n£5\n", ""},
+		{"UTF-8 with a byte order mark", []byte("\xEF\xBB\xBF\"cost\"\n"), "\"cost\"\n", ""},
+		{"a pound sign of Windows-1252", []byte("cost\n\xA35\n"), "cost\n£5\n", "Windows-1252"},
+		{"curly quotes and a dash of Windows-1252", []byte("\x93a\x94 \x96 b"), "“a” – b", "Windows-1252"},
+		{"UTF-16 little-endian", utf16Bytes("cost\n£5\n", false), "cost\n£5\n", "UTF-16"},
+		{"UTF-16 big-endian", utf16Bytes("cost\n£5\n", true), "cost\n£5\n", "UTF-16"},
+		{"line ends of an old Macintosh", []byte("a,b\r1,2\r"), "a,b\n1,2\n", ""},
+		{"line ends of Windows stay", []byte("a,b\r\n1,2\r\n"), "a,b\r\n1,2\r\n", ""},
+		{"nothing", nil, "", ""},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			got, err := decodeText(tc.in)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if string(got.body) != tc.want || got.encoding != tc.encoding || got.controls {
+				t.Errorf("got %q, %q, controls %t; want %q, %q", got.body, got.encoding, got.controls, tc.want, tc.encoding)
+			}
+		})
+	}
+}
+
+func TestDecodeTextRefuses(t *testing.T) {
+	for _, tc := range []struct{ name, in, want string }{
+		{"an empty zip archive", "PK\x05\x06" + strings.Repeat("\x00", 18), "is an empty zip archive, not a CSV file"},
+		{"a workbook", "PK\x03\x04stuff", "is a spreadsheet workbook or zip archive"},
+		{"a PDF", "%PDF-1.7", "is a PDF"},
+		{"UTF-16 that does not say so", "s\x00t\x00o\x00c\x00k\x00", "looks like UTF-16 without a byte order mark"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			if _, err := decodeText([]byte(tc.in)); err == nil || !strings.Contains(err.Error(), tc.want) {
+				t.Errorf("got error %v; want one with %q", err, tc.want)
+			}
+		})
+	}
+}
