@@ -41,14 +41,8 @@ func Pounds(f float64) Money {
 // WholePounds rounds an estimate to the pound, halves away from zero.
 func WholePounds(m Money) Money { return m.Round(0) }
 
-// DownToStep returns the largest whole multiple of step that is not above m.
-// A step of zero or less leaves m as it is.
-func DownToStep(m, step Money) Money {
-	if !step.IsPositive() {
-		return m
-	}
-	return m.Div(step).Floor().Mul(step)
-}
+// Steps returns how many whole steps fit into m; step must be above zero.
+func Steps(m, step Money) int64 { return m.Div(step).Floor().IntPart() }
 
 // VATWithin returns the VAT inside a gross amount: gross × rate / (1 + rate),
 // which is gross × 1/6 at 20 %. Unrounded.
@@ -70,11 +64,19 @@ func Percent(part, whole Money, places int32) Opt[decimal.Decimal] {
 	return Some(part.Mul(decimal.NewFromInt(100)).DivRound(whole, places))
 }
 
+// PercentOf turns a chance or share into percent with the given places.
+func PercentOf(share float64, places int32) decimal.Decimal {
+	return decimal.NewFromFloat(100 * share).Round(places)
+}
+
 // Days returns amountPerYear × days / 365, unrounded: simple interest on the
 // actual days over 365.
 func Days(amountPerYear Money, days int) Money {
 	return amountPerYear.Mul(decimal.NewFromInt(int64(days))).DivRound(decimal.NewFromInt(365), 16)
 }
+
+// Share returns amount / n, unrounded; n must not be zero.
+func Share(amount Money, n int) Money { return amount.DivRound(decimal.NewFromInt(int64(n)), 16) }
 
 // Hours turns labour hours into a decimal of two places, so that hours × rate
 // can be followed on paper from the figures in a report.

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"encoding/json"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/bidsheet"
+)
+
+func newBidCommand(v *viper.Viper) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "bid --yard DIR STOCK_ID",
+		Short: "what may be bid for one van, and why",
+		Long: `Bid prints one van on one screen: the most that may be bid and what to open
+with, where the price goes, the costliest work, what was not tested, what is
+missing and what to ask the owner. It is an estimate; a person approves every
+bid.
+` + exitHelp,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			s, err := readSettings(v, cmd)
+			if err != nil {
+				return err
+			}
+			return runBid(cmd, s, args[0])
+		},
+	}
+	addYardFlags(cmd.Flags())
+	cmd.Flags().Bool("json", false, "print the same as one JSON object")
+	return cmd
+}
+
+func runBid(cmd *cobra.Command, s settings, stockID string) error {
+	yard, err := loadYard(cmd, s)
+	if err != nil {
+		return err
+	}
+	if n := len(yard.Rejects); n > 0 {
+		s.Log.Warn().Int("rows", n).Msg("rows rejected and not used: see vanwright check")
+	}
+	if s.Strict && len(yard.Rejects) > 0 {
+		return rejectedError{len(yard.Rejects)}
+	}
+	result, van, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, stockID)
+	if err != nil {
+		return err
+	}
+	sheet := bidsheet.New(result, van)
+	if s.JSON {
+		enc := json.NewEncoder(cmd.OutOrStdout())
+		enc.SetIndent("", "  ")
+		return enc.Encode(sheet)
+	}
+	return sheet.Print(cmd.OutOrStdout())
+}

@@ -1,0 +1,169 @@
+// Package batch joins the packages of the pipeline: from a yard that was read
+// to everything the reports show.
+//
+// In go a yard, the policy and a day; out comes a Result, one value that all
+// reports and pages are written from. Vans are worked on in parallel, each in
+// its own slot, so that the number of workers never changes a byte.
+package batch
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"sync"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// Result is everything a run found out.
+type Result struct {
+	AsOf     data.Date
+	Policy   data.Policy
+	Yard     *data.Yard
+	Vans     []Van // by stock_id
+	Market   *pricing.Market
+	Workshop prep.Workshop
+	Plan     prep.Plan
+}
+
+// Van is what a run found out about one van. Which of Quote, Bid and Margin
+// are set follows from its status.
+type Van struct {
+	data.Van
+	Assessment appraise.Assessment
+	Jobs       []prep.Job
+	Prep       prep.Cost
+	ReadyOn    data.Date // from the workshop's plan; unknown for a van not in it
+	Quote      *pricing.Quote
+	Bid        *pricing.Bid
+	Margin     *pricing.MarginRow
+}
+
+// Find returns the van of a stock_id.
+func (r *Result) Find(stockID string) (*Van, bool) {
+	i, ok := slices.BinarySearchFunc(r.Vans, stockID, func(v Van, id string) int { return cmp.Compare(v.StockID, id) })
+	if !ok {
+		return nil, false
+	}
+	return &r.Vans[i], true
+}
+
+// Work does the whole job. step, if not nil, is told as each van is done.
+func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, step func()) (*Result, error) {
+	r := newResult(yard, policy, asOf, func(data.Van) bool { return true })
+	err := each(ctx, workers, len(r.Vans), func(i int) {
+		r.Vans[i].assess(r)
+		if step != nil {
+			step()
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	work := r.work()
+	if r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, yard.Books, policy, asOf); err != nil {
+		return nil, err
+	}
+	backlog := prep.NewBacklog(work)
+	err = each(ctx, workers, len(r.Vans), func(i int) { r.Vans[i].conclude(r, backlog) })
+	return r, err
+}
+
+// newResult gathers the vans that keep accepts, by stock_id, and learns from
+// the sales.
+func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(data.Van) bool) *Result {
+	r := &Result{
+		AsOf: asOf, Policy: policy, Yard: yard,
+		Workshop: prep.NewWorkshop(yard, policy.Region),
+		Market:   pricing.NewMarket(yard.Sales, asOf, policy),
+	}
+	for _, v := range yard.Vans {
+		if keep(v) {
+			r.Vans = append(r.Vans, Van{Van: v})
+		}
+	}
+	slices.SortFunc(r.Vans, func(a, b Van) int { return cmp.Compare(a.StockID, b.StockID) })
+	return r
+}
+
+// examine works out condition, jobs and cost of one van.
+func (v *Van) examine(r *Result) {
+	yard := r.Yard
+	v.Assessment = appraise.Assess(v.Van, yard.Readings[v.StockID], yard.Documents[v.StockID], yard.Books, r.Policy, r.AsOf)
+	v.Jobs = prep.Jobs(v.Assessment, yard.Progress[v.StockID], yard.Books, r.Policy)
+	v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, yard.Books, r.Policy)
+}
+
+// assess adds price and margin.
+func (v *Van) assess(r *Result) {
+	v.examine(r)
+	var quote pricing.Quote
+	if v.Status != data.Sold {
+		quote = r.Market.Quote(v.Van)
+		v.Quote = &quote
+	}
+	if v.Status != data.Offered {
+		row := pricing.Margin(v.Assessment, v.Jobs, quote, r.Policy, r.AsOf)
+		v.Margin = &row
+	}
+}
+
+// conclude adds what hangs on the workshop: the day a van is ready, the day its
+// price plan starts, and the bid.
+func (v *Van) conclude(r *Result, backlog prep.Backlog) {
+	v.ReadyOn = r.Plan.Ready[v.StockID]
+	if v.Status == data.Offered {
+		days := backlog.Days(v.Jobs, r.Workshop, r.Yard.Books)
+		quote := v.Quote.Starting(r.AsOf.AddDays(days), r.AsOf)
+		v.Quote = &quote
+		bid := r.Market.Bid(quote, v.Prep, days)
+		v.Bid = &bid
+	} else if v.Quote != nil && v.Status != data.Ready {
+		quote := v.Quote.Starting(v.ReadyOn, r.AsOf)
+		v.Quote = &quote
+	}
+}
+
+// work lists the vans in hand with open jobs, or in preparation, for the plan.
+func (r *Result) work() []prep.Work {
+	var work []prep.Work
+	for i := range r.Vans {
+		v := &r.Vans[i]
+		if !v.Status.InHand() {
+			continue
+		}
+		open := slices.ContainsFunc(v.Jobs, prep.Job.Open)
+		if v.Status == data.Ready && !open {
+			continue
+		}
+		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
+	}
+	return work
+}
+
+// each calls do for 0 … n−1 on several goroutines, and stops early when ctx is
+// done.
+func each(ctx context.Context, workers, n int, do func(i int)) error {
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range min(max(workers, 1), max(n, 1)) {
+		wg.Go(func() {
+			for i := range next {
+				do(i)
+			}
+		})
+	}
+	defer wg.Wait()
+	defer close(next)
+	for i := range n {
+		select {
+		case next <- i:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return nil
+}

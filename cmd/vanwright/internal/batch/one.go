@@ -1,0 +1,44 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+)
+
+// One works out the bid for one van as Work would, and nothing else: the vans
+// in hand count only as the work that is in the workshop's way. A van that is
+// already owned is treated as if it were offered, at a cost not yet known.
+func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, stockID string) (*Result, *Van, error) {
+	asked, ok := yard.Van(stockID)
+	switch {
+	case !ok:
+		return nil, nil, fmt.Errorf("no van with stock_id %q in the yard", stockID)
+	case asked.Status == data.Sold:
+		return nil, nil, fmt.Errorf("%s was sold on %s: there is nothing to bid for", stockID, asked.SoldOn)
+	}
+	r := newResult(yard, policy, asOf, func(v data.Van) bool {
+		return v.StockID == stockID || v.Status.InHand()
+	})
+	one, _ := r.Find(stockID)
+	if one.Status != data.Offered {
+		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
+	}
+	var work []prep.Work
+	for i := range r.Vans {
+		v := &r.Vans[i]
+		if v == one {
+			v.assess(r)
+			continue
+		}
+		v.examine(r)
+		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs})
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, nil, err
+	}
+	one.conclude(r, prep.NewBacklog(work))
+	return r, one, nil
+}

@@ -1,0 +1,157 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"github.com/shopspring/decimal"
+	"github.com/spf13/cast"
+	"github.com/spf13/pflag"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// policyKey is one key of policy.yaml, which is also a flag and an environment
+// variable.
+type policyKey struct {
+	name string // as in policy.yaml
+	what string
+	set  func(*data.Policy, any) error
+	show func(data.Policy) string
+}
+
+func (k policyKey) flag() string { return strings.ReplaceAll(k.name, "_", "-") }
+
+var policyKeys = []policyKey{
+	decimalKey("vat_rate", "standard rate of VAT, as a fraction", func(p *data.Policy) *decimal.Decimal { return &p.VATRate }),
+	decimalKey("labour_cost_per_hour", "workshop's own cost, pounds ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.LabourCostPerHour }),
+	decimalKey("target_profit_pct", "profit wanted, percent of price less VAT", func(p *data.Policy) *decimal.Decimal { return &p.TargetProfitPct }),
+	decimalKey("target_profit_min", "least profit wanted, pounds a van", func(p *data.Policy) *decimal.Decimal { return &p.TargetProfitMin }),
+	decimalKey("pitch_cost_per_day", "pounds a day for a van's place", func(p *data.Policy) *decimal.Decimal { return &p.PitchCostPerDay }),
+	decimalKey("stocking_rate", "interest a year on cost, as a fraction", func(p *data.Policy) *decimal.Decimal { return &p.StockingRate }),
+	decimalKey("warranty_cost", "pounds a van, ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.WarrantyCost }),
+	decimalKey("selling_cost", "pounds a van, ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.SellingCost }),
+	decimalKey("bid_step", "bids are whole multiples of this, pounds", func(p *data.Policy) *decimal.Decimal { return &p.BidStep }),
+	{
+		name: "price_endings", what: "last three digits of an advised price, as 495,995",
+		set: func(p *data.Policy, v any) error {
+			list, err := integers(v)
+			p.PriceEndings = list
+			return err
+		},
+		show: func(p data.Policy) string { return strings.Trim(fmt.Sprint(p.PriceEndings), "[]") },
+	},
+	floatKey("confidence", "chance with which an opening bid meets the target", func(p *data.Policy) *float64 { return &p.Confidence }),
+	floatKey("min_tread_mm", "tread below this is replaced before retail", func(p *data.Policy) *float64 { return &p.MinTreadMM }),
+	floatKey("tyre_age_years", "tyres of this age are replaced before retail", func(p *data.Policy) *float64 { return &p.TyreAgeYears }),
+	intKey("horizon_days", "days over which prices are planned", func(p *data.Policy) *int { return &p.HorizonDays }),
+	intKey("reprice_days", "least days between two prices", func(p *data.Policy) *int { return &p.RepriceDays }),
+	decimalKey("trade_disposal_share", "of market value, what the trade pays at the horizon", func(p *data.Policy) *decimal.Decimal { return &p.TradeDisposalShare }),
+	{
+		name: "region", what: "whose bank holidays the workshop keeps: " + strings.Join(data.Regions, ", "),
+		set: func(p *data.Policy, v any) error {
+			s, err := cast.ToStringE(v)
+			p.Region = s
+			return err
+		},
+		show: func(p data.Policy) string { return p.Region },
+	},
+	{
+		name: "seed", what: "of every search and simulation",
+		set: func(p *data.Policy, v any) error {
+			n, err := wholeNumber(v)
+			p.Seed = int64(n)
+			return err
+		},
+		show: func(p data.Policy) string { return strconv.FormatInt(p.Seed, 10) },
+	},
+	intKey("plan_schedules", "schedules that the workshop plan may try", func(p *data.Policy) *int { return &p.PlanSchedules }),
+}
+
+// addPolicyFlags makes a hidden flag of every policy key: they are many, and
+// the root's help says that they exist.
+func addPolicyFlags(flags *pflag.FlagSet) {
+	for _, k := range policyKeys {
+		flags.String(k.flag(), "", k.what)
+		_ = flags.MarkHidden(k.flag())
+	}
+}
+
+// plainNumber keeps exponents, infinities and NaN out of money and rates.
+var plainNumber = regexp.MustCompile(`^-?\d{1,9}(\.\d{1,9})?$`)
+
+func number(v any) (string, error) {
+	s, err := cast.ToStringE(v)
+	if s = strings.TrimSpace(s); err != nil || !plainNumber.MatchString(s) {
+		return "", errors.New("a plain number such as 0.20 or 1200")
+	}
+	return s, nil
+}
+
+func wholeNumber(v any) (int, error) {
+	s, err := number(v)
+	if err != nil {
+		return 0, err
+	}
+	n, err := strconv.Atoi(s)
+	if err != nil {
+		return 0, errors.New("a whole number")
+	}
+	return n, nil
+}
+
+func integers(v any) ([]int, error) {
+	if s, ok := v.(string); ok {
+		v = strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(" ,;[]", r) })
+	}
+	items, err := cast.ToSliceE(v)
+	if words, ok := v.([]string); ok {
+		items, err = nil, nil
+		for _, w := range words {
+			items = append(items, w)
+		}
+	}
+	if err != nil {
+		return nil, errors.New("a list of whole numbers such as [495, 995]")
+	}
+	list := make([]int, 0, len(items))
+	for _, item := range items {
+		n, err := wholeNumber(item)
+		if err != nil {
+			return nil, errors.New("a list of whole numbers such as [495, 995]")
+		}
+		list = append(list, n)
+	}
+	return list, nil
+}
+
+func decimalKey(name, what string, at func(*data.Policy) *decimal.Decimal) policyKey {
+	return policyKey{name, what, func(p *data.Policy, v any) error {
+		s, err := number(v)
+		if err == nil {
+			*at(p), err = decimal.NewFromString(s)
+		}
+		return err
+	}, func(p data.Policy) string { return at(&p).String() }}
+}
+
+func floatKey(name, what string, at func(*data.Policy) *float64) policyKey {
+	return policyKey{name, what, func(p *data.Policy, v any) error {
+		s, err := number(v)
+		if err == nil {
+			*at(p), err = strconv.ParseFloat(s, 64)
+		}
+		return err
+	}, func(p data.Policy) string { return strconv.FormatFloat(*at(&p), 'g', -1, 64) }}
+}
+
+func intKey(name, what string, at func(*data.Policy) *int) policyKey {
+	return policyKey{name, what, func(p *data.Policy, v any) error {
+		n, err := wholeNumber(v)
+		*at(p) = n
+		return err
+	}, func(p data.Policy) string { return strconv.Itoa(*at(&p)) }}
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"syscall"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+)
+
+// execute runs one command line and returns the exit status. Messages for the
+// user go to stderr as "vanwright: sentence", lower case, no full stop.
+func execute(args []string, stdout, stderr io.Writer) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	root := newRootCommand()
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	err := root.ExecuteContext(ctx)
+	if err != nil {
+		fmt.Fprintf(stderr, "vanwright: %s\n", oneSentence(err))
+	}
+	return exitStatus(err)
+}
+
+// oneSentence joins what errors.Join spread over lines.
+func oneSentence(err error) string {
+	return strings.ReplaceAll(strings.TrimSpace(err.Error()), "\n", "; ")
+}
+
+func newRootCommand() *cobra.Command {
+	v := viper.New()
+	root := &cobra.Command{
+		Use:   "vanwright",
+		Short: "appraise, prepare and price used motorhomes and campervans",
+		Long: `vanwright reads a yard, a folder of plain tables, and writes a folder of
+reports: what each van needs, what it will fetch and when, what may be bid for
+it, and in what order the workshop should work.
+
+Settings come from flags, then the environment (VANWRIGHT_…), then policy.yaml
+in the yard, then built-in defaults. Every key of policy.yaml is also a flag:
+bid_step is --bid-step.
+` + exitHelp,
+		Version:       version(),
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return cmd.Help()
+		},
+	}
+	root.SetVersionTemplate("vanwright {{.Version}}\n")
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	root.CompletionOptions.HiddenDefaultCmd = true
+
+	flags := root.PersistentFlags()
+	flags.String("config", "", "settings `FILE` in place of policy.yaml in the yard")
+	flags.String("log-level", "info", "least `LEVEL` to log: debug, info, warn or error")
+	flags.Bool("quiet", false, "print no log below warnings and no progress")
+	flags.Bool("strict", false, "stop with status 3, replacing nothing, where a row is rejected")
+	flags.Int("workers", 0, "`N` files or vans worked on at once (0: one for each processor)")
+	addPolicyFlags(flags)
+
+	for _, build := range []func(*viper.Viper) *cobra.Command{
+		newCheckCommand, newBidCommand, newBooksCommand,
+	} {
+		root.AddCommand(build(v))
+	}
+	root.AddCommand(newSynthCommand())
+	usageArgs(root)
+	return root
+}
+
+// usageArgs makes a wrong number of arguments, or an unknown command, wrong
+// usage rather than a failure.
+func usageArgs(cmd *cobra.Command) {
+	if check := cmd.Args; check != nil {
+		cmd.Args = func(c *cobra.Command, args []string) error {
+			if err := check(c, args); err != nil {
+				return usageError{err}
+			}
+			return nil
+		}
+	}
+	for _, sub := range cmd.Commands() {
+		usageArgs(sub)
+	}
+}
+
+// version is the module's version where the build knows it.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" || strings.HasPrefix(info.Main.Version, "v0.0.0-") {
+		return "(devel)"
+	}
+	return info.Main.Version
+}

@@ -1,0 +1,66 @@
+package prep
+
+import (
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// Job is one piece of work on one van: a labour-book job with the units,
+// body and progress of that van in it.
+type Job struct {
+	StockID string
+	Code    string
+	Title   string
+	Skill   string
+	Bay     string
+	Gate    string
+	Caution string
+
+	Places  []string // positions or areas the work is on, sorted; empty for the whole van
+	Units   float64  // of the labour book's unit
+	Because []string // findings and papers that ask for it, in a fixed order
+
+	Book        Estimate // labour hours for this van before any were spent
+	HoursP50    decimal.Decimal
+	HoursP80    decimal.Decimal
+	HoursSpent  decimal.Decimal
+	HoursLeft   decimal.Decimal // at p50; zero when done or dropped
+	State       data.JobState
+	Technician  string // who began it; blank where nobody has
+	DoneOn      data.Date
+	DryingHours float64
+	After       []string // codes of jobs on the same van that come first
+	Parts       []data.PartUse
+
+	LabourCost data.Money // HoursP50 × the policy's rate, to the penny
+	PartsCost  data.Money // to the penny
+}
+
+// Cost returns labour and parts together.
+func (j Job) Cost() data.Money { return j.LabourCost.Add(j.PartsCost) }
+
+// Open reports whether work remains.
+func (j Job) Open() bool { return j.State != data.JobDone && j.State != data.JobDropped }
+
+// Total sums labour and parts over jobs.
+func Total(jobs []Job) data.Money {
+	var sum data.Money
+	for _, j := range jobs {
+		sum = sum.Add(j.Cost())
+	}
+	return sum
+}
+
+// left returns the estimate of what remains of the job's hours.
+func (j Job) left() Estimate {
+	if !j.Open() {
+		return Estimate{}
+	}
+	spent := j.HoursSpent.InexactFloat64()
+	if spent == 0 {
+		return j.Book
+	}
+	lo, mid, hi := j.Book.Left(spent, 0.02), j.Book.Left(spent, 0.5), j.Book.Left(spent, 0.98)
+	return Estimate{lo, mid, hi}
+}

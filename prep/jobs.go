@@ -1,0 +1,307 @@
+package prep
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+)
+
+// Jobs that follow from other work rather than from a finding. A labour book
+// without them simply has no such job. Common practice, no source.
+const (
+	valetJob          = "valet"
+	photographsJob    = "photographs"
+	gasTestJob        = "gas-test"
+	electricalTestJob = "electrical-test"
+)
+
+// order is one job being put together from everything that asks for it.
+type order struct {
+	book     data.LabourJob
+	units    map[string]float64 // by place; "" is the whole van
+	because  []string
+	askedOn  data.Date // newest reading or paper that asks
+	progress *data.Progress
+}
+
+// Jobs turns what an assessment asks for, and what progress says has been
+// done, into the van's jobs, sorted by code.
+//
+// Doubles are joined: the same job at the same place is one unit however many
+// readings ask for it, and a job that the book says absorbs another takes its
+// reasons over. Work with gas or on the 230 V side brings its test; a van that
+// is to be shown brings a valet and photographs. A sold van has only the jobs
+// of its progress rows.
+func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy) []Job {
+	orders := map[string]*order{}
+	ask := func(code, place string, units float64, because string, on data.Date) {
+		book, ok := books.Job(code)
+		if !ok {
+			return
+		}
+		o := orders[code]
+		if o == nil {
+			o = &order{book: book, units: map[string]float64{}}
+			orders[code] = o
+		}
+		if book.Per == "van" || book.Per == "" {
+			place, units = "", 1
+		}
+		o.units[place] = max(o.units[place], units)
+		if because != "" && !slices.Contains(o.because, because) {
+			o.because = append(o.because, because)
+		}
+		o.askedOn = max(o.askedOn, on)
+	}
+	if a.Van.Status != data.Sold {
+		for _, w := range a.Wants {
+			ask(w.Job, w.Place, w.Units, w.Because, w.AskedOn)
+		}
+	}
+	for _, p := range progress {
+		if orders[p.Job] == nil {
+			ask(p.Job, "", 1, fmt.Sprintf("entered in %s", p.Source), 0)
+		}
+	}
+	if a.Van.Status != data.Sold {
+		absorb(orders)
+		followOn(orders, a.Van, ask)
+	}
+	for i := range progress {
+		if o := orders[progress[i].Job]; o != nil {
+			o.progress = &progress[i]
+		}
+	}
+	jobs := make([]Job, 0, len(orders))
+	for _, o := range orders {
+		jobs = append(jobs, o.job(a.Van, books, policy))
+	}
+	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
+	linkOrder(jobs, books)
+	return jobs
+}
+
+// absorb removes jobs that a larger job on the same van covers, and hands
+// their reasons to it. Larger jobs are tried in the order of their codes, so
+// that the outcome does not hang on the order of the readings.
+func absorb(orders map[string]*order) {
+	codes := sortedCodes(orders)
+	for _, code := range codes {
+		larger := orders[code]
+		if larger == nil {
+			continue
+		}
+		for _, smaller := range larger.book.Absorbs {
+			s := orders[smaller]
+			if s == nil || smaller == code || !covers(larger, s) {
+				continue
+			}
+			for _, b := range s.because {
+				if !slices.Contains(larger.because, b) {
+					larger.because = append(larger.because, b)
+				}
+			}
+			larger.askedOn = max(larger.askedOn, s.askedOn)
+			delete(orders, smaller)
+		}
+	}
+}
+
+// covers reports whether the larger job reaches every place of the smaller.
+// A job for the whole van reaches everywhere; otherwise each place of the
+// smaller must be one of the larger's, or lie inside one (an axle and its
+// wheels, a side and its points).
+func covers(larger, smaller *order) bool {
+	if _, whole := larger.units[""]; whole {
+		return true
+	}
+	for place := range smaller.units {
+		if place == "" {
+			return false
+		}
+		inside := false
+		for big := range larger.units {
+			if place == big || placeWithin(place, big) {
+				inside = true
+				break
+			}
+		}
+		if !inside {
+			return false
+		}
+	}
+	return true
+}
+
+// placeWithin reports whether every word of big stands in place: the wheel
+// nearside-front is within front, the point offside-rear-low within
+// offside-rear.
+func placeWithin(place, big string) bool {
+	words := strings.Split(place, "-")
+	for w := range strings.SplitSeq(big, "-") {
+		if !slices.Contains(words, w) {
+			return false
+		}
+	}
+	return true
+}
+
+// followOn adds the jobs that other jobs bring with them.
+func followOn(orders map[string]*order, van data.Van, ask func(code, place string, units float64, because string, on data.Date)) {
+	var gas, electrical, any bool
+	for code, o := range orders {
+		any = true
+		gas = gas || o.book.Skill == "gas" && code != gasTestJob
+		electrical = electrical || o.book.Skill == "electrical" && code != electricalTestJob
+	}
+	if gas {
+		ask(gasTestJob, "", 1, "gas work is followed by a tightness test", 0)
+	}
+	if electrical {
+		ask(electricalTestJob, "", 1, "230 V work is followed by an inspection and test", 0)
+	}
+	if van.Status != data.Ready || any && dirty(orders) {
+		ask(valetJob, "", 1, "every van is valeted before it is shown", 0)
+	}
+	if van.Status != data.Ready {
+		ask(photographsJob, "", 1, "every van is photographed before it is advertised", 0)
+	}
+}
+
+// dirty reports whether any of the work would undo a valet.
+func dirty(orders map[string]*order) bool {
+	for _, o := range orders {
+		switch o.book.Skill {
+		case "bodywork", "damp":
+			return true
+		}
+	}
+	return false
+}
+
+func sortedCodes(orders map[string]*order) []string {
+	codes := make([]string, 0, len(orders))
+	for c := range orders {
+		codes = append(codes, c)
+	}
+	slices.Sort(codes)
+	return codes
+}
+
+// job fixes hours, state and cost.
+func (o *order) job(van data.Van, books *data.Books, policy data.Policy) Job {
+	j := Job{
+		StockID: van.StockID,
+		Code:    o.book.Code, Title: o.book.Title, Skill: o.book.Skill, Bay: o.book.Bay,
+		Gate: o.book.Gate, Caution: o.book.Caution,
+		Because:     o.because,
+		State:       data.JobOpen,
+		DryingHours: o.book.DryingHours,
+	}
+	places := make([]string, 0, len(o.units))
+	for place := range o.units {
+		places = append(places, place)
+	}
+	slices.Sort(places)
+	for _, place := range places {
+		j.Units += o.units[place]
+		if place != "" {
+			j.Places = append(j.Places, place)
+		}
+	}
+	j.Book = Estimate{o.book.HoursLow, o.book.HoursLikely, o.book.HoursHigh}.Scale(j.Units * o.book.Factor(van.Body))
+	for _, use := range o.book.Parts {
+		j.Parts = append(j.Parts, data.PartUse{Part: use.Part, Qty: int(math.Ceil(float64(use.Qty)*j.Units - 1e-9))})
+	}
+	o.applyProgress(&j)
+
+	rate := policy.LabourCostPerHour
+	j.LabourCost = data.Pence(j.HoursP50.Mul(rate))
+	var parts data.Money
+	if j.State != data.JobDropped {
+		for _, use := range j.Parts {
+			if p, ok := books.Part(use.Part); ok {
+				parts = parts.Add(p.UnitCost.Mul(decimal.NewFromInt(int64(use.Qty))))
+			}
+		}
+	}
+	j.PartsCost = data.Pence(parts)
+	return j
+}
+
+// applyProgress sets state and hours. A job reported done before a newer
+// reading asked for it again is open once more, with the hours spent kept.
+func (o *order) applyProgress(j *Job) {
+	p := o.progress
+	if p == nil {
+		p = &data.Progress{State: data.JobOpen}
+	}
+	j.State, j.Technician, j.DoneOn = p.State, p.Technician, p.DoneOn
+	if p.HoursSpent.Known {
+		j.HoursSpent = data.Hours(p.HoursSpent.Value)
+	}
+	again := p.State == data.JobDone && !p.DoneOn.IsZero() && o.askedOn > p.DoneOn
+	if again {
+		j.State = data.JobOpen
+		j.Because = append(j.Because, fmt.Sprintf("done on %s, but asked for again on %s", p.DoneOn, o.askedOn))
+	}
+	switch {
+	case j.State == data.JobDone && !p.HoursSpent.Known:
+		// Done without a time sheet: the book's p50 stands in for it.
+		j.HoursSpent = data.Hours(j.Book.Quantile(0.5))
+		j.HoursP50, j.HoursP80 = j.HoursSpent, j.HoursSpent
+	case !j.Open():
+		j.HoursP50, j.HoursP80 = j.HoursSpent, j.HoursSpent
+	case again:
+		j.HoursLeft = data.Hours(j.Book.Quantile(0.5))
+		j.HoursP50 = j.HoursSpent.Add(j.HoursLeft)
+		j.HoursP80 = j.HoursSpent.Add(data.Hours(j.Book.Quantile(0.8)))
+	default:
+		spent := j.HoursSpent.InexactFloat64()
+		j.HoursLeft = data.Hours(j.Book.Left(spent, 0.5))
+		j.HoursP50 = j.HoursSpent.Add(j.HoursLeft)
+		j.HoursP80 = j.HoursSpent.Add(data.Hours(j.Book.Left(spent, 0.8)))
+	}
+}
+
+// linkOrder fills After with the jobs that come first on this van. Where the
+// book's chain runs through a job that this van does not have, the link skips
+// it: reseal still follows strip when nothing needed drying.
+func linkOrder(jobs []Job, books *data.Books) {
+	present := map[string]bool{}
+	for _, j := range jobs {
+		present[j.Code] = true
+	}
+	for i := range jobs {
+		seen := map[string]bool{}
+		var first []string
+		var walk func(code string)
+		walk = func(code string) {
+			book, ok := books.Job(code)
+			if !ok {
+				return
+			}
+			for _, before := range book.After {
+				if seen[before] {
+					continue
+				}
+				seen[before] = true
+				if present[before] {
+					first = append(first, before)
+				} else {
+					walk(before)
+				}
+			}
+		}
+		walk(jobs[i].Code)
+		slices.Sort(first)
+		jobs[i].After = first
+	}
+}

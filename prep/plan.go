@@ -1,0 +1,240 @@
+package prep
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep/schedule"
+)
+
+// Block is a stretch of work by one person on one job.
+type Block struct {
+	StockID    string
+	Job        string
+	Title      string
+	Technician string
+	Bay        string // one place, by name
+	Start      time.Time
+	Finish     time.Time
+	Hours      decimal.Decimal
+}
+
+// QueueRow is one van that is owned or being prepared, and when it is ready.
+type QueueRow struct {
+	Rank        int
+	Van         data.Van
+	ReadyOn     data.Date // unknown where some job can't be planned
+	ReadyP80    data.Date
+	HoursLeft   decimal.Decimal
+	WaitingFor  []string
+	GatesOpen   []string
+	ValuePerDay data.Money
+}
+
+// Plan is the workshop's next weeks.
+type Plan struct {
+	Blocks       []Block    // by start, then technician
+	Queue        []QueueRow // by rank
+	Parts        []PartNeed // by part
+	Ready        map[string]data.Date
+	WorkshopNote string     // which part of the workshop is a default
+	Gain         data.Money // pounds saved against taking vans in the order they were bought
+	Gap          float64    // how far from the best possible plan this may be, as a share
+	Schedules    int        // tried by the search
+}
+
+// PlanWorkshop plans the open jobs of all vans in hand: one van in one place
+// at a time, one person on one job to its end, no person or bay twice, nobody
+// outside their hours. The order is the one in which a day's delay costs
+// least. The same input gives the same plan, in whatever order the vans come.
+func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date) (Plan, error) {
+	work = slices.Clone(work)
+	slices.SortFunc(work, byNeed)
+	wait, orders, short := shareStock(work, books)
+	p := pose(work, shop, wait, asOf)
+	solved, err := schedule.Solve(ctx, p.problem, schedule.Options{
+		Objective: schedule.WeightedCompletion,
+		Schedules: policy.PlanSchedules,
+		Seed:      uint64(policy.Seed),
+	})
+	if err != nil {
+		return Plan{}, err
+	}
+	plan := Plan{
+		WorkshopNote: shop.Note(),
+		Gap:          solved.Gap(),
+		Schedules:    solved.Schedules,
+		Ready:        map[string]data.Date{},
+	}
+	plan.Blocks = blocks(p, solved, work, shop, asOf)
+	late := readyP80(p, solved, work, policy, asOf)
+	firstStart := map[string]data.Date{}
+	for i, t := range p.tasks {
+		if t.job < 0 || !solved.Assignments[i].Placed() {
+			continue
+		}
+		w := work[t.work]
+		for _, part := range short[jobKey{w.Van.StockID, w.Jobs[t.job].Code}] {
+			day := asOf.AddDays(solved.Assignments[i].Start / minutesPerDay)
+			if first, ok := firstStart[part]; !ok || day < first {
+				firstStart[part] = day
+			}
+		}
+	}
+	plan.Parts = toOrder(orders, firstStart, asOf)
+	plan.queue(p, solved, work, short, late, asOf)
+	plan.Gain, err = gainOverArrival(p, solved, work)
+	return plan, err
+}
+
+// blocks lists who works where and when, with a bay of its own for each stay.
+func blocks(p planning, solved schedule.Plan, work []Work, shop Workshop, asOf data.Date) []Block {
+	bay := nameBays(p, solved, shop)
+	midnight := asOf.Time()
+	at := func(minute int) time.Time { return midnight.Add(time.Duration(minute) * time.Minute) }
+	var out []Block
+	for i, t := range p.tasks {
+		if t.job < 0 || !solved.Assignments[i].Placed() {
+			continue
+		}
+		j := work[t.work].Jobs[t.job]
+		for _, b := range solved.Blocks(p.problem, i) {
+			out = append(out, Block{
+				StockID: j.StockID, Job: j.Code, Title: j.Title,
+				Technician: shop.Team[solved.Assignments[i].Worker].Name,
+				Bay:        bay[i],
+				Start:      at(b.From), Finish: at(b.To),
+				Hours: data.Hours(float64(b.To-b.From) / 60),
+			})
+		}
+	}
+	slices.SortFunc(out, func(a, b Block) int {
+		return cmp.Or(a.Start.Compare(b.Start), cmp.Compare(a.Technician, b.Technician),
+			cmp.Compare(a.StockID, b.StockID), cmp.Compare(a.Job, b.Job))
+	})
+	return out
+}
+
+// nameBays gives each stay a single bay: stays are taken by start, each in the
+// first bay of its kind that is free. The engine never fills more bays than
+// there are, so one is always free.
+func nameBays(p planning, solved schedule.Plan, shop Workshop) map[int]string {
+	named := map[int]string{}
+	for k, kind := range p.kinds {
+		names := shop.places(kind)
+		freeAt := make([]int, len(names))
+		var stays []int
+		for i, a := range p.problem.Activities {
+			if solved.Assignments[i].Placed() && len(a.Uses) > 0 && a.Uses[0].Resource == k {
+				stays = append(stays, i)
+			}
+		}
+		slices.SortFunc(stays, func(a, b int) int {
+			return cmp.Or(cmp.Compare(solved.Assignments[a].Start, solved.Assignments[b].Start), cmp.Compare(a, b))
+		})
+		for _, i := range stays {
+			for n := range names {
+				if freeAt[n] <= solved.Assignments[i].Start {
+					freeAt[n] = solved.Assignments[i].Finish
+					named[i] = names[n]
+					break
+				}
+			}
+		}
+	}
+	return named
+}
+
+// queue ranks the vans that are owned or being prepared by the day on which
+// they are ready; a van that can't be planned comes last.
+func (plan *Plan) queue(p planning, solved schedule.Plan, work []Work, short map[jobKey][]string, late []data.Date, asOf data.Date) {
+	unplaced := map[int][]string{} // by index of the van
+	for _, u := range solved.Unplaced {
+		if t := p.tasks[u.Activity]; t.job >= 0 {
+			code := work[t.work].Jobs[t.job].Code
+			unplaced[t.work] = append(unplaced[t.work], code+": "+u.Reason)
+		}
+	}
+	for w, v := range work {
+		row := QueueRow{Van: v.Van, ValuePerDay: v.ValuePerDay}
+		if a := solved.Assignments[p.ready[w]]; a.Placed() && len(unplaced[w]) == 0 {
+			row.ReadyOn = dayOf(a.Finish, asOf)
+			row.ReadyP80 = max(row.ReadyOn, late[w])
+			plan.Ready[v.Van.StockID] = row.ReadyOn
+		}
+		for _, j := range v.Jobs {
+			row.HoursLeft = row.HoursLeft.Add(j.HoursLeft)
+			for _, part := range short[jobKey{v.Van.StockID, j.Code}] {
+				if word := "part " + part; !slices.Contains(row.WaitingFor, word) {
+					row.WaitingFor = append(row.WaitingFor, word)
+				}
+			}
+		}
+		slices.Sort(row.WaitingFor)
+		row.WaitingFor = append(row.WaitingFor, unplaced[w]...)
+		row.GatesOpen = gatesOpen(v.Jobs)
+		if v.Van.Status != data.Ready {
+			plan.Queue = append(plan.Queue, row)
+		}
+	}
+	slices.SortFunc(plan.Queue, func(a, b QueueRow) int {
+		return cmp.Or(
+			cmp.Compare(boolRank(a.ReadyOn.IsZero()), boolRank(b.ReadyOn.IsZero())),
+			cmp.Compare(a.ReadyOn, b.ReadyOn),
+			b.ValuePerDay.Cmp(a.ValuePerDay),
+			cmp.Compare(a.Van.StockID, b.Van.StockID),
+		)
+	})
+	for i := range plan.Queue {
+		plan.Queue[i].Rank = i + 1
+	}
+}
+
+func boolRank(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// gatesOpen lists the gates that some open job still holds shut, in the order
+// in which a van passes them.
+func gatesOpen(jobs []Job) []string {
+	var open []string
+	for _, gate := range data.Gates {
+		if slices.ContainsFunc(jobs, func(j Job) bool { return j.Open() && j.Gate == gate }) {
+			open = append(open, gate)
+		}
+	}
+	return open
+}
+
+// dayOf is the day on which a minute falls; the last minute of a day belongs
+// to it.
+func dayOf(minute int, asOf data.Date) data.Date {
+	return asOf.AddDays(max(minute-1, 0) / minutesPerDay)
+}
+
+// gainOverArrival is what the plan saves against taking the vans in the order
+// in which they were bought.
+func gainOverArrival(p planning, solved schedule.Plan, work []Work) (data.Money, error) {
+	order := make([]int, len(p.tasks))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		va, vb := work[p.tasks[a].work].Van, work[p.tasks[b].work].Van
+		return cmp.Or(cmp.Compare(va.Acquired, vb.Acquired), cmp.Compare(va.StockID, vb.StockID))
+	})
+	arrival, err := schedule.Arrange(p.problem, schedule.WeightedCompletion, order, nil)
+	if err != nil {
+		return data.Money{}, err
+	}
+	// Value is in pence a day × minutes.
+	return data.Pence(data.Share(decimal.New(int64(arrival.Value-solved.Value), -2), minutesPerDay)), nil
+}

@@ -1,0 +1,133 @@
+package prep
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep/schedule"
+)
+
+// Workshop is who may work, where and when.
+type Workshop struct {
+	Team        []data.Technician
+	Bays        []data.Bay
+	Absences    []data.Absence
+	Region      string // whose bank holidays are kept
+	DefaultTeam bool   // the yard named nobody: Team is ours
+	DefaultBays bool
+}
+
+// startOfDay is when work begins, in minutes after midnight. Breaks are inside
+// a day's hours. Common practice, no source.
+const startOfDay = 8 * 60
+
+// NewWorkshop returns the yard's workshop, with a small default team or
+// default bays where the yard names none.
+func NewWorkshop(yard *data.Yard, region string) Workshop {
+	w := Workshop{Team: slices.Clone(yard.Team), Bays: slices.Clone(yard.Bays), Absences: yard.Absences, Region: region}
+	if len(w.Team) == 0 {
+		w.Team, w.DefaultTeam = defaultTeam(), true
+	}
+	if len(w.Bays) == 0 {
+		w.Bays, w.DefaultBays = defaultBays(), true
+	}
+	// The plan must not hang on the order in which people were typed in.
+	slices.SortStableFunc(w.Team, func(a, b data.Technician) int { return cmp.Compare(a.Name, b.Name) })
+	slices.SortStableFunc(w.Bays, func(a, b data.Bay) int { return cmp.Compare(a.Name, b.Name) })
+	return w
+}
+
+// defaultTeam stands in for a team.csv: enough people for every skill, so that
+// a plan exists. Common practice, no source.
+func defaultTeam() []data.Technician {
+	week := [7]float64{time.Monday: 8, time.Tuesday: 8, time.Wednesday: 8, time.Thursday: 8, time.Friday: 8}
+	return []data.Technician{
+		{Name: "default engineer", Skills: []string{"gas", "electrical", "habitation"}, Hours: week},
+		{Name: "default fitter", Skills: []string{"habitation", "damp", "bodywork"}, Hours: week},
+		{Name: "default mechanic", Skills: []string{"mechanical", "tyres"}, Hours: week},
+		{Name: "default valeter", Skills: []string{"valet", "photography"}, Hours: week},
+	}
+}
+
+func defaultBays() []data.Bay {
+	return []data.Bay{
+		{Name: "default bodywork", Kind: "bodywork", Count: 1},
+		{Name: "default habitation", Kind: "habitation", Count: 2},
+		{Name: "default ramp", Kind: "ramp", Count: 1},
+		{Name: "default valet", Kind: "valet", Count: 1},
+	}
+}
+
+// Note says which part of the workshop is not the yard's own.
+func (w Workshop) Note() string {
+	switch {
+	case w.DefaultTeam && w.DefaultBays:
+		return "planned with a default team and default bays: the yard names none"
+	case w.DefaultTeam:
+		return "planned with a default team: the yard names none"
+	case w.DefaultBays:
+		return "planned with default bays: the yard names none"
+	}
+	return ""
+}
+
+// WeeklyHours returns the hours a week that people with a skill work.
+func (w Workshop) WeeklyHours(skill string) float64 {
+	sum := 0.0
+	for _, t := range w.Team {
+		if t.HasSkill(skill) {
+			for _, h := range t.Hours {
+				sum += h
+			}
+		}
+	}
+	return sum
+}
+
+// absent reports whether a person is away on a day.
+func (w Workshop) absent(name string, day data.Date) bool {
+	for _, a := range w.Absences {
+		if (a.Technician == "" || a.Technician == name) && a.From <= day && day <= a.To {
+			return true
+		}
+	}
+	return false
+}
+
+// hours returns a person's working intervals in minutes after midnight of the
+// first day.
+func (w Workshop) hours(t data.Technician, from data.Date, days int) schedule.Calendar {
+	holidays := holidaysBetween(w.Region, from, from.AddDays(days))
+	var c schedule.Calendar
+	for i := range days {
+		day := from.AddDays(i)
+		minutes := int(t.HoursOn(day.Weekday())*60 + 0.5)
+		if minutes == 0 || holidays[day] || w.absent(t.Name, day) {
+			continue
+		}
+		begin := min(startOfDay, 24*60-minutes)
+		c = append(c, schedule.Interval{From: i*24*60 + begin, To: i*24*60 + begin + minutes})
+	}
+	return c
+}
+
+// places names each single bay of a kind.
+func (w Workshop) places(kind string) []string {
+	var names []string
+	for _, b := range w.Bays {
+		if b.Kind != kind {
+			continue
+		}
+		for k := range b.Count {
+			if b.Count == 1 {
+				names = append(names, b.Name)
+			} else {
+				names = append(names, fmt.Sprintf("%s %d", b.Name, k+1))
+			}
+		}
+	}
+	return names
+}

@@ -1,0 +1,181 @@
+package pricing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/pricepath"
+)
+
+const (
+	// depreciationPerDay is what standing takes off a van's value: 1 % a
+	// month, within the 0.8 to 1.5 % of common practice, no source.
+	depreciationPerDay = 0.01 / 30.4
+	// likelyCostShare is the share of its value that a van whose cost is not
+	// yet known is taken to cost, so that VAT on its margin can be planned
+	// with. Common practice, no source: dealers' gross margin is 10 to 18 %.
+	likelyCostShare = 0.82
+	// Prices are planned between these shares of the value.
+	lowestShare, highestShare = 0.80, 1.15
+)
+
+// Quote values a van, plans its price and says how long it will stand. It
+// needs no cost; an owned van's cost only moves the VAT that each price leaves.
+func (m *Market) Quote(v data.Van) Quote {
+	q := Quote{Van: v}
+	if t := TreatmentOf(v); t.NoRetail {
+		q.Method = "none"
+		q.Reasons = append(q.Reasons, "salvage category "+v.Salvage+": no retail price")
+		return q
+	}
+	m.value(&q)
+	if !q.Market.Known || !q.Market.Value.IsPositive() {
+		q.Reasons = append(q.Reasons, "no price: value unknown")
+		return q
+	}
+	m.ask(&q)
+	if m.model != nil && m.timing.note != "" {
+		q.Reasons = append(q.Reasons, m.timing.note)
+	}
+	return q
+}
+
+// ask plans the price: the path over the horizon with the largest expected
+// profit, and its gain over asking the value and never moving.
+func (m *Market) ask(q *Quote) {
+	v := q.Van
+	value := q.Market.Value.InexactFloat64()
+	since := 0
+	if v.Status == data.Ready && !v.Listed.IsZero() {
+		since = max(0, m.asOf.DaysSince(v.Listed))
+	}
+	grid, standing := m.grid(v, value, since)
+	problem := m.problem(v, value, grid, since)
+	problem.Standing = standing
+	plan, err := pricepath.Solve(problem)
+	if err != nil {
+		q.Reasons = append(q.Reasons, "no price plan: "+err.Error())
+		return
+	}
+	for i, s := range plan.Ladder {
+		price := data.WholePounds(data.Pounds(s.Price))
+		if i == 0 {
+			q.Price = data.Some(price)
+			continue
+		}
+		q.Ladder = append(q.Ladder, Step{From: m.asOf.AddDays(s.Day), Price: price})
+	}
+	q.Ticket = data.Some(m.ticket(q.Price.Value))
+	if standing != nil {
+		q.Ticket = v.Asking
+		q.Reasons = append(q.Reasons, fmt.Sprintf("asked for less than %d days: the price stands until %s",
+			m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
+	}
+	ratio := q.Price.Value.InexactFloat64() / value
+	q.DaysToSell = data.Some(m.timing.medianDays(ratio, m.asOf, since))
+	q.SellWithin60 = data.Some(data.PercentOf(m.timing.within(60, ratio, m.asOf, since), 1))
+	if still, err := pricepath.Fixed(problem, closest(grid, value)); err == nil {
+		q.Gain = data.Some(data.Pence(data.Pounds(plan.Profit - still.Profit)))
+	}
+}
+
+// problem states the planning of a price for pricepath.
+func (m *Market) problem(v data.Van, value float64, grid []float64, since int) pricepath.Problem {
+	policy, t := m.policy, TreatmentOf(v)
+	cost := v.Cost.Or(data.Pounds(value * likelyCostShare))
+	left := func(price float64) float64 {
+		p := data.Pounds(price)
+		return p.Sub(t.OutputVAT(p, cost, policy)).InexactFloat64()
+	}
+	proceeds := make([]float64, len(grid))
+	hazard := make([]float64, len(grid))
+	// A Weibull's hazards are proportional: the price scales the hazard of the
+	// value by (price / value)^(−effect / scale).
+	power := m.timing.model.Coef[1] / m.timing.model.Scale
+	for i, price := range grid {
+		proceeds[i] = left(price)
+		hazard[i] = math.Pow(price/value, -power)
+	}
+	base := make([]float64, policy.HorizonDays)
+	for day := range base {
+		at := float64(since + day)
+		chance := m.timing.model.Chance(at, at+1, m.timing.at(1, m.asOf))
+		worth := 1 - depreciationPerDay*float64(day)
+		base[day] = -math.Log1p(-min(chance, 0.999999)) * math.Pow(worth, power)
+	}
+	end := value * (1 - depreciationPerDay*float64(policy.HorizonDays)) * policy.TradeDisposalShare.InexactFloat64()
+	return pricepath.Problem{
+		Prices:        grid,
+		Proceeds:      proceeds,
+		Chance:        pricepath.Proportional(base, hazard),
+		Days:          policy.HorizonDays,
+		RepriceDays:   policy.RepriceDays,
+		HoldingPerDay: Holding(1, t.NetCost(cost, policy), policy).InexactFloat64(),
+		Salvage:       left(end),
+	}
+}
+
+// grid lists the prices with the policy's endings near the value. A van that
+// has been listed for less than reprice_days stands at the price of the grid
+// nearest to what its asking price brings.
+func (m *Market) grid(v data.Van, value float64, since int) ([]float64, *pricepath.Standing) {
+	lowest, highest := lowestShare*value, highestShare*value
+	asked := v.Asking.Value.InexactFloat64() * m.paidOfAsked
+	free := m.policy.RepriceDays - since
+	hold := v.Status == data.Ready && asked > 0 && !v.Listed.IsZero() && free > 0
+	if hold {
+		lowest, highest = min(lowest, asked-1000), max(highest, asked+1000)
+	}
+	var grid []float64
+	for thousand := math.Floor(lowest/1000) * 1000; thousand <= highest; thousand += 1000 {
+		for _, ending := range m.policy.PriceEndings {
+			if p := thousand + float64(ending); p > 0 && p >= lowest && p <= highest {
+				grid = append(grid, p)
+			}
+		}
+	}
+	if len(grid) == 0 {
+		grid = append(grid, math.Max(1, math.Round(value)))
+	}
+	slices.Sort(grid)
+	grid = slices.Compact(grid)
+	if !hold {
+		return grid, nil
+	}
+	return grid, &pricepath.Standing{Price: closest(grid, asked), FreeIn: free}
+}
+
+// ticket returns the asking price that usually brings price: the next one up
+// with one of the policy's endings.
+func (m *Market) ticket(price data.Money) data.Money {
+	least := price.InexactFloat64() / m.paidOfAsked
+	best := math.Inf(1)
+	for _, ending := range m.policy.PriceEndings {
+		thousand := math.Ceil((least-float64(ending))/1000) * 1000
+		best = min(best, thousand+float64(ending))
+	}
+	return data.WholePounds(data.Pounds(best))
+}
+
+func closest(grid []float64, value float64) int {
+	best := 0
+	for i, p := range grid {
+		if math.Abs(p-value) < math.Abs(grid[best]-value) {
+			best = i
+		}
+	}
+	return best
+}
+
+// Starting moves the price plan to the day on which the van can be shown.
+func (q Quote) Starting(day data.Date, asOf data.Date) Quote {
+	if shift := day.DaysSince(asOf); !day.IsZero() && shift > 0 {
+		q.Ladder = slices.Clone(q.Ladder)
+		for i := range q.Ladder {
+			q.Ladder[i].From = q.Ladder[i].From.AddDays(shift)
+		}
+	}
+	return q
+}

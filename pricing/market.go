@@ -1,0 +1,206 @@
+package pricing
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/hedonic"
+)
+
+const (
+	// unsoldWeight is how much an asking price of a van still for sale says,
+	// against a price that was paid. Common practice, no source.
+	unsoldWeight = 0.2
+	// guideLogSD is how far a price guide's figure may be off, one standard
+	// deviation of the logarithm. Common practice, no source.
+	guideLogSD = 0.10
+	// z90 is the normal quantile that leaves one in twenty on each side.
+	z90 = 1.6449
+	// nearest is how many comparable sales a quote lists.
+	nearest = 5
+)
+
+// Market is what past sales teach: values and times to sell.
+type Market struct {
+	policy data.Policy
+	asOf   data.Date
+
+	model        *hedonic.Model // nil below hedonic.MinRows sales
+	sales        []data.Sale    // in the order of the model's rows
+	milesPerYear float64
+	grade        data.Opt[int]
+	paidOfAsked  float64 // what buyers pay over what is asked, 0.8 to 1
+	models       map[[2]string]int
+	makers       map[string]int
+	timing       timing
+	Notes        []string // what the model lacks, for every quote
+}
+
+// NewMarket learns from the sales that are complete. It always returns a
+// market; one that could learn nothing says so in its quotes.
+func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
+	m := &Market{
+		policy: policy, asOf: asOf,
+		milesPerYear: usualMileage(sales), grade: usualGrade(sales), paidOfAsked: paidOfAsked(sales),
+		models: map[[2]string]int{}, makers: map[string]int{},
+	}
+	rows, sold := m.rows(sales)
+	if sold < hedonic.MinRows {
+		m.Notes = append(m.Notes, fmt.Sprintf("%d usable past sales; %d are needed for a price model", sold, hedonic.MinRows))
+	} else if model, err := hedonic.Fit(rows, features, hedonic.Options{Level: 0.90}); err != nil {
+		m.Notes = append(m.Notes, "no price model: "+err.Error())
+	} else {
+		m.model = model
+	}
+	m.timing = m.learnTiming()
+	if m.timing.note != "" {
+		m.Notes = append(m.Notes, m.timing.note)
+	}
+	return m
+}
+
+// rows puts the usable sales in a fixed order, whatever order they were typed
+// in, and counts those that were sold.
+func (m *Market) rows(sales []data.Sale) (rows []hedonic.Row, sold int) {
+	m.sales = slices.Clone(sales)
+	slices.SortStableFunc(m.sales, func(a, b data.Sale) int {
+		if a.SaleID < b.SaleID {
+			return -1
+		}
+		if a.SaleID > b.SaleID {
+			return 1
+		}
+		return 0
+	})
+	m.sales = slices.DeleteFunc(m.sales, func(s data.Sale) bool { return !usable(s) })
+	for _, s := range m.sales {
+		on, price, weight := s.SoldOn, s.SoldPrice.Value.InexactFloat64(), 1.0
+		if on.IsZero() {
+			on, price, weight = m.asOf, s.Asking.Value.InexactFloat64()*m.paidOfAsked, unsoldWeight
+		} else {
+			sold++
+			m.models[[2]string{s.Maker, s.Model}]++
+			m.makers[s.Maker]++
+		}
+		row := thingOfSale(s, on).row(m.milesPerYear, m.asOf)
+		row.Target, row.Weight = price, weight
+		rows = append(rows, row)
+	}
+	return rows, sold
+}
+
+// usable reports whether a sale says what was, or is, asked for what.
+func usable(s data.Sale) bool {
+	if s.FirstRegistered.IsZero() {
+		return false
+	}
+	if s.SoldOn.IsZero() {
+		return s.Asking.Known && s.Asking.Value.IsPositive()
+	}
+	return s.SoldPrice.Known && s.SoldPrice.Value.IsPositive() && s.SoldOn >= s.FirstRegistered
+}
+
+// paidOfAsked is the median of what buyers paid over what was asked, 1 where
+// nothing is known, and never beyond 0.8 to 1: outside those it is no haggling.
+func paidOfAsked(sales []data.Sale) float64 {
+	var shares []float64
+	for _, s := range sales {
+		if s.SoldPrice.Known && s.Asking.Known && s.Asking.Value.IsPositive() {
+			shares = append(shares, s.SoldPrice.Value.InexactFloat64()/s.Asking.Value.InexactFloat64())
+		}
+	}
+	if len(shares) == 0 {
+		return 1
+	}
+	slices.Sort(shares)
+	return max(0.8, min(1, shares[len(shares)/2]))
+}
+
+// value fills in what the van is worth on the market's day.
+func (m *Market) value(q *Quote) {
+	if m.model == nil {
+		q.Method = "none"
+		q.Reasons = append(q.Reasons, m.Notes...)
+		if q.Van.Guide.Known && q.Van.Guide.Value.IsPositive() {
+			q.Method = "guide"
+			q.setMarket(q.Van.Guide.Value.InexactFloat64(), guideLogSD*z90, guideLogSD)
+			q.Reasons = append(q.Reasons, "value taken from the guide price")
+		}
+		return
+	}
+	row := thingOfVan(q.Van, m.asOf, m.grade).row(m.milesPerYear, m.asOf)
+	p, err := m.model.Predict(row)
+	if err != nil {
+		q.Method = "none"
+		q.Reasons = append(q.Reasons, "the price model can't place this van: "+err.Error())
+		return
+	}
+	q.Method = "sales"
+	q.setMarket(p.Value, math.Log(p.High/p.Value), p.LogSD)
+	q.Low, q.High = data.Some(data.WholePounds(data.Pounds(p.Low))), data.Some(data.WholePounds(data.Pounds(p.High)))
+	q.Alike = m.models[[2]string{q.Van.Maker, q.Van.Model}]
+	switch {
+	case q.Alike > 0:
+		q.Reasons = append(q.Reasons, fmt.Sprintf("%d past sales of the same model", q.Alike))
+	case m.makers[q.Van.Maker] > 0:
+		q.Alike = m.makers[q.Van.Maker]
+		q.Reasons = append(q.Reasons, fmt.Sprintf("no past sale of this model; leans on %d of the same maker", q.Alike))
+	default:
+		q.Reasons = append(q.Reasons, "no past sale of this maker; leans on vans of the same body and age")
+	}
+	m.explain(q, row)
+	m.compare(q, row)
+}
+
+// setMarket fills in a value with a symmetrical interval of its logarithm.
+func (q *Quote) setMarket(value, halfWidthLog, logSD float64) {
+	q.Market = data.Some(data.WholePounds(data.Pounds(value)))
+	q.Low = data.Some(data.WholePounds(data.Pounds(value * math.Exp(-halfWidthLog))))
+	q.High = data.Some(data.WholePounds(data.Pounds(value * math.Exp(halfWidthLog))))
+	q.LogSD = logSD
+}
+
+// explain turns the model's log terms into pounds that add up to the value:
+// each term is the pounds it adds to what stood before it.
+func (m *Market) explain(q *Quote, row hedonic.Row) {
+	terms, err := m.model.Explain(row)
+	if err != nil {
+		return
+	}
+	log := 0.0
+	shown := data.Money{}
+	for i, t := range terms {
+		log += t.LogEffect
+		upTo := data.WholePounds(data.Pounds(math.Exp(log)))
+		if i == len(terms)-1 {
+			upTo = q.Market.Value
+		}
+		name := t.Name
+		if i == 0 {
+			name = "the mean of the past sales"
+		}
+		q.Explained = append(q.Explained, Effect{What: name, Pounds: upTo.Sub(shown)})
+		shown = upTo
+	}
+}
+
+// compare lists the nearest sales, each brought to this van.
+func (m *Market) compare(q *Quote, row hedonic.Row) {
+	near, err := m.model.Nearest(row, nearest)
+	if err != nil {
+		return
+	}
+	for _, n := range near {
+		s := m.sales[n.Index]
+		price := s.SoldPrice
+		if s.SoldOn.IsZero() {
+			price = s.Asking
+		}
+		adjusted := price.Value.InexactFloat64() * math.Exp(n.AdjustmentLog)
+		q.Comparables = append(q.Comparables, Comparable{
+			Sale: s, Adjusted: data.WholePounds(data.Pounds(adjusted)), Distance: n.Distance,
+		})
+	}
+}

@@ -1,0 +1,51 @@
+package pricing
+
+import (
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// Quote is what a van that is not sold is worth here, what to ask for it, and
+// how long that takes.
+type Quote struct {
+	Van    data.Van
+	Market data.Opt[data.Money] // retail value after preparation, VAT inside
+	Low    data.Opt[data.Money] // 90 % interval
+	High   data.Opt[data.Money]
+	LogSD  float64 // standard deviation of the logarithm of the price it will fetch
+	Method string  // "sales", "guide" or "none"
+
+	Alike       int // past sales of the same model, or else of the same maker
+	Comparables []Comparable
+	Explained   []Effect
+	// Price is what to sell at today; Ticket is what to ask for it, with the
+	// room for haggling that past buyers took.
+	Price        data.Opt[data.Money]
+	Ticket       data.Opt[data.Money]
+	DaysToSell   data.Opt[int] // median at that price
+	SellWithin60 data.Opt[decimal.Decimal]
+	Ladder       []Step // later prices
+	Gain         data.Opt[data.Money]
+	Reasons      []string
+}
+
+// Comparable is a past sale near the van, with what it would have fetched as
+// this van.
+type Comparable struct {
+	Sale     data.Sale
+	Adjusted data.Money // the sale's price adjusted to this van
+	Distance float64
+}
+
+// Effect is one line of a price's explanation, in pounds.
+type Effect struct {
+	What   string
+	Pounds data.Money
+}
+
+// Step is a price from a day on.
+type Step struct {
+	From  data.Date
+	Price data.Money
+}
