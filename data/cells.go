@@ -241,7 +241,7 @@ func word[S ~string](c *cells, column, value string, list []S) S {
 	}
 	folded := foldWord(value)
 	for _, w := range list {
-		if string(w) == folded {
+		if string(w) == folded || strings.EqualFold(string(w), folded) { // salvage words are capitals
 			return w
 		}
 	}

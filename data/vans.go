@@ -124,7 +124,7 @@ func parseVan(raw *rawVan, c *cells, at Source) Van {
 		Guide:           c.price("guide", raw.Guide),
 		FinanceOwed:     c.money("finance_owed", raw.FinanceOwed),
 		PromisedOn:      c.date("promised_on", raw.PromisedOn),
-		Salvage:         word(c, "salvage", strings.ToUpper(raw.Salvage), SalvageWords),
+		Salvage:         word(c, "salvage", raw.Salvage, SalvageWords),
 		Imported:        c.yesNo("imported", raw.Imported),
 		Equipment:       words(c, "equipment", raw.Equipment, EquipmentWords),
 		Source:          at,

@@ -1,0 +1,457 @@
+package data
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+	"github.com/shopspring/decimal"
+)
+
+// asOf is the day on which every yard of these tests is read.
+var asOf = NewDate(2026, time.March, 9)
+
+const vansHeader = "stock_id,maker,model,body,first_registered,mileage,status"
+
+// yardOf makes a yard of files given as name, content, name, content. Without a
+// vans.csv it has the vans V1 and V2.
+func yardOf(files ...string) fstest.MapFS {
+	fsys := fstest.MapFS{"vans.csv": {Data: []byte(vansHeader + "\n" +
+		"V1,Aldmoor,Heron,overcab,2018-05-01,42000,owned\nV2,Aldmoor,Wren,panel-van,2020-06-01,18000,ready\n")}}
+	for i := 0; i < len(files); i += 2 {
+		fsys[files[i]] = &fstest.MapFile{Data: []byte(files[i+1])}
+	}
+	return fsys
+}
+
+func mustLoad(t *testing.T, fsys fstest.MapFS) *Yard {
+	t.Helper()
+	y, err := Load(context.Background(), fsys, LoadOptions{AsOf: asOf})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return y
+}
+
+// cellCase sets cells of an otherwise good row, as "column=value", and says
+// which rules refuse it; none: the row is accepted.
+type cellCase struct {
+	name  string
+	cells []string
+	want  []string
+}
+
+// checkCells runs cases against one file of the yard. base is a good row, as
+// "column=value".
+func checkCells(t *testing.T, file string, base []string, cases []cellCase) {
+	for _, tc := range append([]cellCase{{"the good row", nil, nil}}, cases...) {
+		t.Run(tc.name, func(t *testing.T) {
+			content := oneRow(base, tc.cells)
+			y := mustLoad(t, yardOf(file, content))
+			var rules []string
+			for _, r := range y.Rejects {
+				if r.File != file || r.Line != 2 || r.Row != strings.Split(content, "\n")[1] {
+					t.Errorf("reject is of %s:%d, row %q; want %s:2 of\n%s", r.File, r.Line, r.Row, file, content)
+				}
+				rules = append(rules, r.Rule)
+				if r.Also != "" {
+					for also := range strings.SplitSeq(r.Also, "; ") {
+						if column, rest, ok := strings.Cut(also, ": "); ok && strings.Contains(rest, ": ") {
+							rules = append(rules, column)
+						}
+					}
+				}
+			}
+			if diff := cmp.Diff(rules, tc.want); diff != "" {
+				t.Errorf("refused by (-), wanted (+):\n%s%v", diff, y.Rejects)
+			}
+		})
+	}
+}
+
+// oneRow writes a table of one row from "column=value" cells; later cells
+// replace earlier ones.
+func oneRow(base, cells []string) string {
+	var names []string
+	values := map[string]string{}
+	for _, cell := range append(append([]string{}, base...), cells...) {
+		name, value, _ := strings.Cut(cell, "=")
+		if _, ok := values[name]; !ok {
+			names = append(names, name)
+		}
+		values[name] = value
+	}
+	row := make([]string, len(names))
+	for i, n := range names {
+		row[i] = `"` + strings.ReplaceAll(values[n], `"`, `""`) + `"`
+	}
+	return strings.Join(names, ",") + "\n" + strings.Join(row, ",") + "\n"
+}
+
+func TestVanCells(t *testing.T) {
+	base := []string{"stock_id=V1", "maker=Aldmoor", "model=Heron", "body=overcab", "first_registered=2018-05-01", "mileage=42000", "status=owned"}
+	sold := []string{"status=sold", "acquired=2026-01-02", "sold_on=2026-02-03", "sold_price=31,995"}
+	with := func(cells []string, more ...string) []string { return append(append([]string{}, cells...), more...) }
+	checkCells(t, "vans.csv", base, []cellCase{
+		{"twenty characters of stock_id", []string{"stock_id=abcdefghij-123456789"}, nil},
+		{"a stock_id that climbs folders", []string{"stock_id=../../etc"}, []string{"stock_id.form"}},
+		{"twenty-one characters of stock_id", []string{"stock_id=abcdefghij-1234567890"}, []string{"stock_id.form"}},
+		{"a stock_id with an accent", []string{"stock_id=Vé"}, []string{"stock_id.form"}},
+		{"blank stock_id", []string{"stock_id="}, []string{"stock_id.missing"}},
+		{"blank maker", []string{"maker= "}, []string{"maker.missing"}},
+		{"body in other spelling", []string{"body=Rising Roof"}, nil},
+		{"body with an underscore", []string{"body=A_CLASS"}, nil},
+		{"unknown body", []string{"body=caravan"}, []string{"body.word"}},
+		{"blank body", []string{"body="}, []string{"body.missing"}},
+		{"unknown gearbox", []string{"gearbox=semi"}, []string{"gearbox.word"}},
+		{"gearbox in capitals", []string{"gearbox=AUTOMATIC"}, nil},
+		{"mileage with thousands", []string{"mileage=42,000"}, nil},
+		{"mileage with a comma out of place", []string{"mileage=42,00"}, []string{"mileage.number"}},
+		{"mileage below zero", []string{"mileage=-1"}, []string{"mileage.range"}},
+		{"mileage of a million", []string{"mileage=1000000"}, []string{"mileage.range"}},
+		{"the largest mileage", []string{"mileage=999999"}, nil},
+		{"mileage in words", []string{"mileage=12k"}, []string{"mileage.number"}},
+		{"fractional mileage", []string{"mileage=42000.5"}, []string{"mileage.number"}},
+		{"mileage NaN", []string{"mileage=NaN"}, []string{"mileage.number"}},
+		{"mileage 1e999", []string{"mileage=1e999"}, []string{"mileage.number"}},
+		{"mileage in hexadecimal", []string{"mileage=0x1p4"}, []string{"mileage.number"}},
+		{"blank mileage", []string{"mileage="}, []string{"mileage.missing"}},
+		{"twenty belts", []string{"belts=20"}, nil},
+		{"twenty-one belts", []string{"belts=21"}, []string{"belts.range"}},
+		{"berths below zero", []string{"berths=-1"}, []string{"berths.range"}},
+		{"fifty-one keepers", []string{"keepers=51"}, []string{"keepers.range"}},
+		{"twenty-one keys", []string{"keys=21"}, []string{"keys.range"}},
+		{"length in metres", []string{"length_mm=7"}, []string{"length_mm.range"}},
+		{"mass in tonnes", []string{"max_mass_kg=3.5"}, []string{"max_mass_kg.number"}},
+		{"mass of 499 kg", []string{"front_axle_kg=499"}, []string{"front_axle_kg.range"}},
+		{"mass in running order at the maximum", []string{"running_mass_kg=3500", "max_mass_kg=3500"}, nil},
+		{"mass in running order above the maximum", []string{"running_mass_kg=3501", "max_mass_kg=3500"}, []string{"running_mass_kg.order"}},
+		{"registered on the as-of date", []string{"first_registered=09/03/2026"}, nil},
+		{"registered tomorrow", []string{"first_registered=10/03/2026"}, []string{"first_registered.future"}},
+		{"registered in 1899", []string{"first_registered=30/12/1899"}, []string{"first_registered.date"}},
+		{"registered in 2999", []string{"first_registered=2999-01-01"}, []string{"first_registered.date"}},
+		{"month first", []string{"first_registered=05/13/2018"}, []string{"first_registered.date"}},
+		{"acquired tomorrow", []string{"acquired=2026-03-10"}, []string{"acquired.future"}},
+		{"promised for next year", []string{"promised_on=2027-01-01"}, nil},
+		{"source with a space", []string{"source=Part Exchange"}, nil},
+		{"unknown source", []string{"source=friend"}, []string{"source.word"}},
+		{"unknown vat", []string{"vat=exempt"}, []string{"vat.word"}},
+		{"unknown status", []string{"status=gone"}, []string{"status.word"}},
+		{"a cost on an owned van", []string{"cost=£20,000.50"}, nil},
+		{"a cost below zero", []string{"cost=-5"}, []string{"cost.negative"}},
+		{"a cost with a decimal comma", []string{"cost=20000,50"}, []string{"cost.money"}},
+		{"a cost that is not a number", []string{"cost=NaN"}, []string{"cost.money"}},
+		{"a cost of 1e999", []string{"cost=1e999"}, []string{"cost.money"}},
+		{"a cost of 0", []string{"cost=0"}, nil},
+		{"asking nothing", []string{"asking=0"}, []string{"asking.zero"}},
+		{"a cost on an offered van", []string{"status=offered", "cost=20000"}, []string{"cost.offered"}},
+		{"an offered van without a cost", []string{"status=Offered", "cost="}, nil},
+		{"sold", sold, nil},
+		{"sold on the day it was acquired", with(sold, "sold_on=2026-01-02"), nil},
+		{"sold before acquired", with(sold, "sold_on=2026-01-01"), []string{"sold_on.order"}},
+		{"sold tomorrow", with(sold, "sold_on=2026-03-10"), []string{"sold_on.future"}},
+		{"sold without a day", with(sold, "sold_on="), []string{"sold_on.missing"}},
+		{"sold without a price", with(sold, "sold_price="), []string{"sold_price.missing"}},
+		{"a sale of a van that is not sold", with(sold, "status=ready"), []string{"sold_on.status", "sold_price"}},
+		{"salvage in small letters", []string{"salvage=n"}, nil},
+		{"unknown salvage", []string{"salvage=C"}, []string{"salvage.word"}},
+		{"imported", []string{"imported=Yes"}, nil},
+		{"perhaps imported", []string{"imported=maybe"}, []string{"imported.word"}},
+		{"equipment in other spelling", []string{"equipment=Gas Locker; hob;HOB;"}, nil},
+		{"unknown equipment", []string{"equipment=hob;jacuzzi"}, []string{"equipment.word"}},
+		{"equipment separated by commas", []string{"equipment=hob, oven"}, []string{"equipment.word"}},
+		{"a maker of 201 characters", []string{"maker=" + strings.Repeat("é", 201)}, []string{"maker.length"}},
+		{"a maker of 200 characters", []string{"maker=" + strings.Repeat("é", 200)}, nil},
+		{
+			"every bad cell of a row", []string{"stock_id=V 1", "body=barge", "mileage=lots", "belts=99", "imported=x"},
+			[]string{"stock_id.form", "body", "mileage", "belts", "imported"},
+		},
+	})
+}
+
+func TestReadingCells(t *testing.T) {
+	base := []string{"stock_id=V1", "taken_on=2026-03-01", "inspector=R. Fell", "checkpoint=damp", "position=offside-rear-low", "value=18.5", "unit=percent", "verdict=worn", "note="}
+	tread := []string{"checkpoint=tyre-tread", "position=nearside-front", "value=4.5", "unit=mm"}
+	code := []string{"checkpoint=tyre-code", "position=spare", "value=0118", "unit="}
+	hose := []string{"checkpoint=gas-hose-date", "position=", "value=03/2021", "unit=date"}
+	pump := []string{"checkpoint=water-pump", "position=", "value=", "unit=", "verdict=sound"}
+	with := func(cells []string, more ...string) []string { return append(append([]string{}, cells...), more...) }
+	checkCells(t, "readings.csv", base, []cellCase{
+		{"a van that is not there", []string{"stock_id=V9"}, []string{"stock_id.unknown"}},
+		{"a van in other letters", []string{"stock_id=v1"}, []string{"stock_id.unknown"}},
+		{"blank van", []string{"stock_id="}, []string{"stock_id.missing"}},
+		{"taken today", []string{"taken_on=2026-03-09"}, nil},
+		{"taken tomorrow", []string{"taken_on=2026-03-10"}, []string{"taken_on.future"}},
+		{"no day", []string{"taken_on="}, []string{"taken_on.missing"}},
+		{"a checkpoint in other spelling", []string{"checkpoint=DAMP"}, nil},
+		{"an unknown checkpoint", []string{"checkpoint=dmap"}, []string{"checkpoint.unknown"}},
+		{"blank checkpoint", []string{"checkpoint="}, []string{"checkpoint.missing"}},
+		{"a damp point of one's own", []string{"position=Nearside Fridge-Vent_low"}, nil},
+		{"a damp point on no side", []string{"position=left-rear-low"}, []string{"position.word"}},
+		{"a damp point without a height", []string{"position=offside-rear"}, []string{"position.word"}},
+		{"a damp point that ends in a hyphen", []string{"position=offside-rear-"}, []string{"position.word"}},
+		{"damp of the van as a whole", []string{"position="}, nil},
+		{"percent as a sign", []string{"unit=%"}, nil},
+		{"no unit is the checkpoint's", []string{"unit="}, nil},
+		{"another unit", []string{"unit=mm"}, []string{"unit.other"}},
+		{"above 100 percent", []string{"value=100.1"}, []string{"value.range"}},
+		{"below 0 percent", []string{"value=-0.1"}, []string{"value.range"}},
+		{"100 percent", []string{"value=100"}, nil},
+		{"a decimal comma", []string{"value=18,5"}, []string{"value.number"}},
+		{"the unit within the value", []string{"value=18%"}, []string{"value.number"}},
+		{"NaN", []string{"value=NaN"}, []string{"value.number"}},
+		{"infinite", []string{"value=Inf"}, []string{"value.number"}},
+		{"1e999", []string{"value=1e999"}, []string{"value.number"}},
+		{"an exponent", []string{"value=1e1"}, []string{"value.number"}},
+		{"hexadecimal", []string{"value=0x1p4"}, []string{"value.number"}},
+		{"an underscore", []string{"value=1_8"}, []string{"value.number"}},
+		{"a verdict alone", []string{"value=", "verdict=Untested"}, nil},
+		{"a value alone", []string{"verdict="}, nil},
+		{"neither value nor verdict", []string{"value=", "verdict="}, []string{"value.missing"}},
+		{"an unknown verdict", []string{"verdict=fine"}, []string{"verdict.word"}},
+		{"a note of 4001 characters", []string{"note=" + strings.Repeat("x", 4001)}, []string{"note.length"}},
+		{"tread", tread, nil},
+		{"tread of a tyre with no such place", with(tread, "position=middle"), []string{"position.word"}},
+		{"tread in inches", with(tread, "unit=in"), []string{"unit.other"}},
+		{"tread below zero", with(tread, "value=-1"), []string{"value.range"}},
+		{"a tyre's date code keeps its nought", code, nil},
+		{"a three-digit date code", with(code, "value=118"), nil},
+		{"a date code of two digits", with(code, "value=18"), []string{"value.code"}},
+		{"a date code with letters", with(code, "value=DOT18"), []string{"value.code"}},
+		{"a date", with(hose, "value=01/03/2021"), nil},
+		{"half a date", hose, []string{"value.date"}},
+		{"a date of 2999", with(hose, "value=2999-01-01"), []string{"value.date"}},
+		{"a checkpoint that is not measured", pump, nil},
+		{"text where nothing is measured", with(pump, "value=runs rough"), nil},
+		{"text where nothing is measured and no verdict", with(pump, "value=runs rough", "verdict="), []string{"verdict.missing"}},
+		{"a unit where nothing is measured", with(pump, "unit=bar"), []string{"unit.other"}},
+		{"half a key", []string{"checkpoint=keys-count", "position=", "value=1.5", "unit="}, []string{"value.whole"}},
+		{
+			"every bad cell of a row", []string{"stock_id=V9", "taken_on=soon", "checkpoint=damp", "position=x", "value=y", "verdict=z"},
+			[]string{"stock_id.unknown", "taken_on", "verdict", "position", "value"},
+		},
+	})
+}
+
+func TestDocumentCells(t *testing.T) {
+	base := []string{"stock_id=V1", "kind=invoice", "dated=2025-03-01", "mileage=41,000", "evidence=original", "covers=engine-oil;timing-belt", "held=yes", "expires=", "note="}
+	checkCells(t, "documents.csv", base, []cellCase{
+		{"a van that is not there", []string{"stock_id=V9"}, []string{"stock_id.unknown"}},
+		{"kind in other spelling", []string{"kind=Service Book"}, nil},
+		{"unknown kind", []string{"kind=receipt"}, []string{"kind.word"}},
+		{"blank kind", []string{"kind="}, []string{"kind.missing"}},
+		{"unknown evidence", []string{"evidence=rumour"}, []string{"evidence.word"}},
+		{"an appliance covered", []string{"covers=three-way-fridge;hob"}, nil},
+		{"unknown cover", []string{"covers=paint"}, []string{"covers.word"}},
+		{"dated tomorrow", []string{"dated=2026-03-10"}, []string{"dated.future"}},
+		{"expires next year", []string{"expires=2027-03-10"}, nil},
+		{"expires before it is dated", []string{"expires=2025-02-28"}, []string{"expires.order"}},
+		{"promised without a date", []string{"held=promised", "dated="}, nil},
+		{"held without a date", []string{"dated="}, nil},
+		{"a dated paper of which held is blank", []string{"held="}, nil},
+		{"neither dated nor held", []string{"held=", "dated="}, []string{"held.missing"}},
+		{"unknown held", []string{"held=maybe"}, []string{"held.word"}},
+		{"mileage below zero", []string{"mileage=-1"}, []string{"mileage.range"}},
+	})
+}
+
+func TestSaleCells(t *testing.T) {
+	base := []string{"sale_id=S1", "maker=Aldmoor", "model=Heron", "body=overcab", "first_registered=2016-05-01", "mileage=50000", "grade=2", "listed=2025-03-01", "asking=31,995", "sold_on=2025-04-01", "sold_price=31000", "vat=margin"}
+	checkCells(t, "sales.csv", base, []cellCase{
+		{"still for sale", []string{"sold_on=", "sold_price="}, nil},
+		{"sold without a price known", []string{"sold_price="}, nil},
+		{"a price without a day", []string{"sold_on="}, []string{"sold_on.missing"}},
+		{"sold before listed", []string{"sold_on=2025-02-28"}, []string{"sold_on.order"}},
+		{"sold tomorrow", []string{"sold_on=2026-03-10"}, []string{"sold_on.future"}},
+		{"sold for nothing", []string{"sold_price=0"}, []string{"sold_price.zero"}},
+		{"grade 6", []string{"grade=6"}, []string{"grade.range"}},
+		{"grade 0", []string{"grade=0"}, []string{"grade.range"}},
+		{"blank sale_id", []string{"sale_id="}, []string{"sale_id.missing"}},
+		{"unknown body", []string{"body=barge"}, []string{"body.word"}},
+	})
+}
+
+func TestWorkshopCells(t *testing.T) {
+	checkCells(t, "team.csv", []string{"technician=R. Fell", "skills=gas;damp", "mon=8", "tue=7.5", "wed=", "thu=8", "fri=0"}, []cellCase{
+		{"24 hours", []string{"mon=24"}, nil},
+		{"25 hours", []string{"mon=25"}, []string{"mon.range"}},
+		{"hours below zero", []string{"fri=-1"}, []string{"fri.range"}},
+		{"hours with a decimal comma", []string{"tue=7,5"}, []string{"tue.number"}},
+		{"hours NaN", []string{"tue=NaN"}, []string{"tue.number"}},
+		{"unknown skill", []string{"skills=plumbing"}, []string{"skills.word"}},
+		{"no skill", []string{"skills="}, []string{"skills.missing"}},
+		{"no name", []string{"technician="}, []string{"technician.missing"}},
+	})
+	checkCells(t, "bays.csv", []string{"bay=Ramp 1", "kind=ramp", "count=1"}, []cellCase{
+		{"unknown kind", []string{"kind=lawn"}, []string{"kind.word"}},
+		{"count below zero", []string{"count=-1"}, []string{"count.range"}},
+		{"blank count", []string{"count="}, nil},
+	})
+	checkCells(t, "absence.csv", []string{"technician=", "from=2026-04-03", "to=2026-04-06"}, []cellCase{
+		{"one day", []string{"to=2026-04-03"}, nil},
+		{"no end is one day", []string{"to="}, nil},
+		{"ends before it starts", []string{"to=2026-04-02"}, []string{"to.order"}},
+		{"no start", []string{"from="}, []string{"from.missing"}},
+		{"nobody of the team", []string{"technician=R. Fell"}, []string{"technician.unknown"}},
+	})
+	checkCells(t, "progress.csv", []string{"stock_id=V1", "job=road-test", "state=started", "hours_spent=0.5", "done_on=", "technician="}, []cellCase{
+		{"job in other spelling", []string{"job=Road Test"}, nil},
+		{"unknown job", []string{"job=repaint"}, []string{"job.unknown"}},
+		{"state in other spelling", []string{"state=awaiting parts"}, nil},
+		{"unknown state", []string{"state=nearly"}, []string{"state.word"}},
+		{"hours below zero", []string{"hours_spent=-1"}, []string{"hours_spent.range"}},
+		{"1,001 hours", []string{"hours_spent=1001"}, []string{"hours_spent.range"}},
+		{"hours 1e999", []string{"hours_spent=1e999"}, []string{"hours_spent.number"}},
+		{"done tomorrow", []string{"done_on=2026-03-10"}, []string{"done_on.future"}},
+		{"a van that is not there", []string{"stock_id=V9"}, []string{"stock_id.unknown"}},
+	})
+}
+
+// What is accepted also arrives as it was meant.
+func TestRecordsAsRead(t *testing.T) {
+	y := mustLoad(t, yardOf(
+		"vans.csv", "Stock-ID;Reg;VIN;Maker;Model;Body;Gearbox;First Registered;Mileage;Berths;Max_Mass_KG;Source;VAT;Status;Cost;Acquired;Sold On;Sold Price;Salvage;Imported;Equipment\r\n"+
+			"M-1;AB12 CDE;;Aldmoor;Heron;A Class;Manual;9 Mar 2019;42,000;4;3500;Auction;Qualifying;SOLD;£20,000;01/02/2026;2026-02-20;24,995.50;s;YES;\"Hob;gas locker\"\r\n"+
+			"M-2;;;Aldmoor;Heron;overcab;;9 Mar 2019;0;;;;;offered;;;;;;;\r\n",
+		"team.csv", "technician,skills,Monday,tue,wed,thu,fri,sun\nR. Fell,Gas; damp,8,7.5,,0,1,2\n",
+		"absence.csv", "technician,from,to\nr. fell,2026-04-03,\n",
+		"bays.csv", "bay,kind\nRamp 1,RAMP\n",
+		"progress.csv", "stock_id,job,state,hours_spent\nM-1,road-test,done,1.25\n",
+		"documents.csv", "stock_id,kind,dated,covers\nM-1,MOT,1/2/2026,\n",
+		"sales.csv", "sale_id,maker,model,body,first_registered,mileage,sold_on,sold_price\nS1,Aldmoor,Heron,overcab,2016-05-01,50000,,\n",
+	))
+	if len(y.Rejects) > 0 {
+		t.Fatal(y.Rejects)
+	}
+	day := func(s string) Date {
+		d, err := ParseDate(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	check := func(what string, got, want any) {
+		t.Helper()
+		if diff := cmp.Diff(got, want, cmpopts.EquateEmpty()); diff != "" {
+			t.Errorf("%s: got (-), want (+):\n%s", what, diff)
+		}
+	}
+	check("vans", y.Vans, []Van{
+		{
+			StockID: "M-1", Reg: "AB12 CDE", Maker: "Aldmoor", Model: "Heron", Body: AClass, Gearbox: "manual",
+			FirstRegistered: day("2019-03-09"), Mileage: 42000, Berths: Some(4), MaxMassKg: Some(3500),
+			BoughtFrom: Auction, VAT: Qualifying, Status: Sold, Cost: Some(decimal.RequireFromString("20000")),
+			Acquired: day("2026-02-01"), SoldOn: day("2026-02-20"), SoldPrice: Some(decimal.RequireFromString("24995.5")),
+			Salvage: "S", Imported: true, Equipment: []string{"hob", "gas-locker"}, Source: Source{"vans.csv", 2},
+		},
+		{
+			StockID: "M-2", Maker: "Aldmoor", Model: "Heron", Body: Overcab, FirstRegistered: day("2019-03-09"),
+			VAT: MarginScheme, VATAssumed: true, Status: Offered, Source: Source{"vans.csv", 3},
+		},
+	})
+	check("team", y.Team, []Technician{{
+		Name: "R. Fell", Skills: []string{"gas", "damp"}, Hours: [7]float64{2, 8, 7.5, 0, 0, 1, 0}, Source: Source{"team.csv", 2},
+	}})
+	check("absences", y.Absences, []Absence{{"R. Fell", day("2026-04-03"), day("2026-04-03"), Source{"absence.csv", 2}}})
+	check("bays", y.Bays, []Bay{{"Ramp 1", "ramp", 1, Source{"bays.csv", 2}}})
+	check("progress", y.Progress, map[string][]Progress{"M-1": {{
+		StockID: "M-1", Job: "road-test", State: JobDone, HoursSpent: Some(1.25), Source: Source{"progress.csv", 2},
+	}}})
+	check("documents", y.Documents, map[string][]Document{"M-1": {{
+		StockID: "M-1", Kind: "mot", Dated: day("2026-02-01"), Held: "yes", Source: Source{"documents.csv", 2},
+	}}})
+	check("sales", y.Sales, []Sale{{
+		SaleID: "S1", Maker: "Aldmoor", Model: "Heron", Body: Overcab, FirstRegistered: day("2016-05-01"), Mileage: 50000,
+		Source: Source{"sales.csv", 2},
+	}})
+}
+
+func TestReadingsAsReadAndInOrder(t *testing.T) {
+	y := mustLoad(t, yardOf("readings.csv", "stock_id,taken_on,inspector,checkpoint,position,value,unit,verdict,note\n"+
+		"V1,2026-03-01,R. Fell,tyre-code,Nearside Front,0118,,,\n"+
+		"V1,2026-03-02,R. Fell,damp,offside-rear-low,22,%,,soft\n"+
+		"V2,2026-03-01,R. Fell,gas-hose-date,,01/06/2021,date,worn,\n"+
+		"V1,2026-03-01,R. Fell,damp,offside-rear-low,18,percent,Sound,\n"+
+		"V1,2026-03-01,R. Fell,damp,front-centre-low,12.5,,,\n"))
+	if len(y.Rejects) > 0 {
+		t.Fatal(y.Rejects)
+	}
+	march := func(d int) Date { return NewDate(2026, time.March, d) }
+	want := map[string][]Reading{
+		"V1": {
+			{StockID: "V1", TakenOn: march(1), Inspector: "R. Fell", Checkpoint: "damp", Position: "front-centre-low", Value: "12.5", Number: Some(12.5), Unit: "percent", Source: Source{"readings.csv", 6}},
+			{StockID: "V1", TakenOn: march(1), Inspector: "R. Fell", Checkpoint: "damp", Position: "offside-rear-low", Value: "18", Number: Some(18.0), Unit: "percent", Verdict: Sound, Source: Source{"readings.csv", 5}},
+			{StockID: "V1", TakenOn: march(2), Inspector: "R. Fell", Checkpoint: "damp", Position: "offside-rear-low", Value: "22", Number: Some(22.0), Unit: "percent", Note: "soft", Source: Source{"readings.csv", 3}},
+			{StockID: "V1", TakenOn: march(1), Inspector: "R. Fell", Checkpoint: "tyre-code", Position: "nearside-front", Value: "0118", Unit: "code", Source: Source{"readings.csv", 2}},
+		},
+		"V2": {
+			{StockID: "V2", TakenOn: march(1), Inspector: "R. Fell", Checkpoint: "gas-hose-date", Value: "01/06/2021", Day: NewDate(2021, time.June, 1), Unit: "date", Verdict: Worn, Source: Source{"readings.csv", 4}},
+		},
+	}
+	if diff := cmp.Diff(y.Readings, want); diff != "" {
+		t.Errorf("got (-), want (+):\n%s", diff)
+	}
+}
+
+// Keys that stand twice: the first row stays, the second says where it is.
+func TestDuplicates(t *testing.T) {
+	reading := "V1,2026-03-01,damp,offside-rear-low,%s,,\n"
+	y := mustLoad(t, yardOf(
+		"vans.csv", vansHeader+"\nV1,A,H,overcab,2018-05-01,1,owned\nV2,A,H,overcab,2018-05-01,bad,owned\n"+
+			"v1,A,H,overcab,2018-05-01,2,owned\nV2,A,H,overcab,2018-05-01,3,owned\nV1,A,H,overcab,2018-05-01,4,owned\n",
+		"readings.csv", "stock_id,taken_on,checkpoint,position,value,verdict,note\n"+
+			fmt.Sprintf(reading, "18")+fmt.Sprintf(reading, "19")+"V1,2026-03-02,damp,offside-rear-low,20,,\"two\nlines\"\n"+
+			"V1,2026-03-02,damp,Offside Rear Low,21,,\"two\nlines\"\n",
+		"sales.csv", "sale_id,maker,model,body,first_registered,mileage,sold_on,sold_price\n"+
+			"S1,A,H,overcab,2016-05-01,1,,\nS1,A,H,overcab,2016-05-01,2,,\n",
+		"team.csv", "technician,skills,mon,tue,wed,thu,fri\nR. Fell,gas,8,8,8,8,8\nr. fell,gas,8,8,8,8,8\n",
+		"bays.csv", "bay,kind,count\nOne,ramp,1\none,ramp,1\n",
+		"progress.csv", "stock_id,job,state\nV1,road-test,open\nV2,road-test,open\nV1,Road Test,done\n",
+	))
+	type place struct {
+		At, Rule, Row string
+	}
+	var got []place
+	for _, r := range y.Rejects {
+		got = append(got, place{fmt.Sprintf("%s:%d", r.File, r.Line), r.Rule, r.Row})
+		if strings.HasSuffix(r.Rule, "duplicate") && !strings.Contains(r.Expected, "line ") {
+			t.Errorf("%s does not say where the first is: %s", r.Rule, r.Expected)
+		}
+	}
+	want := []place{
+		{"vans.csv:3", "mileage.number", "V2,A,H,overcab,2018-05-01,bad,owned"},
+		{"vans.csv:4", "stock_id.duplicate", "v1,A,H,overcab,2018-05-01,2,owned"},
+		{"vans.csv:6", "stock_id.duplicate", "V1,A,H,overcab,2018-05-01,4,owned"},
+		{"readings.csv:3", "reading.duplicate", "V1,2026-03-01,damp,offside-rear-low,19,,"},
+		{"readings.csv:6", "reading.duplicate", "V1,2026-03-02,damp,Offside Rear Low,21,,\"two\nlines\""},
+		{"sales.csv:3", "sale_id.duplicate", "S1,A,H,overcab,2016-05-01,2,,"},
+		{"team.csv:3", "technician.duplicate", "r. fell,gas,8,8,8,8,8"},
+		{"bays.csv:3", "bay.duplicate", "one,ramp,1"},
+		{"progress.csv:4", "job.duplicate", "V1,Road Test,done"},
+	}
+	if diff := cmp.Diff(got, want); diff != "" {
+		t.Errorf("got (-), want (+):\n%s", diff)
+	}
+	if y.Vans[0].Mileage != 1 || y.Vans[1].Mileage != 3 {
+		t.Errorf("vans kept: %v; want the first good row of each", y.Vans)
+	}
+	if got := y.Readings["V1"][0].Value; got != "18" {
+		t.Errorf("reading kept: %s; want the first", got)
+	}
+}
+
+// A reading of a van whose own row was refused says so, since mending the van
+// mends the reading.
+func TestOrphanOfARejectedVan(t *testing.T) {
+	y := mustLoad(t, yardOf(
+		"vans.csv", vansHeader+"\nV1,A,H,overcab,2018-05-01,bad,owned\n",
+		"readings.csv", "stock_id,taken_on,checkpoint,verdict\nV1,2026-03-01,awning,sound\n"))
+	if len(y.Rejects) != 2 || y.Rejects[1].Rule != "stock_id.rejected" || !strings.Contains(y.Rejects[1].Expected, "vans.csv:2") {
+		t.Errorf("got %v; want the reading refused for vans.csv:2", y.Rejects)
+	}
+}
