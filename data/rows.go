@@ -127,7 +127,7 @@ func (r *rowReader[R]) explain(err error, start int, end *int, lineEnd int) *fau
 		return &fault{"row.quote", `a quote only at both ends of a cell; write "" for a quote inside one`}
 	default:
 		*end = lineEnd
-		if manyLines {
+		if bytes.Count(r.src.body[start:lineEnd], []byte{'"'})%2 == 1 {
 			return &fault{"row.quote", "a closing quote; the one that opens on this line is never closed"}
 		}
 		return &fault{"row.quote", `a separator after a closing quote; write "" for a quote inside a cell`}
