@@ -17,8 +17,10 @@ const (
 	// yet known is taken to cost, so that VAT on its margin can be planned
 	// with. Common practice, no source: dealers' gross margin is 10 to 18 %.
 	likelyCostShare = 0.82
-	// Prices are planned between these shares of the value.
-	lowestShare, highestShare = 0.80, 1.15
+	// Prices are planned between these shares of the value. Higher ones would
+	// lean on the far end of what the sales say of price and time, where the
+	// error of the value itself outweighs the gain. Common practice, no source.
+	lowestShare, highestShare = 0.80, 1.06
 )
 
 // Quote values a van, plans its price and says how long it will stand. It

@@ -69,7 +69,7 @@ bid_step is --bid-step.
 	addPolicyFlags(flags)
 
 	for _, build := range []func(*viper.Viper) *cobra.Command{
-		newCheckCommand, newBidCommand, newBooksCommand,
+		newRunCommand, newCheckCommand, newBidCommand, newDemoCommand, newBooksCommand,
 	} {
 		root.AddCommand(build(v))
 	}

@@ -5,55 +5,77 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/data"
 )
 
-// width is what fits a terminal that nobody has widened.
-const width = 80
+const (
+	width       = 80 // what fits a terminal that nobody has widened
+	mostLines   = 2  // of one reason
+	mostCaution = 5  // cautions shown; the job card has them all
+)
 
-// Print writes the sheet as text for a terminal.
+// Print writes the sheet as text for a terminal: the bid first, then what it
+// rests on, shortened to what one screen can hold. The JSON has everything.
 func (s *Sheet) Print(w io.Writer) error {
 	p := printer{bufio.NewWriter(w)}
 	p.line("%s  %s", s.StockID, s.Van)
 	p.line("%s; as of %s", s.Details, s.AsOf)
 	p.line("")
 	if s.MaxBid == "" {
-		p.line("No bid can be given.")
+		p.line("NO BID: no price can be given")
 	} else {
-		p.line("BID UP TO %s   open at %s   chance of the target at the top %s %%", s.MaxBid, s.OpeningBid, s.Confidence)
+		p.line("BID UP TO %s, open at %s; chance of the target at the top %s %%",
+			show(s.MaxBid), show(s.OpeningBid), s.Confidence)
 	}
 	if s.Price != "" {
-		p.line("Ask %s   market %s (90 %%: %s to %s)", s.Price, s.Market, s.MarketLow, s.MarketHigh)
-		p.line("Ready in about %d days, sold about %d days after", s.PrepDays, s.Days)
+		p.line("sell at %s (market %s, 90 %% of such sales %s to %s)",
+			show(s.Price), show(s.Market), show(s.MarketLow), show(s.MarketHigh))
+		p.line("ready in about %d days, sold about %d days after", s.PrepDays, s.Days)
 	}
 	p.heading("Look here first", len(s.Serious))
 	p.bullets(s.Serious)
-	p.heading("From price to profit", len(s.Reckoning))
+	p.heading("From price to profit, at the most to bid", len(s.Reckoning))
 	for _, l := range s.Reckoning {
-		p.line("  %-44s %12s", l.What, l.Amount)
+		p.line("  %-48s %12s", l.What, show(l.Amount))
 	}
 	p.heading("Why", len(s.Reasons))
 	p.bullets(s.Reasons)
-	p.heading(fmt.Sprintf("Costliest work (%d of %d jobs, all at %s; four times in five up to %s)",
-		len(s.Costliest), s.Jobs, s.PrepP50, s.PrepP80), len(s.Costliest))
+	p.heading(fmt.Sprintf("Costliest work: %d of %d jobs, %s in all, four times in five up to %s",
+		len(s.Costliest), s.Jobs, show(s.PrepP50), show(s.PrepP80)), len(s.Costliest))
 	for _, j := range s.Costliest {
-		p.line("  %10s  %5s h  %s", j.Cost, j.Hours, j.Title)
-		if j.Because != "" {
-			p.wrapped("                       ", j.Because)
-		}
+		p.wrapped(fmt.Sprintf("  %9s %6s h  ", show(j.Cost), j.Hours), j.Title, 1)
+		p.wrapped(strings.Repeat(" ", 22), j.Because, mostLines)
 	}
-	p.heading(fmt.Sprintf("Not tested (%d points, priced as a risk)", len(s.Untested)), len(s.Untested))
-	p.wrapped("  ", strings.Join(s.Untested, "; "))
-	p.heading("Papers missing", len(s.Missing))
-	p.wrapped("  ", strings.Join(s.Missing, "; "))
-	p.heading("Papers promised", len(s.Promised))
-	p.wrapped("  ", strings.Join(s.Promised, "; "))
+	p.heading("Not tested, and priced as a risk", len(s.Untested))
+	for _, u := range s.Untested {
+		p.wrapped(fmt.Sprintf("  %-16s %3d  ", u.System, u.Points), strings.Join(u.First, "; "), 1)
+	}
+	p.heading("Papers", len(s.Missing)+len(s.Promised))
+	p.wrapped("  missing   ", strings.Join(s.Missing, ", "), 0)
+	p.wrapped("  promised  ", strings.Join(s.Promised, ", "), 0)
 	p.heading("Ask the owner", len(s.Ask))
 	p.bullets(s.Ask)
 	p.heading("Cautions", len(s.Cautions))
-	p.bullets(s.Cautions)
+	p.bullets(s.Cautions[:min(mostCaution, len(s.Cautions))])
 	p.line("")
 	p.line("An estimate, not a valuation: a person approves every bid.")
 	return p.Flush()
+}
+
+// show writes an amount of the sheet for people: £15,350 rather than 15350.00.
+func show(amount string) string {
+	m, err := decimal.NewFromString(amount)
+	if err != nil {
+		return amount
+	}
+	grouped := data.Grouped(data.WholePounds(m))
+	if rest, negative := strings.CutPrefix(grouped, "-"); negative {
+		return "-£" + rest
+	}
+	return "£" + grouped
 }
 
 type printer struct{ *bufio.Writer }
@@ -72,26 +94,41 @@ func (p printer) heading(title string, items int) {
 
 func (p printer) bullets(items []string) {
 	for _, item := range items {
-		p.wrapped("  - ", item)
+		p.wrapped("  - ", item, mostLines)
 	}
 }
 
 // wrapped breaks text at the terminal's width; lines after the first are
-// indented as far as the first one's text.
-func (p printer) wrapped(indent, text string) {
+// indented as far as the first one's text. After most lines, 0 for no limit,
+// the rest is cut and an ellipsis says so.
+func (p printer) wrapped(lead, text string, most int) {
 	if text == "" {
 		return
 	}
-	at := indent
-	rest := strings.Repeat(" ", len(indent))
-	line := at
+	room := width - len(lead)
+	var lines []string
+	line := ""
 	for _, word := range strings.Fields(text) {
-		if len(line)+len(word) > width && line != at {
-			p.line("%s", strings.TrimRight(line, " "))
-			at = rest
-			line = at
+		if line != "" && runes(line)+1+runes(word) > room {
+			lines = append(lines, line)
+			line = ""
 		}
-		line += word + " "
+		if line != "" {
+			line += " "
+		}
+		line += word
 	}
-	p.line("%s", strings.TrimRight(line, " "))
+	lines = append(lines, line)
+	if most > 0 && len(lines) > most {
+		lines = lines[:most]
+		lines[most-1] += " …"
+	}
+	for i, l := range lines {
+		if i > 0 {
+			lead = strings.Repeat(" ", len(lead))
+		}
+		p.line("%s%s", lead, l)
+	}
 }
+
+func runes(s string) int { return len([]rune(s)) }

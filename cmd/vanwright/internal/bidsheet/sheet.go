@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
@@ -40,7 +41,7 @@ type Sheet struct {
 	Costliest  []Work    `json:"costliest_jobs"`
 	Jobs       int       `json:"jobs"`
 	Serious    []string  `json:"serious"`
-	Untested   []string  `json:"untested"`
+	Untested   []Unknown `json:"untested"`
 	Missing    []string  `json:"missing"`
 	Promised   []string  `json:"promised"`
 	Ask        []string  `json:"ask"`
@@ -62,8 +63,18 @@ type Work struct {
 	Because string `json:"because"`
 }
 
-// costliest is how many jobs a sheet shows.
-const costliest = 5
+// Unknown is one system of the van with points that nobody tested.
+type Unknown struct {
+	System string   `json:"system"`
+	Points int      `json:"points"`
+	First  []string `json:"most_likely"` // the points most likely to hide a defect
+	Titles []string `json:"all"`
+}
+
+const (
+	costliest  = 5 // jobs that a sheet shows
+	mostLikely = 3 // untested points of a system that are named on paper
+)
 
 // New fills a sheet in.
 func New(r *batch.Result, v *batch.Van) *Sheet {
@@ -84,12 +95,31 @@ func New(r *batch.Result, v *batch.Van) *Sheet {
 			s.Serious = append(s.Serious, n.Text)
 		}
 	}
-	for _, u := range v.Assessment.Untested {
-		if !slices.Contains(s.Untested, u.Title) {
-			s.Untested = append(s.Untested, u.Title)
-		}
-	}
+	s.Untested = unknowns(v.Assessment.Untested)
 	return s
+}
+
+// unknowns gathers untested points by system; within one the likeliest to hide
+// a defect come first. Points that hide nothing worth pricing are left out.
+func unknowns(untested []appraise.Untested) []Unknown {
+	sorted := slices.Clone(untested)
+	slices.SortFunc(sorted, func(a, b appraise.Untested) int {
+		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(b.Chance, a.Chance), cmp.Compare(a.Checkpoint, b.Checkpoint))
+	})
+	var out []Unknown
+	for _, u := range sorted {
+		if u.Chance <= 0 {
+			continue
+		}
+		if len(out) == 0 || out[len(out)-1].System != u.System {
+			out = append(out, Unknown{System: u.System})
+		}
+		last := &out[len(out)-1]
+		last.Points++
+		last.Titles = append(last.Titles, u.Title)
+		last.First = last.Titles[:min(mostLikely, len(last.Titles))]
+	}
+	return out
 }
 
 func (s *Sheet) money(b *pricing.Bid) {

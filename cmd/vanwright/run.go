@@ -1,0 +1,179 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/folder"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/pages"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
+	"github.com/vanwright/vanwright/data"
+)
+
+func newRunCommand(v *viper.Viper) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "run --yard DIR --out DIR",
+		Short: "the nightly batch: read the whole yard and replace the reports",
+		Long: `Run reads the whole yard, works everything out, and replaces the reports as a
+whole or not at all: they are written beside the old ones and swapped in at the
+end. A second run on the same folder at the same time says so and stops.
+` + exitHelp,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			s, err := readSettings(v, cmd)
+			if err != nil {
+				return err
+			}
+			if s.Out == "" {
+				return usagef("no folder for the reports: give --out DIR")
+			}
+			summary, err := runBatch(cmd, s)
+			if err != nil {
+				return err
+			}
+			if s.JSON {
+				return json.NewEncoder(cmd.OutOrStdout()).Encode(summary)
+			}
+			if !s.Quiet {
+				summary.print(cmd.OutOrStdout())
+			}
+			return nil
+		},
+	}
+	addYardFlags(cmd.Flags())
+	cmd.Flags().String("out", "", "`DIR` of the reports; it is replaced")
+	cmd.Flags().Bool("json", false, "print one line of JSON at the end")
+	return cmd
+}
+
+// runBatch does the whole nightly job and says what came of it.
+func runBatch(cmd *cobra.Command, s settings) (summary, error) {
+	ctx := cmd.Context()
+	writing, err := folder.Begin(s.Out, s.Yard)
+	if err != nil {
+		return summary{}, err
+	}
+	defer writing.Abort() // does nothing once committed
+
+	s.Log.Debug().Str("yard", s.Yard).Stringer("as_of", s.AsOf).Msg("read the yard")
+	yard, err := loadYard(cmd, s)
+	if err != nil {
+		return summary{}, err
+	}
+	for _, w := range yard.Warnings {
+		s.Log.Info().Msg(w)
+	}
+	if n := len(yard.Rejects); n > 0 {
+		s.Log.Warn().Int("rows", n).Msg("rows rejected: see rejects.csv, or vanwright check")
+		if s.Strict {
+			return summary{}, rejectedError{n}
+		}
+	}
+	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
+	result, err := batch.Work(ctx, yard, s.Policy, s.AsOf, s.Workers, step)
+	stop()
+	if err != nil {
+		return summary{}, err
+	}
+	if err := writeReports(ctx, writing, result, s); err != nil {
+		return summary{}, err
+	}
+	if err := writing.Commit(); err != nil {
+		return summary{}, err
+	}
+	return summarise(result, s), nil
+}
+
+// writeReports fills the new folder; run.json comes last and closes the set.
+func writeReports(ctx context.Context, w *folder.Writing, result *batch.Result, s settings) error {
+	var old fs.FS
+	if dir := w.Old(); dir != "" {
+		old = os.DirFS(dir)
+	}
+	changed := reports.Changes(result, old)
+	outputs, err := reports.Write(w.Create, result, changed)
+	if err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if err := pages.Write(w.Create, result); err != nil {
+		return fmt.Errorf("write pages: %w", err)
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return reports.NewRun(version(), result, outputs, s.Given).Write(w.Create)
+}
+
+// progress shows a bar while vans are worked on, on a terminal only.
+func progress(stderr io.Writer, vans int, quiet bool) (step, stop func()) {
+	if quiet || !onTerminal(stderr) {
+		return nil, func() {}
+	}
+	bar := progressbar.NewOptions(vans,
+		progressbar.OptionSetWriter(stderr),
+		progressbar.OptionSetDescription("vans"),
+		progressbar.OptionShowCount(),
+		progressbar.OptionClearOnFinish(),
+	)
+	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
+}
+
+// summary is the one line of JSON at the end of a run.
+type summary struct {
+	Version   string         `json:"version"`
+	AsOf      data.Date      `json:"as_of"`
+	Reports   string         `json:"reports"`
+	Vans      int            `json:"vans"`
+	Status    map[string]int `json:"status"`
+	Read      int            `json:"rows_read"`
+	Accepted  int            `json:"rows_accepted"`
+	Rejected  int            `json:"rows_rejected"`
+	Bids      int            `json:"bids"`
+	InHand    string         `json:"profit_in_hand"` // expected of the vans in hand
+	Gain      string         `json:"plan_gain"`
+	Warnings  int            `json:"warnings"`
+	lines     []string       // for people
+	rejectsAt string
+}
+
+func summarise(r *batch.Result, s settings) summary {
+	sum := summary{
+		Version: version(), AsOf: r.AsOf, Reports: s.Out, Vans: len(r.Vans), Status: map[string]int{},
+		Gain: data.FormatMoney(r.Plan.Gain), Warnings: len(r.Yard.Warnings) + len(r.Market.Notes),
+	}
+	for _, in := range r.Yard.Inputs {
+		sum.Read += in.Read
+		sum.Accepted += in.Accepted
+		sum.Rejected += in.Rejected
+	}
+	totals := totalsOf(r)
+	for _, v := range r.Vans {
+		sum.Status[string(v.Status)]++
+		if v.Bid != nil && v.Bid.Known {
+			sum.Bids++
+		}
+	}
+	sum.InHand = data.FormatMoney(totals.inHand.Profit)
+	sum.lines = totals.lines(r, sum)
+	return sum
+}
+
+func (s summary) print(w io.Writer) {
+	for _, line := range s.lines {
+		fmt.Fprintln(w, line)
+	}
+	fmt.Fprintln(w, filepath.Join(s.Reports, "index.html"))
+}

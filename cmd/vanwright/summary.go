@@ -1,0 +1,97 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// totals are the sums that a run's last lines show.
+type totals struct {
+	inHand, sold pricing.Reckoning
+	flagged      int
+	hoursLeft    float64
+	nextReady    string
+	bestBid      *batch.Van // the offered van with the highest bid
+}
+
+func totalsOf(r *batch.Result) totals {
+	var t totals
+	var inHand, sold []pricing.MarginRow
+	for i := range r.Vans {
+		v := &r.Vans[i]
+		if v.Margin != nil {
+			if v.Status == data.Sold {
+				sold = append(sold, *v.Margin)
+			} else {
+				inHand = append(inHand, *v.Margin)
+				if len(v.Margin.Flags) > 0 {
+					t.flagged++
+				}
+			}
+		}
+		if v.Bid != nil && v.Bid.Known && (t.bestBid == nil || v.Bid.MaxBid.GreaterThan(t.bestBid.Bid.MaxBid)) {
+			t.bestBid = v
+		}
+	}
+	for _, q := range r.Plan.Queue {
+		t.hoursLeft += q.HoursLeft.InexactFloat64()
+	}
+	if len(r.Plan.Queue) > 0 && !r.Plan.Queue[0].ReadyOn.IsZero() {
+		t.nextReady = fmt.Sprintf("; next ready %s on %s", r.Plan.Queue[0].Van.StockID, r.Plan.Queue[0].ReadyOn)
+	}
+	t.inHand, t.sold = pricing.Sum(inHand), pricing.Sum(sold)
+	return t
+}
+
+// lines puts a run into about ten lines.
+func (t totals) lines(r *batch.Result, sum summary) []string {
+	var counts []string
+	for _, s := range data.Statuses {
+		if n := sum.Status[string(s)]; n > 0 {
+			counts = append(counts, fmt.Sprintf("%d %s", n, s))
+		}
+	}
+	lines := []string{
+		fmt.Sprintf("as of        %s", r.AsOf),
+		fmt.Sprintf("read         %d rows, %d accepted, %d rejected%s", sum.Read, sum.Accepted, sum.Rejected, worst(r)),
+		fmt.Sprintf("vans         %d: %s", sum.Vans, strings.Join(counts, ", ")),
+		fmt.Sprintf("in hand      £%s at price, £%s profit expected, %d flagged", whole(t.inHand.Price), whole(t.inHand.Profit), t.flagged),
+		fmt.Sprintf("sold         £%s profit on £%s", whole(t.sold.Profit), whole(t.sold.Price)),
+		fmt.Sprintf("workshop     %.0f hours left in the queue%s", t.hoursLeft, t.nextReady),
+		fmt.Sprintf("its order    £%s better than first come, first served", whole(r.Plan.Gain)),
+		fmt.Sprintf("to order     %d parts", len(r.Plan.Parts)),
+		fmt.Sprintf("bids         %d%s", sum.Bids, t.best()),
+	}
+	if note := r.Plan.WorkshopNote; note != "" {
+		lines = append(lines, "note         "+note)
+	}
+	for _, note := range r.Market.Notes {
+		lines = append(lines, "note         "+note)
+	}
+	return lines
+}
+
+func (t totals) best() string {
+	if t.bestBid == nil {
+		return ""
+	}
+	return fmt.Sprintf("; the largest £%s for %s", whole(t.bestBid.Bid.MaxBid), t.bestBid.StockID)
+}
+
+// worst names the file with the most rejects.
+func worst(r *batch.Result) string {
+	if len(r.Yard.Rejects) == 0 {
+		return ""
+	}
+	in := slices.MaxFunc(r.Yard.Inputs, func(a, b data.InputFile) int { return cmp.Compare(a.Rejected, b.Rejected) })
+	return fmt.Sprintf(" (%d in %s; see rejects.csv)", in.Rejected, in.Name)
+}
+
+// whole writes pounds without pence and with thousands parted.
+func whole(m data.Money) string { return data.Grouped(data.WholePounds(m)) }
