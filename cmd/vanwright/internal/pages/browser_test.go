@@ -1,0 +1,191 @@
+package pages
+
+import (
+	"context"
+	"flag"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+)
+
+var shots = flag.String("shots", "", "keep a picture of each kind of page in this folder, at both widths, light and dark")
+
+// browser starts Chromium, or skips the test where there is none.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser is not started in short tests")
+	}
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+			break
+		}
+	}
+	if path == "" {
+		t.Skip("no Chromium on this machine: install it to test the pages in a browser")
+	}
+	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
+		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(stop)
+	ctx, end := chromedp.NewContext(ctx)
+	t.Cleanup(end)
+	ctx, late := context.WithTimeout(ctx, 4*time.Minute)
+	t.Cleanup(late)
+	return ctx
+}
+
+// watch collects what a page should never do: ask for anything but itself and
+// its blank icon, or write to the console.
+func watch(t *testing.T, ctx context.Context) (complaints func() []string) {
+	t.Helper()
+	var mu sync.Mutex
+	var bad []string
+	err := chromedp.Listen(ctx, func(event any) {
+		mu.Lock()
+		defer mu.Unlock()
+		switch e := event.(type) {
+		case *network.EventRequestWillBeSent:
+			if u := e.Request.URL; !strings.HasPrefix(u, "data:") && !(strings.HasPrefix(u, "file:") && e.Type == network.ResourceTypeDocument) {
+				bad = append(bad, "asked for "+u)
+			}
+		case *runtime.EventConsoleAPICalled:
+			bad = append(bad, "console "+string(e.Type))
+		case *runtime.EventExceptionThrown:
+			bad = append(bad, "exception "+e.ExceptionDetails.Text)
+		case *log.EventEntryAdded:
+			bad = append(bad, "log "+e.Entry.Text)
+		}
+	})
+	if err != nil {
+		t.Fatalf("start Chromium: %v", err)
+	}
+	if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
+		t.Fatal(err)
+	}
+	return func() []string {
+		mu.Lock()
+		defer mu.Unlock()
+		now := bad
+		bad = nil
+		return now
+	}
+}
+
+func fileURL(dir, name string) string { return "file://" + filepath.ToSlash(filepath.Join(dir, name)) }
+
+func TestPagesInBrowser(t *testing.T) {
+	ctx := browser(t)
+	dir := t.TempDir()
+	writeTo(t, dir, written(t, demoYard(t)))
+	complaints := watch(t, ctx)
+	for _, name := range kinds(t) {
+		t.Run(name, func(t *testing.T) {
+			for _, width := range []int64{390, 1280} {
+				if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 844), chromedp.Navigate(fileURL(dir, name))); err != nil {
+					t.Fatal(err)
+				}
+				over, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](overflowing))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if len(over) > 0 {
+					t.Errorf("at %d px these reach beyond the page: %s", width, strings.Join(over, "; "))
+				}
+				if *shots != "" {
+					keepShots(t, ctx, name, width)
+				}
+			}
+			if bad := complaints(); len(bad) > 0 {
+				t.Errorf("the page is not quiet: %s", strings.Join(bad, "; "))
+			}
+		})
+	}
+}
+
+// overflowing lists the elements that reach beyond the page's width and are
+// not inside a box that scrolls.
+const overflowing = `(() => {
+  for (const d of document.querySelectorAll("details")) d.open = true;
+  const width = document.documentElement.clientWidth, over = [];
+  if (document.documentElement.scrollWidth > width) over.push("page is " + document.documentElement.scrollWidth + " wide");
+  for (const e of document.querySelectorAll("main *, header *, footer *")) {
+    if (e.closest(".scroll") && !e.matches(".scroll") || e.closest("svg")) continue;
+    const r = e.getBoundingClientRect();
+    if (r.width > 0 && r.right > width + 0.5) over.push(e.tagName + "." + e.className + " " + e.textContent.slice(0, 30));
+  }
+  return over.slice(0, 5);
+})()`
+
+// keepShots writes pictures of the whole page in light and dark.
+func keepShots(t *testing.T, ctx context.Context, name string, width int64) {
+	for _, scheme := range []string{"light", "dark"} {
+		media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}
+		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
+			t.Fatal(err)
+		}
+		picture, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := strings.NewReplacer("/", "_", ".html", "").Replace(name) + "-" + map[int64]string{390: "phone", 1280: "desk"}[width] + "-" + scheme + ".png"
+		if err := os.WriteFile(filepath.Join(*shots, file), picture, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+var pageObject = regexp.MustCompile(`/Type\s*/Page\b`)
+
+// printed returns how many A4 sides a page prints on.
+func printed(t *testing.T, ctx context.Context, url string) int {
+	t.Helper()
+	if err := chromedp.Do(ctx, chromedp.Navigate(url)); err != nil {
+		t.Fatal(err)
+	}
+	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sides := len(pageObject.FindAll(pdf, -1))
+	if sides == 0 {
+		t.Fatalf("no page found in the PDF of %s", url)
+	}
+	if *shots != "" {
+		file := strings.TrimSuffix(filepath.Base(url), ".html") + ".pdf"
+		if err := os.WriteFile(filepath.Join(*shots, file), pdf, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return sides
+}
+
+func TestJobCardsPrintOnTwoSides(t *testing.T) {
+	ctx := browser(t)
+	dir := t.TempDir()
+	m := written(t, demoYard(t))
+	writeTo(t, dir, m)
+	for _, name := range slices.Sorted(mapKeys(m)) {
+		if !strings.HasSuffix(name, "-job-card.html") {
+			continue
+		}
+		if sides := printed(t, ctx, fileURL(dir, name)); sides > 2 {
+			t.Errorf("%s prints on %d sides, want at most 2", name, sides)
+		}
+	}
+}

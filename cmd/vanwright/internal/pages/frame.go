@@ -1,0 +1,67 @@
+package pages
+
+import (
+	"crypto/sha256"
+	"embed"
+	"encoding/base64"
+	"html/template"
+	"strings"
+)
+
+//go:embed templates
+var files embed.FS
+
+var templates = template.Must(template.ParseFS(files, "templates/*.html"))
+
+var (
+	style  = readText("templates/style.css")
+	sortJS = readText("templates/sort.js")
+)
+
+func readText(name string) string {
+	b, err := files.ReadFile(name)
+	if err != nil {
+		panic(err) // the file is part of the program
+	}
+	return string(b)
+}
+
+// Frame is what every page has around its content.
+type Frame struct {
+	Title  string
+	AsOf   string
+	Root   string // from this page to the reports folder: "" or "../"
+	Here   string // which of the chief pages this is: front, workshop, margin or blank
+	Policy string // Content-Security-Policy
+	Style  template.CSS
+	Script template.JS
+}
+
+func (s *site) frame(title, root, here string) Frame {
+	return Frame{
+		Title: title, AsOf: longDay(s.AsOf), Root: root, Here: here,
+		Policy: securityPolicy(""), Style: template.CSS(style),
+	}
+}
+
+// withScript adds the script that sorts tables.
+func (f Frame) withScript() Frame {
+	f.Script, f.Policy = template.JS(sortJS), securityPolicy(sortJS)
+	return f
+}
+
+// securityPolicy allows the style sheet, the script if any, and nothing else.
+// Both are named by their hashes, which works from a file as well as from a
+// server.
+func securityPolicy(script string) string {
+	rules := []string{"default-src 'none'", "style-src " + hash(style)}
+	if script != "" {
+		rules = append(rules, "script-src "+hash(script))
+	}
+	return strings.Join(append(rules, "img-src data:", "base-uri 'none'", "form-action 'none'"), "; ")
+}
+
+func hash(content string) string {
+	sum := sha256.Sum256([]byte(content))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}

@@ -1,0 +1,110 @@
+package pages
+
+import (
+	"bytes"
+	"context"
+	"flag"
+	"io"
+	"iter"
+	"maps"
+	"os"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
+	"github.com/vanwright/vanwright/data"
+)
+
+var out = flag.String("out", "", "write the demo yard's pages to this folder, to look at them")
+
+// demoResult is the demo yard, worked through once.
+var demoResult = sync.OnceValues(func() (*batch.Result, error) {
+	yard, err := data.Load(context.Background(), demo.Files(), data.LoadOptions{AsOf: demo.AsOf})
+	if err != nil {
+		return nil, err
+	}
+	return batch.Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 2, nil)
+})
+
+func demoYard(t testing.TB) *batch.Result {
+	t.Helper()
+	r, err := demoResult()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// memory is a reports folder in memory.
+type memory map[string]*bytes.Buffer
+
+type inMemory struct{ *bytes.Buffer }
+
+func (inMemory) Close() error { return nil }
+
+func (m memory) create(name string) (io.WriteCloser, error) {
+	b := new(bytes.Buffer)
+	m[name] = b
+	return inMemory{b}, nil
+}
+
+func written(t testing.TB, r *batch.Result) memory {
+	t.Helper()
+	m := memory{}
+	if err := Write(m.create, r); err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// writeTo writes pages below a folder on disk.
+func writeTo(t testing.TB, dir string, m memory) {
+	t.Helper()
+	for name, content := range m {
+		file := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, content.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestDemoYard(t *testing.T) {
+	m := written(t, demoYard(t))
+	if *out != "" {
+		writeTo(t, *out, m)
+	}
+}
+
+func mapKeys(m memory) iter.Seq[string] { return maps.Keys(m) }
+
+// kinds names a page of each kind: of the van in hand and the van offered that
+// have the most found on them, and of a sold one.
+func kinds(t testing.TB) []string {
+	t.Helper()
+	r := demoYard(t)
+	most := func(of func(data.Status) bool) string {
+		id, n := "", -1
+		for _, v := range r.Vans {
+			if of(v.Status) && len(v.Assessment.Findings)+10*len(v.Jobs) > n {
+				id, n = v.StockID, len(v.Assessment.Findings)+10*len(v.Jobs)
+			}
+		}
+		if id == "" {
+			t.Fatal("the demo yard has no van of some status")
+		}
+		return "vans/" + id
+	}
+	inHand := most(data.Status.InHand)
+	offered := most(func(s data.Status) bool { return s == data.Offered })
+	sold := most(func(s data.Status) bool { return s == data.Sold })
+	return []string{
+		"index.html", "workshop/index.html", "workshop/idris-pell.html", "margin/index.html",
+		inHand + ".html", inHand + "-job-card.html", inHand + "-handover.html",
+		offered + ".html", offered + "-bid.html", offered + "-offer.html", sold + ".html",
+	}
+}

@@ -1,0 +1,111 @@
+package pages
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+)
+
+// tyrePlan is the wheels seen from above, front at the top, each with its tread
+// and age in words beside it.
+type tyrePlan struct {
+	Label  string
+	Height int
+	Wheels []wheel
+}
+
+type wheel struct {
+	X, Y         int
+	TextX, TextY int
+	Anchor       string
+	Class        string
+	Place        string
+	Lines        []string
+	LineYs       []textLine
+}
+
+type textLine struct {
+	Y    int
+	Text string
+}
+
+const wheelW, wheelH = 26, 62
+
+// seats are where the wheels stand; the text of a wheel runs outwards.
+var seats = []struct {
+	position, title string
+	x, y            int
+	left            bool
+}{
+	{"nearside-front", "Nearside front", 112, 6, true},
+	{"offside-front", "Offside front", 222, 6, false},
+	{"nearside-rear", "Nearside rear", 112, 156, true},
+	{"offside-rear", "Offside rear", 222, 156, false},
+	{"nearside-rear-outer", "Nearside rear, outer", 112, 156, true},
+	{"nearside-rear-inner", "Nearside rear, inner", 142, 226, true},
+	{"offside-rear-outer", "Offside rear, outer", 222, 156, false},
+	{"offside-rear-inner", "Offside rear, inner", 192, 226, false},
+	{"spare", "Spare", 167, 306, false},
+}
+
+// tyrePlanOf draws what was read of the tyres; nil where nothing was.
+func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
+	t := &tyrePlan{}
+	var said []string
+	for _, seat := range seats {
+		var tread, age string
+		worst, read := data.NoVerdict, false
+		for _, f := range a.Findings {
+			if f.Position != seat.position || !strings.HasPrefix(f.Checkpoint, "tyre-") {
+				continue
+			}
+			read = true
+			worst = max(worst, f.Verdict)
+			switch f.Checkpoint {
+			case "tyre-tread":
+				tread = f.Value + " mm tread"
+			case "tyre-code":
+				age = tyreAge(f.Value, asOf)
+			}
+		}
+		if !read {
+			continue
+		}
+		w := wheel{X: seat.x, Y: seat.y, TextX: seat.x - 8, TextY: seat.y + 12, Anchor: "end", Class: "tyre-" + worst.String(), Place: seat.title}
+		if !seat.left {
+			w.TextX, w.Anchor = seat.x+wheelW+8, "start"
+		}
+		for _, text := range []string{seat.title, tread, age, worst.String()} {
+			if text != "" {
+				w.LineYs = append(w.LineYs, textLine{w.TextY + 16*len(w.LineYs), text})
+				w.Lines = append(w.Lines, text)
+			}
+		}
+		t.Wheels = append(t.Wheels, w)
+		t.Height = max(t.Height, seat.y+wheelH+8)
+		said = append(said, strings.Join(w.Lines, ", "))
+	}
+	if len(t.Wheels) == 0 {
+		return nil
+	}
+	t.Label = "Tyres from above, front at the top. " + strings.Join(said, ". ")
+	return t
+}
+
+// tyreAge reads a date code, week and year, as an age on a day. Three digits
+// are of a year before 2000.
+func tyreAge(code string, asOf data.Date) string {
+	if len(code) == 3 {
+		return "made before 2000"
+	}
+	week, errWeek := strconv.Atoi(code[:min(2, len(code))])
+	year, errYear := strconv.Atoi(code[min(2, len(code)):])
+	made := data.NewDate(2000+year, 1, 4).AddDays(7 * (week - 1))
+	if len(code) != 4 || errWeek != nil || errYear != nil || week < 1 || week > 53 || made > asOf {
+		return "code " + code + " can't be read"
+	}
+	return fmt.Sprintf("%.1f years (%s)", asOf.YearsSince(made), code)
+}

@@ -1,0 +1,68 @@
+package pages
+
+import (
+	"fmt"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+)
+
+// papersView is what a van's papers prove, with their time line.
+type papersView struct {
+	Score     string
+	Lines     []scoreLine
+	Facts     []fact
+	Missing   string
+	Promised  string
+	Expiring  []string
+	Events    []eventLine
+	Timeline  *timeline
+	HasPapers bool
+}
+
+type scoreLine struct{ What, Points, Of string }
+
+type eventLine struct {
+	When, What, Evidence, Miles, From string
+	Gap                               bool
+}
+
+func papersOf(v data.Van, a appraise.Assessment, asOf data.Date) papersView {
+	p := a.Papers
+	view := papersView{
+		Score: fmt.Sprintf("%d of 100", p.HistoryScore),
+		Facts: []fact{
+			{"Engine services proven", fmt.Sprintf("%.0f %%", p.EngineHistoryPct)},
+			{"Living part services proven", fmt.Sprintf("%.0f %%", p.HabitationHistoryPct)},
+			{"MOT runs to", day(p.MOTExpires)},
+			{"Timing belt due", day(p.BeltDue)},
+			{"Mileages on paper", mileageWords[p.Mileage]},
+		},
+		Missing: spacedAll(p.Missing), Promised: spacedAll(p.Promised),
+		Timeline: timelineOf(v, p.Timeline, asOf), HasPapers: len(p.Timeline) > 0,
+	}
+	for _, l := range p.Score {
+		view.Lines = append(view.Lines, scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
+	}
+	for _, e := range p.Expiring {
+		view.Expiring = append(view.Expiring, fmt.Sprintf("%s: %s", e.What, day(e.On)))
+	}
+	for _, e := range p.Timeline {
+		line := eventLine{When: day(e.From), What: capital(spaced(e.What)), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
+		if e.Gap {
+			line.When += " to " + day(e.To)
+		}
+		if e.Mileage.Known {
+			line.Miles = number(e.Mileage.Value)
+		}
+		view.Events = append(view.Events, line)
+	}
+	return view
+}
+
+var mileageWords = map[appraise.MileageCheck]string{
+	appraise.MileageConsistent: "agree",
+	appraise.MileageFalls:      "fall: one is wrong",
+	appraise.MileageJumps:      "jump: one may be wrong",
+	appraise.MileageUnknown:    "too few to tell",
+}
