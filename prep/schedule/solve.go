@@ -1,7 +1,6 @@
 package schedule
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -27,10 +26,14 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 	if err := p.Check(); err != nil {
 		return Plan{}, fmt.Errorf("schedule: %w", err)
 	}
-	m := compile(p)
-	d := newDecoder(m, o.Objective)
-	d.decode(m.topological(m.urgency()), nil)
-	return d.plan(1), nil
+	limit := o.Schedules
+	if limit <= 0 {
+		limit = DefaultSchedules(len(p.Activities))
+	}
+	s := newSearch(newDecoder(compile(p), o.Objective), limit, o.Seed)
+	s.run(ctx)
+	s.decode(s.best.order, s.best.force)
+	return s.plan(s.lower, s.made), nil
 }
 
 // Arrange plans the activities in the order given, each where it can finish
@@ -52,7 +55,7 @@ func Arrange(p Problem, objective Objective, order, workers []int) (Plan, error)
 	}
 	d := newDecoder(m, objective)
 	d.decode(m.topological(key), workers)
-	return d.plan(1), nil
+	return d.plan(m.bound(objective), 1), nil
 }
 
 // rank returns each activity's place in the order.
@@ -89,12 +92,12 @@ func (m *model) checkForce(workers []int) error {
 }
 
 // plan reads the decoder's last schedule out.
-func (d *decoder) plan(schedules int) Plan {
+func (d *decoder) plan(lower, schedules int) Plan {
 	p := Plan{
 		Assignments: slices.Clone(d.place),
 		Objective:   d.objective,
 		Value:       d.value,
-		LowerBound:  d.bound(d.objective),
+		LowerBound:  lower,
 		Schedules:   schedules,
 	}
 	for i, a := range d.place {
@@ -115,45 +118,4 @@ func (d *decoder) reason(i int) string {
 		}
 	}
 	return "no free working hours or places are left for it"
-}
-
-// urgency ranks activities for a first schedule: those that lead to the most
-// weight for the work still before it come first, and among those the longest
-// chains.
-func (m *model) urgency() []int {
-	ratio := make([]float64, len(m.Activities))
-	seen := make([]int, len(m.Activities))
-	for v, a := range m.Activities {
-		weight := a.Weight + a.LateWeight
-		if weight == 0 {
-			continue
-		}
-		stack, before := []int{v}, []int(nil)
-		work := 1
-		for len(stack) > 0 {
-			i := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			if seen[i] == v+1 {
-				continue
-			}
-			seen[i] = v + 1
-			before = append(before, i)
-			work += m.Activities[i].Duration
-			for _, l := range m.Activities[i].After {
-				stack = append(stack, l.Pred)
-			}
-		}
-		for _, i := range before {
-			ratio[i] = max(ratio[i], float64(weight)/float64(work))
-		}
-	}
-	order := make([]int, len(m.Activities))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(ratio[b], ratio[a]), cmp.Compare(m.tail[b], m.tail[a]))
-	})
-	key, _ := m.rank(order)
-	return key
 }
