@@ -8,8 +8,8 @@ import (
 	"testing/fstest"
 )
 
-// seeds are contents that have something odd in them, for every reader.
-func seeds(f *testing.F, header string, rows ...string) {
+// seeds adds contents that have something odd in them, and returns the header.
+func seeds(f *testing.F, header string, rows ...string) string {
 	whole := header + "\n" + strings.Join(rows, "\n") + "\n"
 	f.Add([]byte(whole))
 	f.Add([]byte("\xEF\xBB\xBF" + strings.ReplaceAll(whole, "\n", "\r\n")))
@@ -20,13 +20,15 @@ func seeds(f *testing.F, header string, rows ...string) {
 	f.Add([]byte("sep=;\n" + whole + "\xA3"))
 	f.Add(utf16Bytes(whole, false))
 	f.Add([]byte(header + "\n\"" + strings.Join(rows, "\n\"\"x\n") + "\",\n\""))
+	f.Add([]byte(strings.Join(rows, "\n"))) // what stands below the header that fuzzTable sets
+	return header
 }
 
-// fuzzTable reads any bytes as one file of a yard: no panic, the same result
-// twice, every row a record or a Reject, and every line of the file used
-// exactly once.
-func fuzzTable[R, T any](f *testing.F, name string, parser func() rowParser[R, T]) {
-	f.Fuzz(func(t *testing.T, content []byte) {
+// fuzzTable reads any bytes as one file of a yard, and as what stands below a
+// good header: no panic, the same result twice, every row a record or a Reject,
+// and every line of the file used exactly once.
+func fuzzTable[R, T any](f *testing.F, name, header string, parser func() rowParser[R, T]) {
+	check := func(t *testing.T, content []byte) {
 		fsys := fstest.MapFS{name: {Data: content}}
 		read := func() (table[T], *file, error) {
 			file, err := readFile(fsys, name, true)
@@ -67,6 +69,10 @@ func fuzzTable[R, T any](f *testing.F, name string, parser func() rowParser[R, T
 			t.Fatalf("read again, the file gives something else: %v", err)
 		}
 		everyLineOnce[R](t, file, got.header)
+	}
+	f.Fuzz(func(t *testing.T, content []byte) {
+		check(t, content)
+		check(t, append([]byte(header+"\n"), content...))
 	})
 }
 
@@ -106,52 +112,52 @@ func fuzzIndex() *vanIndex {
 }
 
 func FuzzReadVans(f *testing.F) {
-	seeds(f, vansHeader+",cost,acquired,sold_on,sold_price,equipment",
+	header := seeds(f, vansHeader+",cost,acquired,sold_on,sold_price,equipment",
 		"V1,Aldmoor,Heron,overcab,2018-05-01,\"42,000\",sold,£20000,1/2/2026,2 Mar 2026,24995.50,hob;oven",
 		"../../etc,,,barge,30/12/1899,NaN,offered,1e999,,,,jacuzzi")
-	fuzzTable(f, "vans.csv", func() rowParser[rawVan, Van] { parse, _ := parseVans(); return parse })
+	fuzzTable(f, "vans.csv", header, func() rowParser[rawVan, Van] { parse, _ := parseVans(); return parse })
 }
 
 func FuzzReadReadings(f *testing.F) {
-	seeds(f, "stock_id,taken_on,inspector,checkpoint,position,value,unit,verdict,note",
+	header := seeds(f, "stock_id,taken_on,inspector,checkpoint,position,value,unit,verdict,note",
 		"V1,2026-03-01,R. Fell,damp,offside-rear-low,18.5,%,worn,\"two\nlines\"",
 		"V2,,,tyre-code,spare,0118,code,,", "V1,2026-03-01,,water-pump,,,,untested,", "V9,x,,dmap,y,NaN,z,w,")
 	p := readingParser{vans: fuzzIndex(), books: builtInBooks(f)}
-	fuzzTable(f, "readings.csv", func() rowParser[rawReading, Reading] { return p.parse })
+	fuzzTable(f, "readings.csv", header, func() rowParser[rawReading, Reading] { return p.parse })
 }
 
 func FuzzReadDocuments(f *testing.F) {
-	seeds(f, "stock_id,kind,dated,mileage,evidence,covers,held,expires,note",
+	header := seeds(f, "stock_id,kind,dated,mileage,evidence,covers,held,expires,note",
 		"V1,invoice,2025-03-01,\"41,000\",original,engine-oil;hob,yes,,", "V1,mot,,,,,,01/01/1899,x", "V2,?,?,?,?,?,?,?,?")
-	fuzzTable(f, "documents.csv", func() rowParser[rawDocument, Document] { return parseDocuments(fuzzIndex()) })
+	fuzzTable(f, "documents.csv", header, func() rowParser[rawDocument, Document] { return parseDocuments(fuzzIndex()) })
 }
 
 func FuzzReadSales(f *testing.F) {
-	seeds(f, "sale_id,maker,model,body,first_registered,mileage,grade,listed,asking,sold_on,sold_price,vat",
+	header := seeds(f, "sale_id,maker,model,body,first_registered,mileage,grade,listed,asking,sold_on,sold_price,vat",
 		"S1,Aldmoor,Heron,overcab,2016-05-01,50000,2,2025-03-01,31995,2025-04-01,31000,margin", "S1,,,,,,9,,0,,5,none")
-	fuzzTable(f, "sales.csv", func() rowParser[rawSale, Sale] { return parseSales() })
+	fuzzTable(f, "sales.csv", header, func() rowParser[rawSale, Sale] { return parseSales() })
 }
 
 func FuzzReadTeam(f *testing.F) {
-	seeds(f, "technician,skills,mon,tue,wed,thu,fri,sat,sun", "R. Fell,gas;damp,8,7.5,,0,1,2,24", "r. fell,?,25,-1,NaN,0x1p4,1e9,1_0,x")
-	fuzzTable(f, "team.csv", func() rowParser[rawTechnician, Technician] { return parseTeam() })
+	header := seeds(f, "technician,skills,mon,tue,wed,thu,fri,sat,sun", "R. Fell,gas;damp,8,7.5,,0,1,2,24", "r. fell,?,25,-1,NaN,0x1p4,1e9,1_0,x")
+	fuzzTable(f, "team.csv", header, func() rowParser[rawTechnician, Technician] { return parseTeam() })
 }
 
 func FuzzReadBays(f *testing.F) {
-	seeds(f, "bay,kind,count", "Ramp 1,ramp,1", "ramp 1,lawn,-1")
-	fuzzTable(f, "bays.csv", func() rowParser[rawBay, Bay] { return parseBays() })
+	header := seeds(f, "bay,kind,count", "Ramp 1,ramp,1", "ramp 1,lawn,-1")
+	fuzzTable(f, "bays.csv", header, func() rowParser[rawBay, Bay] { return parseBays() })
 }
 
 func FuzzReadAbsence(f *testing.F) {
-	seeds(f, "technician,from,to", ",2026-04-03,2026-04-06", "r. fell,3/4/2026,", "nobody,,2026-01-01")
+	header := seeds(f, "technician,from,to", ",2026-04-03,2026-04-06", "r. fell,3/4/2026,", "nobody,,2026-01-01")
 	team := []Technician{{Name: "R. Fell"}}
-	fuzzTable(f, "absence.csv", func() rowParser[rawAbsence, Absence] { return parseAbsences(team) })
+	fuzzTable(f, "absence.csv", header, func() rowParser[rawAbsence, Absence] { return parseAbsences(team) })
 }
 
 func FuzzReadProgress(f *testing.F) {
-	seeds(f, "stock_id,job,state,hours_spent,done_on,technician", "V1,road-test,done,1.5,2026-03-01,R. Fell", "V1,Road Test,open,,,", "V2,x,?,-1,2999-01-01,")
+	header := seeds(f, "stock_id,job,state,hours_spent,done_on,technician", "V1,road-test,done,1.5,2026-03-01,R. Fell", "V1,Road Test,open,,,", "V2,x,?,-1,2999-01-01,")
 	books := builtInBooks(f)
-	fuzzTable(f, "progress.csv", func() rowParser[rawProgress, Progress] { return parseProgress(fuzzIndex(), books) })
+	fuzzTable(f, "progress.csv", header, func() rowParser[rawProgress, Progress] { return parseProgress(fuzzIndex(), books) })
 }
 
 // Any bytes as a labour book: taken or refused with a sentence, never a panic;

@@ -3,7 +3,6 @@ package data
 import (
 	"errors"
 	"math"
-	"regexp"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -88,38 +87,52 @@ func FormatHours(h decimal.Decimal) string { return h.StringFixed(2) }
 // FormatDecimal writes a quantity with the given number of places.
 func FormatDecimal(d decimal.Decimal, places int32) string { return d.StringFixed(places) }
 
-var moneyForm = regexp.MustCompile(`^-?£?-?(\d+|\d{1,3}(,\d{3})+)(\.\d{1,2})?$`)
-
 // maxMoney is far above any van and far below what would make a sum of a
 // million of them awkward to print.
-var maxMoney = decimal.NewFromInt(100_000_000)
+const maxMoney = 100_000_000
+
+var (
+	errMoneyForm = errors.New("an amount in pounds such as 12495, 12,495.00 or £12,495")
+	errMoneySize = errors.New("an amount of at most 100,000,000 pounds")
+)
 
 // ParseMoney reads 12495, 12,495.00 or £12,495. Commas must stand where
 // thousands are; more than two decimal places, exponents and amounts above a
-// hundred million are errors.
+// hundred million are errors. A minus may stand before or after the pound sign.
 func ParseMoney(s string) (Money, error) {
 	s = strings.TrimSpace(s)
-	if !moneyForm.MatchString(s) || strings.Count(s, "-") > 1 {
-		return Money{}, errors.New("an amount in pounds such as 12495, 12,495.00 or £12,495")
+	s, before := strings.CutPrefix(s, "-")
+	s, _ = strings.CutPrefix(s, "£")
+	s, after := strings.CutPrefix(s, "-")
+	pounds, fraction, point := strings.Cut(s, ".")
+	if before && after || point && (len(fraction) < 1 || len(fraction) > 2) || !allDigits(fraction) {
+		return Money{}, errMoneyForm
 	}
-	m, err := decimal.NewFromString(strings.NewReplacer("£", "", ",", "").Replace(s))
-	if err != nil {
-		return Money{}, errors.New("an amount in pounds such as 12495, 12,495.00 or £12,495")
+	if strings.IndexByte(pounds, ',') >= 0 {
+		var ok bool
+		if pounds, ok = dropThousands(pounds); !ok {
+			return Money{}, errMoneyForm
+		}
 	}
-	if m.Abs().GreaterThan(maxMoney) {
-		return Money{}, errors.New("an amount of at most 100,000,000 pounds")
+	if pounds == "" || !allDigits(pounds) {
+		return Money{}, errMoneyForm
+	}
+	// The digits without the point are the amount in pence or tenths, or in
+	// pounds; digits beyond maxMoney need not be held.
+	var units int64
+	for _, part := range [...]string{pounds, fraction} {
+		for i := range len(part) {
+			if units = 10*units + int64(part[i]-'0'); units > 100*maxMoney {
+				return Money{}, errMoneySize
+			}
+		}
+	}
+	if before || after {
+		units = -units
+	}
+	m := decimal.New(units, -int32(len(fraction)))
+	if m.Abs().GreaterThan(decimal.NewFromInt(maxMoney)) {
+		return Money{}, errMoneySize
 	}
 	return m, nil
-}
-
-// Grouped writes whole pounds with a comma at each thousand, for people.
-func Grouped(m Money) string {
-	digits := m.Abs().StringFixed(0)
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + "," + digits[i:]
-	}
-	if m.IsNegative() && digits != "0" {
-		return "-" + digits
-	}
-	return digits
 }

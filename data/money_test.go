@@ -89,7 +89,7 @@ func FuzzParseMoney(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if !m.Equal(Pence(m)) || m.Abs().GreaterThan(maxMoney) {
+		if !m.Equal(Pence(m)) || m.Abs().GreaterThan(decimal.NewFromInt(maxMoney)) {
 			t.Fatalf("ParseMoney(%q) = %v: not a whole number of pence, or too large", s, m)
 		}
 		again, err := ParseMoney(FormatMoney(m))

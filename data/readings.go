@@ -135,9 +135,17 @@ func compareReadings(a, b Reading) int {
 // groupReadings gives each van its readings in order. Of readings of one point
 // on one day the first in the file stays and the others are returned.
 func groupReadings(all []Reading) (byVan map[string][]Reading, twice []twiceRead) {
-	byVan = map[string][]Reading{}
+	count := map[string]int{}
 	for _, r := range all {
-		byVan[r.StockID] = append(byVan[r.StockID], r)
+		count[r.StockID]++
+	}
+	byVan = make(map[string][]Reading, len(count))
+	for _, r := range all {
+		rs := byVan[r.StockID]
+		if rs == nil {
+			rs = make([]Reading, 0, count[r.StockID])
+		}
+		byVan[r.StockID] = append(rs, r)
 	}
 	for id, rs := range byVan {
 		slices.SortFunc(rs, compareReadings)

@@ -1,6 +1,7 @@
 package data
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/csv"
@@ -148,6 +149,9 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	}
 	rows.skip = o.skip
 	t := table[T]{header: h, input: f.input}
+	if o.skip == nil {
+		t.records = make([]T, 0, likelyRows(rows.src))
+	}
 	c := newCells(o.asOf)
 	for {
 		if t.input.Read%4096 == 0 && ctx.Err() != nil {
@@ -179,6 +183,15 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	t.input.Read += rows.skipped
 	t.warn(f, h, columns, rows.hollow, rows.hollowLine)
 	return t, nil
+}
+
+// likelyRows guesses how many rows are left, so that a million records are not
+// moved twenty times as they come in. Lines bound the rows from above where
+// cells hold no line breaks; the other bounds keep a file of blank lines from
+// asking for more memory than it could fill.
+func likelyRows(src *lineSource) int {
+	rest := src.body[src.pos:]
+	return min(bytes.Count(rest, []byte{'\n'})+1, len(rest)/16+1, 1<<20)
 }
 
 func (t *table[T]) reject(r Reject) {

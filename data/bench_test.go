@@ -1,0 +1,107 @@
+package data
+
+import (
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+// benchYard is a yard of the given number of vans with 50 readings, 10 papers
+// and 10 sales each, in the proportions of a large group.
+func benchYard(vans int) fstest.MapFS {
+	rng := rand.New(rand.NewPCG(7, 7))
+	books, err := LoadBooks(fstest.MapFS{})
+	if err != nil {
+		panic(err)
+	}
+	damp, _ := books.Checkpoint("damp")
+	var v, r, d, s strings.Builder
+	v.WriteString("stock_id,reg,maker,model,body,chassis,fuel,gearbox,first_registered,mileage,berths,belts,length_mm,max_mass_kg,running_mass_kg,keepers,keys,site,source,vat,status,cost,acquired,listed,asking\n")
+	r.WriteString("stock_id,taken_on,inspector,checkpoint,position,value,unit,verdict,note\n")
+	d.WriteString("stock_id,kind,dated,mileage,evidence,covers,held,expires,note\n")
+	s.WriteString("sale_id,maker,model,body,chassis,gearbox,first_registered,mileage,berths,length_mm,grade,listed,asking,sold_on,sold_price,vat\n")
+	for i := range vans {
+		fmt.Fprintf(&v, "M%05d,AB12CDE,Aldmoor,Heron %d,%s,Stour,diesel,manual,2015-%02d-11,%d,4,4,6990,3500,3020,2,2,North,private,margin,ready,%d,2025-11-%02d,2025-12-01,%d\n",
+			i, rng.IntN(40), Bodies[rng.IntN(5)], 1+rng.IntN(12), rng.IntN(90000), 15000+rng.IntN(30000), 1+rng.IntN(30), 20000+rng.IntN(30000))
+		for j := range 50 {
+			switch j % 3 {
+			case 0:
+				fmt.Fprintf(&r, "M%05d,2026-02-%02d,R. Fell,damp,%s,%d.%d,percent,,\n", i, 1+j/2, damp.Positions[j], 8+rng.IntN(20), rng.IntN(10))
+			case 1:
+				fmt.Fprintf(&r, "M%05d,2026-02-%02d,R. Fell,awning,,,,sound,\n", i, 1+j/2)
+			case 2:
+				fmt.Fprintf(&r, "M%05d,2026-02-%02d,T. Marsh,tyre-tread,nearside-front,%d.%d,mm,,worn a little on the outer shoulder\n", i, 1+j/2, 2+rng.IntN(6), rng.IntN(10))
+			}
+		}
+		for j := range 10 {
+			fmt.Fprintf(&d, "M%05d,invoice,20%02d-05-%02d,%d,original,engine-oil;brake-fluid,yes,,\n", i, 15+j, 1+rng.IntN(28), 5000*j)
+			fmt.Fprintf(&s, "S%05d-%d,Aldmoor,Heron %d,%s,Stour,manual,2014-%02d-01,%d,4,6990,%d,2024-03-%02d,%d,2024-06-%02d,%d,margin\n",
+				i, j, rng.IntN(40), Bodies[rng.IntN(5)], 1+rng.IntN(12), rng.IntN(90000), 1+rng.IntN(5), 1+rng.IntN(28), 20000+rng.IntN(30000), 1+rng.IntN(28), 19000+rng.IntN(30000))
+		}
+	}
+	return fstest.MapFS{
+		"vans.csv": {Data: []byte(v.String())}, "readings.csv": {Data: []byte(r.String())},
+		"documents.csv": {Data: []byte(d.String())}, "sales.csv": {Data: []byte(s.String())},
+	}
+}
+
+// BenchmarkLoad reads and validates whole yards, and passes over the same files
+// with encoding/csv alone on one core, the yardstick for what reading must
+// cost. It reports the ratio of the two.
+func BenchmarkLoad(b *testing.B) {
+	for _, vans := range []int{20, 200, 2000} {
+		yard := benchYard(vans)
+		size := int64(0)
+		for _, f := range yard {
+			size += int64(len(f.Data))
+		}
+		var whole, plain float64
+		b.Run(fmt.Sprintf("yard/vans=%d", vans), func(b *testing.B) {
+			b.SetBytes(size)
+			b.ReportAllocs()
+			for b.Loop() {
+				y, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf})
+				if err != nil || len(y.Rejects) > 0 {
+					b.Fatal(err, y.Rejects[:min(1, len(y.Rejects))])
+				}
+			}
+			whole = float64(b.Elapsed()) / float64(b.N)
+		})
+		b.Run(fmt.Sprintf("plain/vans=%d", vans), func(b *testing.B) {
+			b.SetBytes(size)
+			for b.Loop() {
+				for _, f := range yard {
+					r := csv.NewReader(strings.NewReader(string(f.Data)))
+					r.ReuseRecord = true
+					for {
+						if _, err := r.Read(); errors.Is(err, io.EOF) {
+							break
+						} else if err != nil {
+							b.Fatal(err)
+						}
+					}
+				}
+			}
+			plain = float64(b.Elapsed()) / float64(b.N)
+			b.ReportMetric(whole/plain, "yard/plain")
+		})
+	}
+}
+
+// BenchmarkLoadOnly reads what a bid for one van needs, without the sales.
+func BenchmarkLoadOnly(b *testing.B) {
+	yard := benchYard(2000)
+	delete(yard, "sales.csv")
+	for b.Loop() {
+		y, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, Only: "M01000"})
+		if err != nil || len(y.Readings["M01000"]) != 50 {
+			b.Fatal(err, len(y.Readings["M01000"]))
+		}
+	}
+}
