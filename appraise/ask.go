@@ -14,7 +14,7 @@ import (
 const askedUntested = 5
 
 // ask lists what to ask the owner, the weightiest first.
-func (in inspection) ask(a Assessment) []string {
+func (in *inspection) ask(a Assessment) []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {

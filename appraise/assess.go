@@ -18,6 +18,8 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	}
 	in := inspection{van: van, books: books, policy: policy, asOf: asOf}
 	in.points = latest(readings, books)
+	in.twinFront, in.twinRear = twins(in.points)
+	docs = sortedDocs(docs)
 
 	a := Assessment{Van: van, AsOf: asOf}
 	a.Findings = in.findings()
@@ -27,7 +29,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	a.Untested = in.untested(a.Findings, a.Damp)
 	a.Weights = weigh(van)
 	a.Identity = identity(van, docs, asOf)
-	a.Papers = in.papers(docs, a.Findings, a.Identity)
+	a.Papers = in.papers(docs, a.Identity)
 	a.Wants = inOrder(append(a.Wants, in.wantsOfPapers(docs, a.Papers)...))
 	a.Notes = in.notes(a.Damp)
 	a.Ask = in.ask(a)
@@ -41,14 +43,15 @@ type inspection struct {
 	policy data.Policy
 	asOf   data.Date
 	points []point
+
+	twinFront, twinRear bool // which axles have twin wheels
 }
 
 // point is one (checkpoint, position) with its latest reading.
 type point struct {
 	data.Reading
-	book   data.Checkpoint
-	listed bool           // the checkpoint is in the book
-	older  []data.Reading // earlier readings of the same point, newest first
+	book  data.Checkpoint
+	older []data.Reading // earlier readings of the same point, newest first
 }
 
 // latest groups readings into points, by checkpoint then position.
@@ -62,7 +65,7 @@ func latest(readings []data.Reading, books *data.Books) []point {
 			continue
 		}
 		p := point{Reading: r}
-		p.book, p.listed = books.Checkpoint(r.Checkpoint)
+		p.book, _ = books.Checkpoint(r.Checkpoint)
 		points = append(points, p)
 	}
 	return points
@@ -72,9 +75,13 @@ func latest(readings []data.Reading, books *data.Books) []point {
 // are told apart by their line, and failing that by everything that could
 // change a verdict, so that the order of the input never shows.
 func compareReadings(a, b data.Reading) int {
+	if c := cmp.Compare(a.Checkpoint, b.Checkpoint); c != 0 {
+		return c // settled here nearly always; the rest is not evaluated
+	}
+	if c := cmp.Compare(a.Position, b.Position); c != 0 {
+		return c
+	}
 	return cmp.Or(
-		cmp.Compare(a.Checkpoint, b.Checkpoint),
-		cmp.Compare(a.Position, b.Position),
 		cmp.Compare(b.TakenOn, a.TakenOn),
 		cmp.Compare(b.Source.Line, a.Source.Line),
 		cmp.Compare(b.Source.File, a.Source.File),

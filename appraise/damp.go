@@ -62,7 +62,7 @@ type dampPoint struct {
 }
 
 // dampPoints returns the damp readings by position.
-func (in inspection) dampPoints() []dampPoint {
+func (in *inspection) dampPoints() []dampPoint {
 	_, high := in.dampLimits()
 	var out []dampPoint
 	for _, p := range in.points {
@@ -100,7 +100,7 @@ func splitPoint(position string) (side, place, height string) {
 
 // dampLimits returns the watch and the high band, from the book where it has
 // them.
-func (in inspection) dampLimits() (watch, high float64) {
+func (in *inspection) dampLimits() (watch, high float64) {
 	c, _ := in.books.Checkpoint(damp)
 	high = c.DefectAt.Or(dampHighPct)
 	return min(c.WornAt.Or(dampWatchPct), high), high
@@ -127,7 +127,7 @@ func near(a, b string) bool {
 }
 
 // dampAreas groups the points that are not dry with their neighbours.
-func (in inspection) dampAreas() []DampArea {
+func (in *inspection) dampAreas() []DampArea {
 	points := in.dampPoints()
 	watch, high := in.dampLimits()
 	seen := make([]bool, len(points))
@@ -156,7 +156,7 @@ func (in inspection) dampAreas() []DampArea {
 }
 
 // dampArea chooses what one group of points needs.
-func (in inspection) dampArea(group, all []dampPoint, watch, high float64) DampArea {
+func (in *inspection) dampArea(group, all []dampPoint, watch, high float64) DampArea {
 	a := DampArea{Side: group[0].side}
 	var highs, repairs int
 	var repeated bool
@@ -264,7 +264,7 @@ func (a *Assessment) setDampJobs() {
 
 // dampWants asks for the jobs of every area: the remedy, and with it the drying,
 // resealing and refitting that belong to it.
-func (in inspection) dampWants(findings []Finding, areas []DampArea) []Want {
+func (in *inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 	byPoint := map[string]Finding{}
 	for _, f := range findings {
 		if f.Checkpoint == damp {
@@ -276,6 +276,7 @@ func (in inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 		dampLocalRepair: {dampDry, dampReseal},
 		dampPanelRepair: {dampDry, dampReseal, dampRefit},
 	}
+	book, _ := in.books.Checkpoint(damp)
 	var out []Want
 	covered := map[string]bool{}
 	for _, a := range areas {
@@ -301,6 +302,10 @@ func (in inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 			if in.have(job) != "" {
 				out = append(out, Want{Job: job, Place: a.Place, Units: units, Because: ground, AskedOn: on, Source: source})
 			}
+		}
+		if edge := in.have(book.WornJob); edge != "" && edge != a.Remedy && a.HighPoints < len(a.Points) {
+			out = append(out, Want{Job: edge, Place: a.Place, Units: 1, AskedOn: on, Source: source,
+				Because: fmt.Sprintf("damp at %s fades out in watched points: find its edge before work begins", a.Place)})
 		}
 	}
 	// A point that an inspector condemned without a percent, or against a dry

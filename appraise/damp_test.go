@@ -62,7 +62,7 @@ func TestDampAreas(t *testing.T) {
 		{"a watched neighbour bears a high one out but is no work itself",
 			dampAt("offside-rear-low", 22, "offside-rear-middle", 16),
 			[]string{"offside-rear: damp-reseal"},
-			[]string{"damp-dry@offside-rear ×0.5", "damp-reseal@offside-rear ×0.5"}},
+			[]string{"damp-dry@offside-rear ×0.5", "damp-reseal@offside-rear ×0.5", "damp-second-reading@offside-rear"}},
 		{"the repair band",
 			dampAt("offside-rear-low", 25, "offside-rear-middle", 21),
 			[]string{"offside-rear: damp-local-repair"},

@@ -62,8 +62,10 @@ func covers(d data.Document, word string) bool {
 func sortedDocs(docs []data.Document) []data.Document {
 	out := slices.Clone(docs)
 	slices.SortFunc(out, func(a, b data.Document) int {
+		if c := cmp.Compare(a.Dated, b.Dated); c != 0 {
+			return c
+		}
 		return cmp.Or(
-			cmp.Compare(a.Dated, b.Dated),
 			cmp.Compare(a.Source.File, b.Source.File),
 			cmp.Compare(a.Source.Line, b.Source.Line),
 			cmp.Compare(a.Kind, b.Kind),

@@ -8,17 +8,17 @@ import (
 )
 
 // findings judges every point once.
-func (in inspection) findings() []Finding {
+func (in *inspection) findings() []Finding {
 	out := make([]Finding, 0, len(in.points))
-	for _, p := range in.points {
-		out = append(out, in.finding(p))
+	for i := range in.points {
+		out = append(out, in.finding(&in.points[i]))
 	}
 	return out
 }
 
 // finding weighs the value of a point against its limits and the inspector's
 // word; the worse of the two stands.
-func (in inspection) finding(p point) Finding {
+func (in *inspection) finding(p *point) Finding {
 	f := Finding{
 		Checkpoint: p.Checkpoint, Title: p.book.Title, Zone: p.book.Zone, System: p.book.System,
 		Position: p.Position, Value: p.Value, Unit: p.book.Unit, TakenOn: p.TakenOn,
@@ -41,7 +41,7 @@ func (in inspection) finding(p point) Finding {
 
 // measured returns the verdict that the value alone gives, NoVerdict where there
 // is no value to judge.
-func (in inspection) measured(p point) (data.Verdict, string) {
+func (in *inspection) measured(p *point) (data.Verdict, string) {
 	switch p.Checkpoint {
 	case tyreCode:
 		return in.tyreAge(p)
@@ -99,7 +99,7 @@ func dayOf(r data.Reading) data.Date {
 }
 
 // weighed joins what the value says with what the inspector says.
-func weighed(v data.Verdict, why string, p point) (data.Verdict, string) {
+func weighed(v data.Verdict, why string, p *point) (data.Verdict, string) {
 	word := p.Verdict
 	switch {
 	case v == data.NoVerdict && word == data.NoVerdict:
@@ -136,7 +136,7 @@ func spoken(v data.Verdict, note string) string {
 }
 
 // earlier quotes the reading before, so that a trend can be seen.
-func earlier(p point) string {
+func earlier(p *point) string {
 	for _, r := range p.older {
 		if r.TakenOn == p.TakenOn {
 			continue
@@ -150,7 +150,7 @@ func earlier(p point) string {
 
 // jobOf returns the labour job that a verdict asks for, blank where the book
 // names none or the yard's labour book has no such job.
-func (in inspection) jobOf(p point, v data.Verdict) string {
+func (in *inspection) jobOf(p *point, v data.Verdict) string {
 	code := ""
 	switch v {
 	case data.Defect, data.Unsafe:
@@ -162,7 +162,7 @@ func (in inspection) jobOf(p point, v data.Verdict) string {
 }
 
 // have returns the first of the codes that the labour book holds.
-func (in inspection) have(codes ...string) string {
+func (in *inspection) have(codes ...string) string {
 	for _, c := range codes {
 		if _, ok := in.books.Job(c); ok {
 			return c

@@ -10,7 +10,7 @@ import (
 // fridgeOn12V refuses a verdict on the 12 V supply that was given with the
 // engine off: a three-way fridge takes 12 V from the alternator only
 // (practicalmotorhome.com and caravanclub.co.uk).
-func fridgeOn12V(p point) (data.Verdict, string) {
+func fridgeOn12V(p *point) (data.Verdict, string) {
 	note := strings.ToLower(p.Note)
 	for _, off := range []string{"engine off", "engine not running", "engine stopped", "without the engine", "without engine"} {
 		if strings.Contains(note, off) {
@@ -25,7 +25,7 @@ const expirySoonDays = 60
 
 // expired judges an alarm by the day printed on it: on and after that day it
 // no longer counts as an alarm.
-func (in inspection) expired(p point) (data.Verdict, string) {
+func (in *inspection) expired(p *point) (data.Verdict, string) {
 	day := dayOf(p.Reading)
 	left := day.DaysSince(in.asOf)
 	switch {
@@ -99,7 +99,7 @@ const lithiumFlatFromPct = 20
 // batteryCharge judges rest volts by the charge that they mean in this van's
 // battery: the book's limits are for lead acid, so another chemistry is held
 // against them at the lead-acid volts of the same charge.
-func (in inspection) batteryCharge(p point) (data.Verdict, string) {
+func (in *inspection) batteryCharge(p *point) (data.Verdict, string) {
 	x, ok := number(p.Reading)
 	if !ok {
 		return data.NoVerdict, ""

@@ -151,26 +151,41 @@ func thousands(n int) string {
 // Common practice, no source.
 const graceMonths = 3
 
-// share returns the part, 0 to 1, of a duty's due turns that papers of at least
-// a weight prove. By months a gap of 12 and up to 15 months is no miss, of 27
-// one, and so on; by miles likewise with a quarter of the interval. The lesser
-// of the two shares stands, so whichever limit came first tells. A paper without
-// a mileage is placed on a straight line through the van's life. Each share only
-// counts what lies between two papers, so another paper never lowers it.
-func (d duty) share(van data.Van, docs []data.Document, asOf data.Date, atLeast float64) float64 {
-	months := []float64{0}
-	miles := []float64{0}
+// turn is one proof that a duty was done: when in the van's life, and by what
+// weight of evidence.
+type turn struct{ months, miles, weight float64 }
+
+// turns returns the proofs of a duty by day. A paper without a mileage is placed
+// on a straight line through the van's life.
+func (d duty) turns(van data.Van, docs []data.Document, asOf data.Date) []turn {
 	rate := milesPerDay(van, asOf)
-	for _, p := range docs {
-		if !covers(p, d.cover) || !proves(p, asOf) || evidenceWeight(p) < atLeast || p.Dated < van.FirstRegistered {
+	var out []turn
+	for i := range docs {
+		p := &docs[i]
+		if !covers(*p, d.cover) || !proves(*p, asOf) || p.Dated < van.FirstRegistered {
 			continue
 		}
-		months = append(months, 12*ageYears(van.FirstRegistered, p.Dated))
 		at := rate * float64(p.Dated.DaysSince(van.FirstRegistered))
 		if p.Mileage.Known {
 			at = float64(p.Mileage.Value)
 		}
-		miles = append(miles, min(at, float64(van.Mileage)))
+		out = append(out, turn{12 * ageYears(van.FirstRegistered, p.Dated), min(at, float64(van.Mileage)), evidenceWeight(*p)})
+	}
+	return out
+}
+
+// share returns the part, 0 to 1, of a duty's due turns that are proven with at
+// least a weight. By months a gap of 12 and up to 15 months is no miss, of 27
+// one, and so on; by miles likewise with a quarter of the interval. The lesser of
+// the two shares stands, so whichever limit came first tells. Each only counts
+// what lies between two papers, so another paper never lowers it.
+func (d duty) share(van data.Van, turns []turn, asOf data.Date, atLeast float64) float64 {
+	months, miles := []float64{0}, []float64{0}
+	for _, t := range turns {
+		if t.weight >= atLeast {
+			months = append(months, t.months)
+			miles = append(miles, t.miles)
+		}
 	}
 	life := 12 * ageYears(van.FirstRegistered, asOf)
 	share := proven(months, life, float64(d.months), graceMonths)
@@ -187,7 +202,7 @@ func proven(at []float64, life, every, grace float64) float64 {
 	if due < 1 {
 		return 1
 	}
-	at = slices.Sorted(slices.Values(at))
+	slices.Sort(at)
 	missed := 0.0
 	for i := 1; i < len(at); i++ {
 		missed += max(0, math.Floor((at[i]-at[i-1]-grace)/every))
@@ -199,10 +214,10 @@ func proven(at []float64, life, every, grace float64) float64 {
 // weighted is the share of due turns with each proof counted by its weight: the
 // shares at each level of evidence, laid over one another.
 func (d duty) weighted(van data.Van, docs []data.Document, asOf data.Date) float64 {
-	levels := []float64{0.4, 0.6, 0.8, 1}
+	turns := d.turns(van, docs, asOf)
 	sum, below := 0.0, 0.0
-	for _, w := range levels {
-		sum += (w - below) * d.share(van, docs, asOf, w)
+	for _, w := range []float64{0.4, 0.6, 0.8, 1} { // the weights of what proves anything
+		sum += (w - below) * d.share(van, turns, asOf, w)
 		below = w
 	}
 	return sum

@@ -68,7 +68,7 @@ var keepersForm = regexp.MustCompile(`(?i)\b(?:(\d{1,2})\s+(?:(?:former|previous
 // against the van's row, and says where they are unknown.
 func keeperNotes(van data.Van, docs []data.Document) []Note {
 	var notes []Note
-	for _, d := range sortedDocs(docs) {
+	for _, d := range docs {
 		if d.Kind != "registration" || !held(d) {
 			continue
 		}

@@ -44,7 +44,7 @@ func loadIndices(text string) (single, twin int, ok bool) {
 
 // tyreLoad compares what the axle's tyres carry with its plated mass: twice the
 // single index, or four times the twin one.
-func (in inspection) tyreLoad(p point) (data.Verdict, string) {
+func (in *inspection) tyreLoad(p *point) (data.Verdict, string) {
 	text := p.Value
 	if x, ok := number(p.Reading); ok && text == "" {
 		text = strconv.Itoa(int(x))

@@ -50,7 +50,7 @@ func (e milesEntry) String() string {
 // or more that agree, and the van's own mileage is not the odd one, that entry
 // is named and the history stands. Otherwise the history falls or jumps. No
 // entry is ever mended.
-func (in inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
+func (in *inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
 	entries, notes := in.milesEntries(docs)
 	if len(entries) < 2 {
 		return MileageUnknown, append(notes, Note{Text: "No paper carries a mileage, so the odometer could not be checked.", Source: in.van.Source})
@@ -92,7 +92,7 @@ func (in inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
 
 // milesEntries gathers the mileages of papers in hand, of readings in miles, and
 // the van's own, by day. Words are no entries.
-func (in inspection) milesEntries(docs []data.Document) (entries []milesEntry, notes []Note) {
+func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, notes []Note) {
 	for _, d := range docs {
 		switch {
 		case !d.Mileage.Known || !held(d) || d.Evidence == "verbal" || d.Dated.IsZero():

@@ -6,7 +6,7 @@ import (
 )
 
 // notes gathers what no single point shows.
-func (in inspection) notes(areas []DampArea) []Note {
+func (in *inspection) notes(areas []DampArea) []Note {
 	return slices.Concat(in.tyreNotes(), cornerNotes(areas), rising(areas))
 }
 

@@ -14,8 +14,7 @@ const dampReadingsEnough = 4
 
 // wantsOfPapers asks for work that the papers do not prove to be done, and for
 // the papers themselves.
-func (in inspection) wantsOfPapers(unsorted []data.Document, p Papers) []Want {
-	docs := sortedDocs(unsorted)
+func (in *inspection) wantsOfPapers(docs []data.Document, p Papers) []Want {
 	var out []Want
 	want := func(because string, source data.Source, codes ...string) {
 		if job := in.have(codes...); job != "" {
@@ -68,7 +67,7 @@ func (in inspection) wantsOfPapers(unsorted []data.Document, p Papers) []Want {
 
 // surveyed reports whether the dealer's own damp readings of the last year cover
 // the body well enough.
-func (in inspection) surveyed() bool {
+func (in *inspection) surveyed() bool {
 	n := 0
 	for _, p := range in.dampPoints() {
 		if p.takenOn > in.asOf.AddMonths(-12) {

@@ -13,8 +13,7 @@ import (
 const expiringDays = 60
 
 // papers weighs everything that came, or should have come, in writing.
-func (in inspection) papers(unsorted []data.Document, findings []Finding, identity []Note) Papers {
-	docs := sortedDocs(unsorted)
+func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	var p Papers
 	p.MOTExpires = in.motExpires(docs)
 	p.EngineHistoryPct = 100 * in.shareOf("engine-oil", docs)
@@ -31,7 +30,7 @@ func (in inspection) papers(unsorted []data.Document, findings []Finding, identi
 		}
 	}
 	p.Promised = sortedUnique(p.Promised)
-	p.Expiring = in.expiring(docs, findings, p.MOTExpires)
+	p.Expiring = in.expiring(docs, p.MOTExpires)
 	p.Score = in.score(docs, p.MOTExpires)
 	for _, l := range p.Score {
 		p.HistoryScore += int(l.Points)
@@ -44,10 +43,10 @@ func (in inspection) papers(unsorted []data.Document, findings []Finding, identi
 }
 
 // shareOf returns the proven share of a duty, 1 where it does not apply.
-func (in inspection) shareOf(cover string, docs []data.Document) float64 {
+func (in *inspection) shareOf(cover string, docs []data.Document) float64 {
 	for _, d := range duties {
 		if d.cover == cover && d.applies(in.van, docs) {
-			return d.share(in.van, docs, in.asOf, 0)
+			return d.share(in.van, d.turns(in.van, docs, in.asOf), in.asOf, 0)
 		}
 	}
 	return 1
@@ -55,7 +54,7 @@ func (in inspection) shareOf(cover string, docs []data.Document) float64 {
 
 // firstMOTMonths is when the first test falls due: the third anniversary in Great
 // Britain (boothsgarage.co.uk), the fourth in Northern Ireland (from memory).
-func (in inspection) firstMOTMonths() int {
+func (in *inspection) firstMOTMonths() int {
 	if in.policy.Region == "northern-ireland" {
 		return 48
 	}
@@ -67,7 +66,7 @@ const motMonths = 12
 
 // motExpires returns the last day that any test in hand runs to; unknown where
 // there is none. A paper without its end is taken to last a year.
-func (in inspection) motExpires(docs []data.Document) (last data.Date) {
+func (in *inspection) motExpires(docs []data.Document) (last data.Date) {
 	for _, d := range docs {
 		if d.Kind != kindMOT || !proves(d, in.asOf) {
 			continue
@@ -82,7 +81,7 @@ func (in inspection) motExpires(docs []data.Document) (last data.Date) {
 }
 
 // needsMOT reports whether the van is old enough for a test.
-func (in inspection) needsMOT() bool {
+func (in *inspection) needsMOT() bool {
 	first := in.van.FirstRegistered
 	return !first.IsZero() && first.AddMonths(in.firstMOTMonths()) <= in.asOf
 }
@@ -90,7 +89,7 @@ func (in inspection) needsMOT() bool {
 // missing lists what is not in hand, promised or not: overdue work without
 // evidence, the registration document, a handbook, a test in force, and every
 // paper that a row says is not there.
-func (in inspection) missing(docs []data.Document, mot data.Date) []string {
+func (in *inspection) missing(docs []data.Document, mot data.Date) []string {
 	var out []string
 	for _, d := range duties {
 		if d.applies(in.van, docs) && d.stands(in.van, docs, in.asOf).overdue {
@@ -129,7 +128,7 @@ func sortedUnique(words []string) []string {
 
 // expiring lists what ends within the next 60 days or has ended: the newest paper
 // of each kind, the test, and alarms by the day printed on them.
-func (in inspection) expiring(docs []data.Document, findings []Finding, mot data.Date) []Expiry {
+func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 	until := in.asOf.AddDays(expiringDays)
 	ends := map[string]data.Date{}
 	var kinds []string
@@ -176,7 +175,7 @@ func (in inspection) expiring(docs []data.Document, findings []Finding, mot data
 }
 
 // provenance says what the van's past means for its sale.
-func (in inspection) provenance(docs []data.Document) []Note {
+func (in *inspection) provenance(docs []data.Document) []Note {
 	van := in.van
 	var out []Note
 	say := func(serious bool, source data.Source, format string, args ...any) {
@@ -237,7 +236,7 @@ func plural(n int, one, many string) string {
 
 // recallDone reports whether another paper of the notice's day or later covers
 // recall work, or the notice itself is marked as done.
-func (in inspection) recallDone(notice data.Document, docs []data.Document) bool {
+func (in *inspection) recallDone(notice data.Document, docs []data.Document) bool {
 	note := strings.ToLower(notice.Note)
 	for _, not := range []string{"not done", "not carried out", "not completed", "incomplete", "outstanding"} {
 		if strings.Contains(note, not) {

@@ -25,7 +25,7 @@ const (
 
 // score reckons the history line by line. Lines are whole points, so that they
 // add up on paper. Better evidence, or one more paper, never takes a point away.
-func (in inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
+func (in *inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
 	line := func(what string, share float64, of float64) ScoreLine {
 		return ScoreLine{what, math.Round(share * of), of}
 	}

@@ -11,7 +11,7 @@ import (
 
 // timeline lays the papers in hand out by day, with the gaps in the engine's and
 // the living part's services.
-func (in inspection) timeline(docs []data.Document) []Event {
+func (in *inspection) timeline(docs []data.Document) []Event {
 	var out []Event
 	for _, d := range docs {
 		if d.Dated.IsZero() || !held(d) {

@@ -13,18 +13,29 @@ func wheelsOf(axle string, twins bool) []string {
 	return []string{"nearside-" + axle + "-inner", "nearside-" + axle + "-outer", "offside-" + axle + "-inner", "offside-" + axle + "-outer"}
 }
 
-// hasTwins reports whether any reading was taken at a twin wheel of the axle.
-func (in inspection) hasTwins(axle string) bool {
-	return slices.ContainsFunc(in.points, func(p point) bool {
-		a, _, twin, ok := wheel(p.Position)
-		return ok && twin && a == axle
-	})
+// twins names the axles at which any reading was taken at a twin wheel.
+func twins(points []point) (front, rear bool) {
+	for i := range points {
+		if axle, _, twin, ok := wheel(points[i].Position); ok && twin {
+			front = front || axle == "front"
+			rear = rear || axle == "rear"
+		}
+	}
+	return front, rear
+}
+
+// hasTwins reports whether an axle was read as one with twin wheels.
+func (in *inspection) hasTwins(axle string) bool {
+	if axle == "front" {
+		return in.twinFront
+	}
+	return in.twinRear
 }
 
 // tyreWants turns the wheels that need a tyre into jobs in which each tyre is
 // bought once: a set for all four wheels, an axle for all wheels of it, else a
 // tyre a wheel. Wants that are not for tyres are returned as they came.
-func (in inspection) tyreWants(wants []Want) []Want {
+func (in *inspection) tyreWants(wants []Want) []Want {
 	var out []Want
 	wheels := map[string][]Want{}
 	for _, w := range wants {
@@ -79,7 +90,7 @@ func (in inspection) tyreWants(wants []Want) []Want {
 // roomFor reports whether an axle job may stand beside single wheels elsewhere.
 // A labour book that counts the job by the van lets it swallow them, and with
 // them a tyre; then every wheel is asked for by itself.
-func (in inspection) roomFor(job string, others int) bool {
+func (in *inspection) roomFor(job string, others int) bool {
 	j, ok := in.books.Job(job)
 	return ok && (others == 0 || j.Per == "position" || j.Per == "area")
 }

@@ -62,7 +62,7 @@ func weekMonday(year, week int) data.Date {
 }
 
 // tyreAge judges a date code by age on the day of the report.
-func (in inspection) tyreAge(p point) (data.Verdict, string) {
+func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	if p.Value == "" {
 		return data.NoVerdict, ""
 	}
@@ -95,19 +95,13 @@ func (in inspection) tyreAge(p point) (data.Verdict, string) {
 // wheel splits a wheel's position into axle and side; ok is false for the spare
 // and for anything that is no wheel.
 func wheel(position string) (axle, side string, twin, ok bool) {
-	words := strings.Split(position, "-")
-	if len(words) < 2 || len(words) > 3 {
+	side, axle, _ = strings.Cut(position, "-")
+	if side != "nearside" && side != "offside" {
 		return "", "", false, false
 	}
-	side, axle = words[0], words[1]
-	if side != "nearside" && side != "offside" || axle != "front" && axle != "rear" {
+	axle, inner, twin := strings.Cut(axle, "-")
+	if axle != "front" && axle != "rear" || twin && inner != "inner" && inner != "outer" {
 		return "", "", false, false
-	}
-	if len(words) == 3 {
-		if words[2] != "inner" && words[2] != "outer" {
-			return "", "", false, false
-		}
-		twin = true
 	}
 	return axle, side, twin, true
 }
@@ -117,7 +111,7 @@ func wheel(position string) (axle, side string, twin, ok bool) {
 const mixedAgeYears = 1.0
 
 // tyreNotes compares the tyres of each axle with one another.
-func (in inspection) tyreNotes() []Note {
+func (in *inspection) tyreNotes() []Note {
 	var notes []Note
 	for _, axle := range []string{"front", "rear"} {
 		var oldest, newest point

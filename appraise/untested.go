@@ -1,7 +1,6 @@
 package appraise
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -21,14 +20,14 @@ const (
 const loneChance = 0.5
 
 // chanceAt returns the chance, 0 to 1, that an untested point hides a defect.
-func chanceAt(c data.Checkpoint, age float64) float64 {
+func chanceAt(c *data.Checkpoint, age float64) float64 {
 	t := min(max((age-riskNewYears)/(riskOldYears-riskNewYears), 0), 1)
 	return (c.RiskNewPct + t*(c.RiskOldPct-c.RiskNewPct)) / 100
 }
 
 // applies reports whether a point is on this van: always where the book names
 // no equipment, else where the van has any of it or is of that body.
-func applies(c data.Checkpoint, van data.Van) bool {
+func applies(c *data.Checkpoint, van *data.Van) bool {
 	if len(c.Fitted) == 0 {
 		return true
 	}
@@ -38,20 +37,21 @@ func applies(c data.Checkpoint, van data.Van) bool {
 }
 
 // untested lists every point of the book that applies to the van and was not
-// read, with the chance that it hides a defect. A point that was read at some
+// read, in the order of the book, with the chance that it hides a defect. A point that was read at some
 // of its places carries the share that is left: wheels count one by one, damp
 // by the sides of the body.
-func (in inspection) untested(findings []Finding, areas []DampArea) []Untested {
-	read := map[string][]string{} // checkpoint: positions read
-	for _, f := range findings {
-		if f.Verdict > data.Untested {
+func (in *inspection) untested(findings []Finding, areas []DampArea) []Untested {
+	read := make(map[string][]string, len(findings)) // checkpoint: positions read
+	for i := range findings {
+		if f := &findings[i]; f.Verdict > data.Untested {
 			read[f.Checkpoint] = append(read[f.Checkpoint], f.Position)
 		}
 	}
 	age := in.van.AgeYears(in.asOf)
-	var out []Untested
-	for _, c := range in.books.Checkpoints {
-		if !applies(c, in.van) || c.Code == keysCount && in.van.Keys.Known {
+	out := make([]Untested, 0, len(in.books.Checkpoints))
+	for i := range in.books.Checkpoints {
+		c := &in.books.Checkpoints[i]
+		if !applies(c, &in.van) || c.Code == keysCount && in.van.Keys.Known {
 			continue
 		}
 		places, left := in.unread(c, read[c.Code])
@@ -70,15 +70,12 @@ func (in inspection) untested(findings []Finding, areas []DampArea) []Untested {
 			out = append(out, in.loneRisk(a))
 		}
 	}
-	slices.SortFunc(out, func(a, b Untested) int {
-		return cmp.Or(cmp.Compare(a.Checkpoint, b.Checkpoint), slices.Compare(a.Places, b.Places))
-	})
 	return out
 }
 
 // loneRisk prices a lone damp reading, on which no money is spent yet, at the
 // job that it would ask for if the second reading bore it out.
-func (in inspection) loneRisk(a DampArea) Untested {
+func (in *inspection) loneRisk(a DampArea) Untested {
 	c, _ := in.books.Checkpoint(damp)
 	job := in.have(dampReseal)
 	switch {
@@ -95,7 +92,7 @@ func (in inspection) loneRisk(a DampArea) Untested {
 
 // unread returns the places of a checkpoint that were not read and their share
 // of all its places on this van; no places and 1 where none was.
-func (in inspection) unread(c data.Checkpoint, read []string) (places []string, share float64) {
+func (in *inspection) unread(c *data.Checkpoint, read []string) (places []string, share float64) {
 	if len(read) == 0 {
 		return nil, 1
 	}
@@ -114,7 +111,7 @@ func (in inspection) unread(c data.Checkpoint, read []string) (places []string, 
 // expected returns the places at which a van of this kind should be read.
 // Nobody reads every damp point of the book, so damp counts by side; twin wheels
 // count only on an axle that has them, the spare never.
-func (in inspection) expected(c data.Checkpoint) []string {
+func (in *inspection) expected(c *data.Checkpoint) []string {
 	var all []string
 	for _, position := range c.Positions {
 		if axle, _, twin, ok := wheel(position); ok && twin != in.hasTwins(axle) {
@@ -132,7 +129,7 @@ func (in inspection) expected(c data.Checkpoint) []string {
 	return all
 }
 
-func placeGroup(c data.Checkpoint, position string) string {
+func placeGroup(c *data.Checkpoint, position string) string {
 	if c.Code != damp {
 		return position
 	}

@@ -12,7 +12,7 @@ import (
 // Straight line between the book's two figures at 2 and 15 years: the model that
 // book.go states; common practice, no source.
 func TestTheChanceOfAHiddenDefect(t *testing.T) {
-	c := data.Checkpoint{RiskNewPct: 2, RiskOldPct: 28}
+	c := &data.Checkpoint{RiskNewPct: 2, RiskOldPct: 28}
 	for age, want := range map[float64]float64{0: 0.02, 2: 0.02, 8.5: 0.15, 15: 0.28, 40: 0.28} {
 		if got := chanceAt(c, age); !near64(got, want) {
 			t.Errorf("at %v years: got %v, want %v", age, got, want)

@@ -9,7 +9,7 @@ import (
 
 // wants gathers the labour jobs that the findings and damp areas ask for. Damp
 // points speak through their areas; tyres are joined by axle.
-func (in inspection) wants(findings []Finding, areas []DampArea) []Want {
+func (in *inspection) wants(findings []Finding, areas []DampArea) []Want {
 	var out []Want
 	for _, f := range findings {
 		if f.Job == "" || f.Checkpoint == damp {
@@ -29,7 +29,7 @@ func (in inspection) wants(findings []Finding, areas []DampArea) []Want {
 var pairedJobs = []string{"brake-pads", "brake-discs"}
 
 // inPairs adds the other wheel of the axle to every brake job on one wheel.
-func (in inspection) inPairs(wants []Want) []Want {
+func (in *inspection) inPairs(wants []Want) []Want {
 	asked := map[[2]string]bool{}
 	for _, w := range wants {
 		asked[[2]string{w.Job, w.Place}] = true
@@ -60,8 +60,10 @@ func because(f Finding) string {
 }
 
 func compareWants(a, b Want) int {
+	if c := cmp.Compare(a.Job, b.Job); c != 0 {
+		return c
+	}
 	return cmp.Or(
-		cmp.Compare(a.Job, b.Job),
 		cmp.Compare(a.Place, b.Place),
 		cmp.Compare(a.Source.File, b.Source.File),
 		cmp.Compare(a.Source.Line, b.Source.Line),
