@@ -59,7 +59,7 @@ func (d *Draws) normal() float64 {
 		u := d.pcg.Uint64()
 		sum += u>>32 + u&0xffffffff
 	}
-	return float64(sum)/(1<<32) - 6
+	return mul(float64(sum), 1.0/(1<<32)) - 6
 }
 
 // weighted returns an index of weights, in proportion to them.

@@ -32,7 +32,8 @@ func NewSpec(vans, sales int, seed int64, asOf data.Date) Spec {
 	}
 }
 
-func (s Spec) validate() error {
+// Validate says what is wrong with a Spec, in one line for each field.
+func (s Spec) Validate() error {
 	var errs []error
 	if s.Vans < 1 || s.Vans > maxRows {
 		errs = append(errs, fmt.Errorf("vans is %d; expected 1 to %d", s.Vans, maxRows))

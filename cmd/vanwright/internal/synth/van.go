@@ -27,6 +27,8 @@ func (s Spec) newCase(d *Draws, n int) Case {
 
 	c := s.newVan(d, n, acquired)
 	v := &c.Van
+	m, _ := FindModel(v.Maker, v.Model)
+	v.Equipment = equip(d, m)
 	v.Status = status
 	v.BoughtFrom = []data.PurchaseSource{data.PartExchange, data.Private, data.Trade, data.Auction}[d.weighted(55, 20, 15, 10)]
 	v.VAT = data.MarginScheme
@@ -37,7 +39,10 @@ func (s Spec) newCase(d *Draws, n int) Case {
 		v.Imported, v.VAT = true, data.Qualifying
 	}
 	if d.chance(0.012) {
-		v.Salvage = pick(d, []string{"N", "N", "S", "B"})
+		v.Salvage = pick(d, []string{"N", "N", "S"})
+		if status == data.Offered || status == data.Owned {
+			v.Salvage = pick(d, []string{"N", "S", "B"}) // B is never put up for sale
+		}
 	}
 	if status != data.Ready && status != data.Sold && d.chance(0.06) {
 		v.FinanceOwed = data.Some(pounds(d.span(1500, 14000), 50))
@@ -46,8 +51,8 @@ func (s Spec) newCase(d *Draws, n int) Case {
 	return c
 }
 
-// newVan draws what a van is, apart from its dealings. Day is when it was, or
-// may be, bought.
+// newVan draws what a van is, apart from its equipment and its dealings. Day is
+// when it was, or may be, bought.
 func (s Spec) newVan(d *Draws, n int, day data.Date) Case {
 	var m Model
 	var first data.Date
@@ -77,7 +82,6 @@ func (s Spec) newVan(d *Draws, n int, day data.Date) Case {
 	}
 	perYear := mul(NormalMiles, exp(mul(0.4, d.normal())-0.08))
 	v.Mileage = max(40, whole(mul(perYear, age)))
-	v.Equipment = equip(d, m)
 	return Case{Van: v, Grade: gradeAt(d, age)}
 }
 
@@ -99,13 +103,14 @@ func equip(d *Draws, m Model) []string {
 			fitted = append(fitted, extra.word)
 		}
 	}
-	if slices.Contains(fitted, "gas-tank") {
-		fitted = slices.DeleteFunc(fitted, func(w string) bool { return w == "gas-locker" })
+	tank := slices.Contains(fitted, "gas-tank")
+	list := make([]string, 0, len(fitted))
+	for _, w := range data.EquipmentWords {
+		if slices.Contains(fitted, w) && !(tank && w == "gas-locker") {
+			list = append(list, w)
+		}
 	}
-	slices.SortFunc(fitted, func(a, b string) int {
-		return slices.Index(data.EquipmentWords, a) - slices.Index(data.EquipmentWords, b)
-	})
-	return slices.Compact(fitted)
+	return list
 }
 
 // statusOf gives the first vans as sold, then those in hand, then those offered,
@@ -162,8 +167,16 @@ func (s Spec) trade(d *Draws, c Case, v *data.Van, acquired data.Date) {
 	if v.Status == data.Ready {
 		return
 	}
-	days := d.daysToSell(SaleScale(asking, worth, v.Listed))
-	v.SoldOn = min(v.Listed.AddDays(days), s.AsOf)
+	scale := SaleScale(asking, worth, v.Listed)
+	window := s.AsOf.DaysSince(v.Listed)
+	days := d.daysToSell(scale)
+	for range 30 { // it is known to be sold by now
+		if days <= window {
+			break
+		}
+		days = d.daysToSell(scale)
+	}
+	v.SoldOn = v.Listed.AddDays(min(days, window))
 	v.SoldPrice = data.Some(pounds(mul(float64(priceEnding(asking)), 1-d.span(0, 0.05)), 10))
 }
 

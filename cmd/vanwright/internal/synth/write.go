@@ -1,6 +1,8 @@
 package synth
 
 import (
+	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -14,27 +16,34 @@ import (
 type Counts struct{ Vans, Readings, Documents, Progress, Sales int }
 
 // Write makes up the yard and writes its tables to a folder that is there. It
-// refuses to write over a file. After an error the folder holds a part of the
-// yard.
-func Write(dir string, s Spec) (Counts, error) {
+// refuses to write over a file. After an error, or where ctx ends, the files
+// that it made are gone again.
+func Write(ctx context.Context, dir string, s Spec) (Counts, error) {
 	var files []*os.File
-	counts, err := WriteTo(func(name string) (io.Writer, error) {
+	counts, err := WriteTo(ctx, func(name string) (io.Writer, error) {
 		f, err := os.OpenFile(filepath.Join(dir, name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-		if err == nil {
-			files = append(files, f)
+		if err != nil {
+			return nil, err
 		}
-		return f, err
+		files = append(files, f)
+		return f, nil
 	}, s)
 	for _, f := range files {
 		err = errors.Join(err, f.Close())
 	}
-	return counts, err
+	if err != nil {
+		for _, f := range files {
+			err = errors.Join(err, os.Remove(f.Name()))
+		}
+		return Counts{}, err
+	}
+	return counts, nil
 }
 
 // WriteTo makes up the yard and writes each table to what create returns for its
 // name.
-func WriteTo(create func(name string) (io.Writer, error), s Spec) (Counts, error) {
-	if err := s.validate(); err != nil {
+func WriteTo(ctx context.Context, create func(name string) (io.Writer, error), s Spec) (Counts, error) {
+	if err := s.Validate(); err != nil {
 		return Counts{}, err
 	}
 	var tables []*Table
@@ -62,9 +71,16 @@ func WriteTo(create func(name string) (io.Writer, error), s Spec) (Counts, error
 	}
 
 	people := s.team()
-	s.writeVans(people, vans, readings, documents, progress)
+	if err := s.writeVans(ctx, people, vans, readings, documents, progress); err != nil {
+		return Counts{}, err
+	}
 	d := new(Draws)
 	for n := range s.Sales {
+		if n%1024 == 0 {
+			if err := cmp.Or(ctx.Err(), sales.err); err != nil {
+				return Counts{}, err
+			}
+		}
 		sales.Sale(s.NewSale(d, n))
 	}
 	for _, t := range people {
@@ -83,13 +99,18 @@ func WriteTo(create func(name string) (io.Writer, error), s Spec) (Counts, error
 }
 
 // writeVans writes each van with its readings, papers and work, one van at a
-// time.
-func (s Spec) writeVans(people []data.Technician, vans, readings, documents, progress *Table) {
+// time, until ctx ends.
+func (s Spec) writeVans(ctx context.Context, people []data.Technician, vans, readings, documents, progress *Table) error {
 	d := new(Draws)
 	var read []data.Reading
 	var papers []data.Document
 	var work []data.Progress
 	for n := range s.Vans {
+		if n%256 == 0 {
+			if err := cmp.Or(ctx.Err(), vans.err, readings.err, documents.err, progress.err); err != nil {
+				return err
+			}
+		}
 		c := s.newCase(d, n)
 		vans.Van(c.Van)
 		work = s.progress(d, c, people, work[:0])
@@ -114,4 +135,5 @@ func (s Spec) writeVans(people []data.Technician, vans, readings, documents, pro
 			documents.Document(p)
 		}
 	}
+	return nil
 }
