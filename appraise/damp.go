@@ -192,7 +192,7 @@ func (in *inspection) dampArea(group, all []dampPoint, watch, high float64) Damp
 	case highs == 0:
 		c, _ := in.books.Checkpoint(damp)
 		a.Remedy = in.have(c.WornJob)
-		a.Reason = fmt.Sprintf("worst %s is below %s: watch it at the next service", worst, percent(high))
+		a.Reason = fmt.Sprintf("worst %s is below %s: read it again and watch it at the next service", worst, percent(high))
 	case a.Lone:
 		a.Remedy = in.have(dampSecondReading)
 		around := fmt.Sprintf("beside %d dry %s", dry, plural(dry, "neighbour", "neighbours"))

@@ -47,6 +47,8 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 		return in.tyreAge(p)
 	case tyreLoadIndex:
 		return in.tyreLoad(p)
+	case tyreSpeedSymbol:
+		return speedSymbol(p)
 	case batteryRestVolts:
 		return in.batteryCharge(p)
 	case fridge12V:

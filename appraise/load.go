@@ -81,3 +81,21 @@ func (in *inspection) tyreLoad(p *point) (data.Verdict, string) {
 	}
 	return data.Sound, fmt.Sprintf("%s, enough for the %d kg plated for the %s axle", carries, plated.Value, axle)
 }
+
+// symbolKmh are the speed symbols in km/h; H stands out of order (lets-getaway.com
+// and barretire.com; M, N, P, R from memory).
+var symbolKmh = map[string]int{
+	"L": 120, "M": 130, "N": 140, "P": 150, "Q": 160, "R": 170, "S": 180, "T": 190, "U": 200, "H": 210, "V": 240, "W": 270, "Y": 300,
+}
+
+// speedSymbol reads the letter after the load index.
+func speedSymbol(p *point) (data.Verdict, string) {
+	if p.Value == "" {
+		return data.NoVerdict, ""
+	}
+	kmh, ok := symbolKmh[strings.ToUpper(strings.TrimSpace(p.Value))]
+	if !ok {
+		return data.Untested, p.Value + " is no speed symbol from L to Y; read it again"
+	}
+	return data.Sound, fmt.Sprintf("speed symbol %s, up to %d km/h; hold it against the plate", strings.ToUpper(strings.TrimSpace(p.Value)), kmh)
+}

@@ -160,7 +160,7 @@ func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 		}
 	}
 	add(kindMOT, mot)
-	if first := in.van.FirstRegistered; mot.IsZero() && !first.IsZero() {
+	if first := in.van.FirstRegistered; mot.IsZero() && !first.IsZero() && !in.needsMOT() {
 		add("first MOT due", first.AddMonths(in.firstMOTMonths()))
 	}
 	for _, p := range in.points {

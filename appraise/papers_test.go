@@ -258,7 +258,6 @@ func TestWhatEndsSoon(t *testing.T) {
 	docs := []data.Document{warranty("2026-03-01"), warranty("2026-02-01"), paper(t, "gas-certificate", "2025-04-01", 0)}
 	got := assess(t, plainVan(), readings, docs).Papers.Expiring
 	want := []Expiry{
-		{"first MOT due", day(t, "2022-05-01")},
 		{"warranty", day(t, "2026-03-01")}, // the newer of the two, though it has ended
 		{"gas-certificate", day(t, "2026-04-01")},
 		{"co-alarm", day(t, "2026-05-08")}, // 60 days; the smoke alarm has 61
@@ -294,6 +293,35 @@ func TestPromisedPapersAreChased(t *testing.T) {
 	}
 	if !slices.Contains(a.Ask, "When will the promised papers come: handbook, timing belt?") {
 		t.Errorf("not asked for: %q", a.Ask)
+	}
+}
+
+func TestTheFirstMOTIsAnnounced(t *testing.T) {
+	van := plainVan()
+	van.FirstRegistered = day(t, "2023-05-08") // three years old in 60 days
+	want := []Expiry{{"first MOT due", day(t, "2026-05-08")}}
+	if got := assess(t, van, nil, nil).Papers.Expiring; !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+}
+
+// Common practice, no source: what a van does not have is not scored.
+func TestLinesThatDoNotApplyAreShared(t *testing.T) {
+	van := plainVan()
+	van.Fuel, van.Equipment = "electric", nil
+	for name, docs := range map[string][]data.Document{"no papers": nil, "all papers": fullHistory(t)} {
+		p := assess(t, van, nil, docs).Papers
+		of := 0.0
+		for _, l := range p.Score {
+			of += l.Of
+		}
+		want := 0
+		if docs != nil {
+			want = 100
+		}
+		if p.HistoryScore != want || of != 100 || len(p.Score) != 6 {
+			t.Errorf("%s: got %d of %v in %d lines, want %d of 100 in 6: %v", name, p.HistoryScore, of, len(p.Score), want, p.Score)
+		}
 	}
 }
 

@@ -8,7 +8,8 @@ import (
 )
 
 // The history score is 100 points, shared out as a buyer looks at papers. Common
-// practice, no source. What does not apply to a van is not held against it.
+// practice, no source. Lines that do not apply to a van fall away, and the others
+// share their points.
 const (
 	engineLine       = 30
 	habitationLine   = 20
@@ -23,46 +24,72 @@ const (
 	handbookLine     = 3
 )
 
-// score reckons the history line by line. Lines are whole points, so that they
-// add up on paper. Better evidence, or one more paper, never takes a point away.
+// dutyLines are the lines that follow from the duties.
+var dutyLines = []struct {
+	cover, what string
+	weight      float64
+	every       bool // each turn in the van's life counts, not only the last
+}{
+	{"engine-oil", "engine services proven", engineLine, true},
+	{"habitation", "habitation services proven", habitationLine, true},
+	{"timing-belt", "timing belt in date", beltLine, false},
+	{"damp", "damp check in date", dampLine, false},
+	{"gas", "gas check in date", gasLine, false},
+	{"electrics", "230 V inspection in date", electricsLine, false},
+	{"brake-fluid", "brake fluid in date", brakeFluidLine, false},
+	{"coolant", "coolant in date", coolantLine, false},
+}
+
+// score reckons the history line by line. Better evidence, or one more paper,
+// never takes a point away.
 func (in *inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
-	line := func(what string, share float64, of float64) ScoreLine {
-		return ScoreLine{what, math.Round(share * of), of}
+	var lines []ScoreLine
+	var shares []float64
+	add := func(what string, weight, share float64) {
+		lines = append(lines, ScoreLine{What: what, Of: weight})
+		shares = append(shares, share)
 	}
-	var out []ScoreLine
-	for _, l := range []struct {
-		cover, what, none string
-		of                float64
-		every             bool // each turn in the van's life counts, not only the last
-	}{
-		{"engine-oil", "engine services proven", "no engine service needed", engineLine, true},
-		{"habitation", "habitation services proven", "", habitationLine, true},
-		{"timing-belt", "timing belt in date", "no timing belt to change", beltLine, false},
-		{"damp", "damp check in date", "", dampLine, false},
-		{"gas", "gas check in date", "no gas on board", gasLine, false},
-		{"electrics", "230 V inspection in date", "no 230 V on board", electricsLine, false},
-		{"brake-fluid", "brake fluid in date", "", brakeFluidLine, false},
-		{"coolant", "coolant in date", "no coolant to change", coolantLine, false},
-	} {
+	for _, l := range dutyLines {
 		d := duties[slices.IndexFunc(duties, func(d duty) bool { return d.cover == l.cover })]
 		switch {
+		case l.cover == "timing-belt" && chainDriven(docs):
+			// Full points, for a paper that spares the buyer a belt is as good
+			// as one that proves it.
+			add("a chain, no belt to change", l.weight, 1)
 		case !d.applies(in.van, docs):
-			out = append(out, line(l.none, 1, l.of))
 		case l.every:
-			out = append(out, line(l.what, d.weighted(in.van, docs, in.asOf), l.of))
+			add(l.what, l.weight, d.weighted(in.van, docs, in.asOf))
 		default:
-			out = append(out, line(l.what, d.inDate(in.van, docs, in.asOf), l.of))
+			add(l.what, l.weight, d.inDate(in.van, docs, in.asOf))
 		}
 	}
 	motShare := 0.0
 	if !in.needsMOT() || mot >= in.asOf {
 		motShare = 1
 	}
-	return append(out,
-		line("MOT in force, or none due yet", motShare, motLine),
-		line("registration document in hand", bestPaper(docs, kindRegistration), registrationLine),
-		line("handbook in hand", bestPaper(docs, kindHandbook), handbookLine),
-	)
+	add("MOT in force, or none due yet", motLine, motShare)
+	add("registration document in hand", registrationLine, bestPaper(docs, kindRegistration))
+	add("handbook in hand", handbookLine, bestPaper(docs, kindHandbook))
+	shareOut(lines, 100)
+	for i := range lines {
+		lines[i].Points = math.Round(shares[i] * lines[i].Of)
+	}
+	return lines
+}
+
+// shareOut stretches the lines' weights to whole points that add up to total:
+// each line ends where its running sum does, rounded.
+func shareOut(lines []ScoreLine, total float64) {
+	sum := 0.0
+	for _, l := range lines {
+		sum += l.Of
+	}
+	run, before := 0.0, 0.0
+	for i := range lines {
+		run += lines[i].Of
+		end := math.Round(run / sum * total)
+		lines[i].Of, before = end-before, end
+	}
 }
 
 // bestPaper returns the weight of the best paper of a kind in hand.

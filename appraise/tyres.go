@@ -2,6 +2,7 @@ package appraise
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -116,7 +117,7 @@ func (in *inspection) tyreNotes() []Note {
 	for _, axle := range []string{"front", "rear"} {
 		var oldest, newest point
 		var from, to data.Date
-		indices := map[string]bool{}
+		indices, symbols := map[string]bool{}, map[string]bool{}
 		for _, p := range in.points {
 			if a, _, _, ok := wheel(p.Position); !ok || a != axle {
 				continue
@@ -137,6 +138,10 @@ func (in *inspection) tyreNotes() []Note {
 				if p.Value != "" {
 					indices[p.Value] = true
 				}
+			case tyreSpeedSymbol:
+				if p.Value != "" {
+					symbols[strings.ToUpper(p.Value)] = true
+				}
 			}
 		}
 		if from != 0 && ageYears(from, to) > mixedAgeYears {
@@ -146,14 +151,14 @@ func (in *inspection) tyreNotes() []Note {
 				Source: oldest.Source,
 			})
 		}
-		if len(indices) > 1 {
-			var list []string
-			for v := range indices {
-				list = append(list, v)
+		differ := func(what string, seen map[string]bool) {
+			if len(seen) > 1 {
+				notes = append(notes, Note{Text: fmt.Sprintf("Tyres of different %s on the %s axle: %s.",
+					what, axle, strings.Join(slices.Sorted(maps.Keys(seen)), ", "))})
 			}
-			slices.Sort(list)
-			notes = append(notes, Note{Text: fmt.Sprintf("Tyres of different load index on the %s axle: %s.", axle, strings.Join(list, ", "))})
 		}
+		differ("load index", indices)
+		differ("speed symbol", symbols)
 	}
 	return notes
 }

@@ -213,3 +213,20 @@ func TestBrakePadsAreFittedInPairs(t *testing.T) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }
+
+// Q 160 km/h, H 210: lets-getaway.com and barretire.com.
+func TestSpeedSymbols(t *testing.T) {
+	a := assess(t, plainVan(), []data.Reading{
+		text(tyreSpeedSymbol, "nearside-front", "Q"), text(tyreSpeedSymbol, "offside-front", "h"), text(tyreSpeedSymbol, "spare", "7"),
+	}, nil)
+	for position, want := range map[string]string{
+		"nearside-front": "speed symbol Q, up to 160 km/h", "offside-front": "speed symbol H, up to 210 km/h", "spare": "7 is no speed symbol",
+	} {
+		if f := findingAt(t, a, tyreSpeedSymbol, position); !strings.HasPrefix(f.Reason, want) {
+			t.Errorf("%s: got %q, want %q …", position, f.Reason, want)
+		}
+	}
+	if want := "Tyres of different speed symbol on the front axle: H, Q."; len(a.Notes) != 1 || a.Notes[0].Text != want {
+		t.Errorf("got %v, want %q", a.Notes, want)
+	}
+}

@@ -51,7 +51,7 @@ func (in *inspection) untested(findings []Finding, areas []DampArea) []Untested 
 	out := make([]Untested, 0, len(in.books.Checkpoints))
 	for i := range in.books.Checkpoints {
 		c := &in.books.Checkpoints[i]
-		if !applies(c, &in.van) || c.Code == keysCount && in.van.Keys.Known {
+		if !applies(c, &in.van) || in.answered(c.Code, read) {
 			continue
 		}
 		places, left := in.unread(c, read[c.Code])
@@ -71,6 +71,20 @@ func (in *inspection) untested(findings []Finding, areas []DampArea) []Untested 
 		}
 	}
 	return out
+}
+
+// answered reports whether another fact makes a point needless: the keys are
+// counted in vans.csv, and a van has a spare wheel or a repair kit, not both.
+func (in *inspection) answered(code string, read map[string][]string) bool {
+	switch code {
+	case keysCount:
+		return in.van.Keys.Known
+	case tyreRepairKit:
+		return len(read[spareWheel]) > 0 || slices.Contains(read[tyreTread], "spare")
+	case spareWheel:
+		return len(read[tyreRepairKit]) > 0
+	}
+	return false
 }
 
 // loneRisk prices a lone damp reading, on which no money is spent yet, at the
