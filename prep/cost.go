@@ -5,21 +5,16 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
 )
 
 // Cost is what a van's preparation may come to, ex VAT.
 type Cost struct {
-	P50  data.Money // the named jobs at their middle hours; equals Total of the jobs
-	P80  data.Money // four times in five it costs no more, hidden defects counted
-	Risk data.Money // the part of the mean that hidden defects make up
-
-	// Mean, SD and Skew describe the whole distribution in pounds, for the
-	// chance that a bid meets its target.
-	Mean, SD, Skew float64
+	P50    data.Money // the named jobs at their middle hours; equals Total of the jobs
+	P80    data.Money // four times in five it costs no more, hidden defects counted
+	Risk   data.Money // what hidden defects come to on average
+	Spread Spread     // the whole distribution
 }
 
 // The correlation between two uncertain costs in one system of a van: of the
@@ -31,112 +26,84 @@ const (
 	betweenHidden = 0.1
 )
 
-// moments are the first three central moments of a cost in pounds.
-type moments struct{ mean, variance, third float64 }
-
 // CostOf returns what the jobs and the untested points of one van come to.
 //
 // The model: each open job's hours follow its three-point estimate; each
 // untested point hides a defect with its book's chance, and that defect costs
-// its job at middle hours. Costs within one system are correlated, systems are
-// independent. Three moments of the sum are matched by a shifted
-// gamma distribution (Pearson type III), whose quantile is P80; nothing is
-// simulated.
+// its job at mean hours. Costs within one system are correlated, systems are
+// independent. The hours of the named jobs together are a gamma distribution
+// with their mean and variance above their lowest sum; the hidden defects are
+// added to it exactly, cell by cell on a grid of pounds. Nothing is simulated,
+// and what is added to a cost never lowers a quantile of it.
 func CostOf(jobs []Job, untested []appraise.Untested, body data.Body, books *data.Books, policy data.Policy) Cost {
 	rate := policy.LabourCostPerHour.InexactFloat64()
-	p50 := Total(jobs)
+	cost := Cost{P50: Total(jobs)}
 	wanted := map[string]bool{}
-	known, hidden := map[string][]moments{}, map[string][]moments{}
-	mean := 0.0
 	for _, j := range jobs {
 		wanted[j.Code] = true
-		m, v, t := j.left().Moments()
-		spent := j.HoursSpent.InexactFloat64()
-		mean += (spent+m)*rate + j.PartsCost.InexactFloat64()
-		if v > 0 {
-			known[j.Skill] = append(known[j.Skill], moments{m, v * rate * rate, t * rate * rate * rate})
-		}
 	}
+	floor, sum := namedCost(jobs, rate)
+	systems := map[string][]defect{}
 	risk := 0.0
 	for _, u := range untested {
-		if u.Job == "" || wanted[u.Job] || u.Chance <= 0 {
-			continue // already priced as a job
+		if wanted[u.Job] || u.Chance <= 0 {
+			continue // already priced as a job, or nothing to price
 		}
-		c := hiddenCost(u.Job, body, books, rate)
-		q := u.Chance
-		risk += q * c
-		hidden[u.System] = append(hidden[u.System],
-			moments{q * c, q * (1 - q) * c * c, q * (1 - q) * (1 - 2*q) * c * c * c})
-	}
-	mean += risk
-	variance, third := 0.0, 0.0
-	add := func(systems map[string][]moments, correlation float64) {
-		for _, system := range slices.Sorted(maps.Keys(systems)) {
-			v, t := together(systems[system], correlation)
-			variance += v
-			third += t
+		if c := hiddenCost(u.Job, body, books, rate); c > 0 {
+			q := min(u.Chance, 0.999)
+			risk += q * c
+			systems[u.System] = append(systems[u.System], defect{q, c})
 		}
 	}
-	add(known, betweenHours)
-	add(hidden, betweenHidden)
-	cost := Cost{P50: p50, Risk: data.Pence(data.Pounds(risk)), Mean: mean, SD: math.Sqrt(variance)}
-	if variance > 0 {
-		cost.Skew = third / math.Pow(variance, 1.5)
+	for _, system := range slices.Sorted(maps.Keys(systems)) {
+		sum = sum.plus(hidden(systems[system], betweenHidden))
 	}
+	cost.Risk = data.Pounds(risk)
+	cost.Spread = sum.spread(floor)
 	// The larger of the two, so that P80 is never the smaller figure where the
 	// work left is nearly certain.
-	cost.P80 = p50
-	if q := data.Pounds(cost.Quantile(0.8)); q.GreaterThan(p50) {
+	cost.P80 = cost.P50
+	if q := data.Pounds(cost.Spread.Quantile(0.8)); q.GreaterThan(cost.P50) {
 		cost.P80 = q
 	}
 	return cost
 }
 
-// Quantile returns the cost in pounds that is not exceeded with chance p.
-func (c Cost) Quantile(p float64) float64 {
-	if c.SD == 0 {
-		return c.Mean
+// namedCost returns the pounds that the named jobs cost at the least, and the
+// distribution of what comes on top.
+func namedCost(jobs []Job, rate float64) (floor float64, above masses) {
+	mean := 0.0
+	skills := map[string][]float64{} // standard deviations
+	for _, j := range jobs {
+		left := j.left()
+		m, v, _ := left.Moments()
+		floor += (j.HoursSpent.InexactFloat64()+left.Low)*rate + j.PartsCost.InexactFloat64()
+		mean += (m - left.Low) * rate
+		skills[j.Skill] = append(skills[j.Skill], math.Sqrt(v)*rate)
 	}
-	if c.Skew < 1e-3 {
-		return c.Mean + c.SD*distuv.UnitNormal.Quantile(p)
+	variance := 0.0
+	for _, skill := range slices.Sorted(maps.Keys(skills)) {
+		variance += correlated(skills[skill], betweenHours)
 	}
-	shape := 4 / (c.Skew * c.Skew)
-	standard := distuv.Gamma{Alpha: shape, Beta: 1}.Quantile(p)
-	return c.Mean + c.SD*c.Skew/2*(standard-shape)
+	sd := math.Sqrt(variance)
+	if sd < 0.01 || mean < 0.01 {
+		return floor + mean, masses{1}
+	}
+	return floor, gammaMasses(mean, sd)
 }
 
-// ChanceWithin returns the chance that preparation costs no more than amount
-// pounds.
-func (c Cost) ChanceWithin(amount float64) float64 {
-	if c.SD == 0 {
-		if amount >= c.Mean {
-			return 1
-		}
-		return 0
+// correlated is the variance of a sum of terms with these standard deviations
+// and one correlation ρ between each two: Σσ² (1−ρ) + (Σσ)² ρ.
+func correlated(sds []float64, correlation float64) float64 {
+	sum, squares := 0.0, 0.0
+	for _, sd := range sds {
+		sum += sd
+		squares += sd * sd
 	}
-	z := (amount - c.Mean) / c.SD
-	if c.Skew < 1e-3 {
-		return distuv.UnitNormal.CDF(z)
-	}
-	shape := 4 / (c.Skew * c.Skew)
-	return distuv.Gamma{Alpha: shape, Beta: 1}.CDF(max(0, shape+z*2/c.Skew))
+	return squares*(1-correlation) + sum*sum*correlation
 }
 
-// together adds correlated costs of one system: the variance of a sum with
-// correlation ρ is Σσ² (1−ρ) + (Σσ)² ρ; the third moments are scaled as the
-// variances are, so that skewness falls as it would for independent costs.
-func together(parts []moments, correlation float64) (variance, third float64) {
-	sumSD, sumVar := 0.0, 0.0
-	for _, m := range parts {
-		sumSD += math.Sqrt(m.variance)
-		sumVar += m.variance
-		third += m.third
-	}
-	variance = sumVar*(1-correlation) + sumSD*sumSD*correlation
-	return variance, third * math.Pow(variance/sumVar, 1.5)
-}
-
-// hiddenCost is the cost in pounds of one unit of a job at middle hours.
+// hiddenCost is the cost in pounds of one unit of a job at mean hours.
 func hiddenCost(code string, body data.Body, books *data.Books, rate float64) float64 {
 	book, ok := books.Job(code)
 	if !ok {

@@ -124,6 +124,9 @@ func (m *Market) problem(v data.Van, value float64, grid []float64, since int) p
 // nearest to what its asking price brings.
 func (m *Market) grid(v data.Van, value float64, since int) ([]float64, *pricepath.Standing) {
 	lowest, highest := lowestShare*value, highestShare*value
+	if m.model == nil {
+		highest = value // a guide's figure is not ours to better
+	}
 	asked := v.Asking.Value.InexactFloat64() * m.paidOfAsked
 	free := m.policy.RepriceDays - since
 	hold := v.Status == data.Ready && asked > 0 && !v.Listed.IsZero() && free > 0

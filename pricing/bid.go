@@ -127,7 +127,7 @@ func (o odds) meets(bid data.Money) float64 {
 		net := price - share*max(0, taxed)
 		room := net - cost - fixed - max(pct*net, least)
 		for _, days := range o.days {
-			sum += o.prep.ChanceWithin(room - perDay*(float64(o.prepDays)+days))
+			sum += o.prep.Spread.ChanceWithin(room - perDay*(float64(o.prepDays)+days))
 		}
 	}
 	return sum / float64(len(o.prices)*len(o.days))

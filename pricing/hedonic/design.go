@@ -8,6 +8,8 @@ import (
 // the levels of a factor, the slope of a numeric, the bends of a curve, or a
 // product of these.
 type term struct {
+	main bool
+
 	factors []int // indexes of the factors whose joint level picks the column
 	slopes  []int // indexes of the numerics that multiply the column
 	curve   int   // index of the numeric whose bends these are, or -1
@@ -42,6 +44,10 @@ type unseen struct {
 func (s *sparse) add(col int, v float64) {
 	s.cols = append(s.cols, int32(col))
 	s.vals = append(s.vals, v)
+}
+
+func (s *sparse) reset() {
+	s.cols, s.vals, s.unseen = s.cols[:0], s.vals[:0], s.unseen[:0]
 }
 
 // row fills s with the non-zero columns of e.
@@ -142,6 +148,7 @@ func plainTerm() term { return term{curve: -1, missing: -1} }
 func learnDesign(enc *encoder, rows []encoded) *design {
 	d := &design{columns: 1}
 	add := func(t term) {
+		t.main = true
 		if t.count == 0 {
 			t.learnLevels(enc, rows)
 		}
@@ -201,4 +208,20 @@ func curveKnots(rows []encoded, j int) []float64 {
 	}
 	knots = slices.Compact(knots)
 	return slices.DeleteFunc(knots, func(v float64) bool { return v >= z[len(z)-1] || v <= z[0] })
+}
+
+// keep returns the design and its components with only the terms that hold.
+func (d *design) keep(c components, hold func(i int) bool) (*design, components) {
+	out := &design{columns: 1}
+	oc := components{noise: c.noise}
+	for i, t := range d.terms {
+		if hold(i) {
+			t.first = out.columns
+			out.columns += t.count
+			out.terms = append(out.terms, t)
+			oc.term = append(oc.term, c.term[i])
+			oc.determined = append(oc.determined, c.determined[i])
+		}
+	}
+	return out, oc
 }

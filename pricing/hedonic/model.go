@@ -19,15 +19,6 @@ type Model struct {
 	rows   []fitted
 }
 
-// fitted is one row of the fit, kept for Nearest.
-type fitted struct {
-	index  int // in the rows given to Fit
-	e      encoded
-	y      float64 // log target less centre
-	base   float64 // weight as given
-	weight float64 // weight after doubt about gross errors
-}
-
 // Fit learns a price model from rows. Rows of weight 0 are left out; they may
 // have no target. Fit returns an error, and no model, where the Spec or a row
 // breaks its own rules or fewer than MinRows rows remain.
@@ -56,22 +47,15 @@ func Fit(rows []Row, spec Spec, opts Options) (*Model, error) {
 		return nil, fmt.Errorf("%w: %d usable, want %d", ErrTooFewRows, len(used), MinRows)
 	}
 	m.enc = learnEncoder(used, spec)
-	all := make([]encoded, len(used))
 	for i := range used {
-		all[i] = m.enc.newEncoded()
-		m.enc.encode(used[i], all[i])
-		m.rows[i].e = all[i]
+		m.rows[i].e = m.enc.newEncoded()
+		m.enc.encode(used[i], m.rows[i].e)
 	}
-	m.design = learnDesign(m.enc, all)
 	if err := m.fit(); err != nil {
 		return nil, err
 	}
 	return m, nil
 }
-
-// robustPasses is how often the weights are judged again after the variances
-// have moved.
-const robustPasses = 4
 
 func (m *Model) fit() error {
 	ys := make([]float64, len(m.rows))
@@ -81,55 +65,15 @@ func (m *Model) fit() error {
 	m.centre = median(ys)
 	for i := range m.rows {
 		m.rows[i].y -= m.centre
-		ys[i] -= m.centre
 	}
-	spread := max(square(spreadOf(ys)), noiseFloor)
-	m.comp = startComponents(m.design, spread)
-	for pass := range robustPasses {
-		n := m.normal()
-		var err error
-		steps := varianceSteps
-		if pass == 0 { // gross errors still in: keep the cautious start
-			steps = 0
-		}
-		if m.comp, m.sol, err = m.design.estimate(n, m.comp, spread, steps); err != nil {
-			return err
-		}
-		m.doubt()
-	}
-	var err error
-	if m.comp, m.sol, err = m.design.estimate(m.normal(), m.comp, spread, varianceSteps); err != nil {
+	t, err := newTrial(m.enc, m.rows)
+	if err != nil {
 		return err
 	}
+	m.design, m.comp, m.sol = t.design, t.comp, t.sol
 	m.learnMeans()
-	m.calibrate()
+	m.calibrate(t)
 	return nil
-}
-
-func (m *Model) normal() *normal {
-	n := newNormal(m.design.columns)
-	var s sparse
-	for _, r := range m.rows {
-		m.design.row(r.e, &s)
-		n.add(&s, r.y, r.weight)
-	}
-	return n
-}
-
-// leftOut returns, for each row, its error in log when the row itself is left
-// out of the fit (the variances kept), and that error's standard deviation.
-func (m *Model) leftOut() (errs, sds []float64) {
-	errs, sds = make([]float64, len(m.rows)), make([]float64, len(m.rows))
-	var s sparse
-	for i, r := range m.rows {
-		m.design.row(r.e, &s)
-		q := m.sol.quadratic(&s)
-		rest := max(1-r.weight*q, 1e-9)
-		errs[i] = (r.y - m.sol.dot(&s)) / rest
-		// Leaving the row out raises x'Cx from q to q/(1-wq).
-		sds[i] = math.Sqrt(m.comp.noise * (1/r.base + q/rest))
-	}
-	return errs, sds
 }
 
 // learnMeans finds the mean effect of each term, which Explain takes as the

@@ -16,16 +16,16 @@ const (
 // its level would otherwise pull its own effect onto itself and look sound. The
 // errors are scaled by their own median size, since the noise variance is at
 // first inflated by the very errors looked for.
-func (m *Model) doubt() {
-	errs, sds := m.leftOut()
+func (t *trial) doubt() {
+	errs, sds := t.leftOut()
 	sizes := make([]float64, len(errs))
 	for i := range errs {
 		sizes[i] = math.Abs(errs[i]) / sds[i]
 	}
 	unit := 1.4826 * median(sizes)
-	for i := range m.rows {
-		t := math.Abs(errs[i]) / max(unit*sds[i], smallestDoubt/doubtFrom)
-		m.rows[i].weight = m.rows[i].base * trust(t)
+	for i := range t.rows {
+		score := math.Abs(errs[i]) / max(unit*sds[i], smallestDoubt/doubtFrom)
+		t.rows[i].weight = t.rows[i].base * trust(score)
 	}
 }
 

@@ -5,8 +5,9 @@ import "math"
 // components are the variances of a mixed model: noise of a row with weight 1,
 // and the prior variance of the coefficients of each term.
 type components struct {
-	noise float64
-	term  []float64
+	noise      float64
+	term       []float64
+	determined []float64 // number of each term's coefficients that the data determine
 }
 
 const (
@@ -20,7 +21,7 @@ const (
 
 // startComponents spreads the variance of y over noise and terms.
 func startComponents(d *design, spread float64) components {
-	c := components{max(spread/4, noiseFloor), make([]float64, len(d.terms))}
+	c := components{max(spread/4, noiseFloor), make([]float64, len(d.terms)), make([]float64, len(d.terms))}
 	for i := range c.term {
 		c.term[i] = max(spread/4, noiseFloor)
 	}
@@ -50,7 +51,7 @@ func (d *design) estimate(n *normal, c components, spread float64, steps int) (c
 		return c, nil, err
 	}
 	for range steps {
-		next := components{term: make([]float64, len(c.term))}
+		next := components{term: make([]float64, len(c.term)), determined: make([]float64, len(c.term))}
 		used, moved := 1.0, 0.0
 		for i, t := range d.terms {
 			squares, trace := 0.0, 0.0
@@ -60,7 +61,8 @@ func (d *design) estimate(n *normal, c components, spread float64, steps int) (c
 			}
 			determined := max(0, float64(t.count)-trace*c.noise/c.term[i])
 			used += determined
-			next.term[i] = max((squares+priorRows*1e-3*spread)/(determined+priorRows), 1e-7*spread, 1e-3*noiseFloor)
+			next.determined[i] = determined
+			next.term[i] = max((squares+priorRows*1e-3*spread)/(determined+priorRows+shrinkFor(t)), 1e-7*spread, 1e-3*noiseFloor)
 			moved = max(moved, math.Abs(math.Log(next.term[i]/c.term[i]))*min(1, determined))
 		}
 		free := max(n.weight-used, 0)
@@ -79,3 +81,12 @@ func (d *design) estimate(n *normal, c components, spread float64, steps int) (c
 
 // priorRows is the weight, in rows, of the prior guess of each component.
 const priorRows = 0.25
+
+var nuInt = envf("NU", 0)
+
+func shrinkFor(t term) float64 {
+	if t.main {
+		return 0
+	}
+	return nuInt
+}

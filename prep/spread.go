@@ -1,0 +1,188 @@
+package prep
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// gridStep is the width in pounds of the cells in which a cost's distribution
+// is held, and mostCells how many there may be; what would lie beyond is put
+// into the last.
+const (
+	gridStep  = 20.0
+	mostCells = 1500
+)
+
+// Spread is the distribution of a cost: the chances of floor, floor + gridStep
+// and so on, each spread evenly over its cell.
+type Spread struct {
+	floor float64   // pounds, the middle of the first cell
+	below []float64 // chance of a cost in the cells up to and with this one
+}
+
+// point is a cost that is certain.
+func point(pounds float64) Spread { return Spread{floor: pounds, below: []float64{1}} }
+
+// certain reports whether the cost is one figure.
+func (s Spread) certain() bool { return len(s.below) == 1 }
+
+// Quantile returns the pounds that are not exceeded with chance p.
+func (s Spread) Quantile(p float64) float64 {
+	if s.certain() {
+		return s.floor
+	}
+	k := sort.Search(len(s.below)-1, func(k int) bool { return s.below[k] >= p })
+	under := 0.0
+	if k > 0 {
+		under = s.below[k-1]
+	}
+	share := 0.5
+	if mass := s.below[k] - under; mass > 0 {
+		share = (p - under) / mass
+	}
+	return s.floor + (float64(k)-0.5+share)*gridStep
+}
+
+// ChanceWithin returns the chance that the cost is no more than pounds.
+func (s Spread) ChanceWithin(pounds float64) float64 {
+	if s.certain() {
+		if pounds >= s.floor {
+			return 1
+		}
+		return 0
+	}
+	at := (pounds-s.floor)/gridStep + 0.5
+	if at <= 0 {
+		return 0
+	}
+	k := int(at)
+	if k >= len(s.below) {
+		return 1
+	}
+	under := 0.0
+	if k > 0 {
+		under = s.below[k-1]
+	}
+	return under + (at-float64(k))*(s.below[k]-under)
+}
+
+// masses are the chances of 0, 1, 2, … cells.
+type masses []float64
+
+// spread turns masses above a floor into a Spread.
+func (m masses) spread(floor float64) Spread {
+	s := Spread{floor: floor, below: make([]float64, len(m))}
+	sum := 0.0
+	for i, v := range m {
+		sum += v
+		s.below[i] = sum
+	}
+	for i := range s.below {
+		s.below[i] /= sum
+	}
+	return s
+}
+
+// gammaMasses is a gamma distribution of a mean and standard deviation in
+// pounds, cell by cell.
+func gammaMasses(mean, sd float64) masses {
+	shape := (mean / sd) * (mean / sd)
+	g := distuv.Gamma{Alpha: shape, Beta: mean / (sd * sd)}
+	cells := min(int((mean+6*sd)/gridStep)+2, mostCells)
+	m := make(masses, cells)
+	under := 0.0
+	for k := range m {
+		upTo := g.CDF((float64(k) + 0.5) * gridStep)
+		m[k] = upTo - under
+		under = upTo
+	}
+	m[cells-1] += 1 - under
+	return m.trim()
+}
+
+// defect is something that costs pounds with a chance, or nothing.
+type defect struct{ chance, pounds float64 }
+
+// add puts an independent defect on top of m in place: a share of each cell's
+// chance moves up by the defect's cost. A cost between two cells goes to both.
+func (m masses) add(chance, pounds float64) masses {
+	at := pounds / gridStep
+	low := int(at)
+	high := at - float64(low)
+	m = append(m, make(masses, max(0, min(low+1, mostCells-len(m))))...)
+	last := len(m) - 1
+	for k := last; k >= 0; k-- {
+		moved := m[k] * chance
+		if moved == 0 {
+			continue
+		}
+		m[k] -= moved
+		m[min(k+low, last)] += moved * (1 - high)
+		m[min(k+low+1, last)] += moved * high
+	}
+	return m.trim()
+}
+
+// trim drops cells at the end that can't matter.
+func (m masses) trim() masses {
+	const nothing = 1e-9
+	for len(m) > 1 && m[len(m)-1] < nothing {
+		m[len(m)-2] += m[len(m)-1]
+		m = m[:len(m)-1]
+	}
+	return m
+}
+
+// plus is the sum of two independent costs.
+func (m masses) plus(other masses) masses {
+	sum := make(masses, min(len(m)+len(other)-1, mostCells))
+	last := len(sum) - 1
+	for i, a := range m {
+		if a == 0 {
+			continue
+		}
+		for j, b := range other {
+			sum[min(i+j, last)] += a * b
+		}
+	}
+	return sum.trim()
+}
+
+// neglect are the nodes and weights of a five-point Gauss-Hermite rule for a
+// standard normal: how well or badly one system of a van was kept. Abramowitz
+// and Stegun table 25.10, from memory; checked in the tests by its moments.
+var neglect = [...]struct{ at, weight float64 }{
+	{-2.8569700138728056, 0.011257411327720689},
+	{-1.3556261799742659, 0.22207592200561264},
+	{0, 0.53333333333333333},
+	{1.3556261799742659, 0.22207592200561264},
+	{2.8569700138728056, 0.011257411327720689},
+}
+
+// hidden is the cost of the defects that one system may hide: independent given
+// how the system was kept, and so correlated over all vans. The chance of a
+// defect given a state z of the system is that of a normal variable with
+// correlation ρ to it: Φ((Φ⁻¹(q) + √ρ z) / √(1−ρ)), the one-factor model.
+func hidden(defects []defect, correlation float64) masses {
+	z := make([]float64, len(defects))
+	for i, d := range defects {
+		z[i] = distuv.UnitNormal.Quantile(d.chance) / math.Sqrt(1-correlation)
+	}
+	pull := math.Sqrt(correlation / (1 - correlation))
+	var all masses
+	for _, node := range neglect {
+		m := masses{1}
+		for i, d := range defects {
+			m = m.add(distuv.UnitNormal.CDF(z[i]+pull*node.at), d.pounds)
+		}
+		if len(m) > len(all) {
+			all = append(all, make(masses, len(m)-len(all))...)
+		}
+		for k, v := range m {
+			all[k] += node.weight * v
+		}
+	}
+	return all
+}
