@@ -28,7 +28,7 @@ func load(t *testing.T) *data.Yard {
 // planned are the bad rows of the demo yard, each a slip that people make.
 var planned = []string{
 	"absence.csv:6 to.order",              // back before gone
-	"documents.csv:155 dated.date",        // 31 February
+	"documents.csv:192 dated.date",        // 31 February
 	"progress.csv:227 job.unknown",        // a job that the labour book does not have
 	"readings.csv:1170 unit.other",        // tread in centimetres
 	"readings.csv:1597 stock_id.unknown",  // LV1S7 for LV157
@@ -89,22 +89,33 @@ func TestTheYardHasEveryKindOfVan(t *testing.T) {
 	}
 }
 
+// Dealers take 10 to 18 % of retail before preparation (common practice, no
+// source). Some vans still lose money once they are paid for: here VAT of the
+// margin scheme, hours at the default rate, warranty and selling are taken off.
 func TestSoldVansLeaveADealersMargin(t *testing.T) {
-	var pct []float64
-	for _, v := range load(t).Vans {
+	yard := load(t)
+	var gross []float64
+	losers := 0
+	for _, v := range yard.Vans {
 		if v.Status != data.Sold {
 			continue
 		}
-		price := v.SoldPrice.Value.InexactFloat64()
-		pct = append(pct, 100*(price-v.Cost.Value.InexactFloat64())/price)
+		price, cost := v.SoldPrice.Value.InexactFloat64(), v.Cost.Value.InexactFloat64()
+		gross = append(gross, 100*(price-cost)/price)
+		hours := 0.0
+		for _, p := range yard.Progress[v.StockID] {
+			hours += p.HoursSpent.Value
+		}
+		if price-cost-max(0, price-cost)/6-32*hours-800 < 0 {
+			losers++
+		}
 	}
-	slices.Sort(pct)
-	// 10 to 18 % of retail before preparation: common practice, no source.
-	if median := pct[len(pct)/2]; median < 10 || median > 18 {
+	slices.Sort(gross)
+	if median := gross[len(gross)/2]; median < 10 || median > 18 {
 		t.Errorf("median gross margin is %.1f %%, want 10 to 18", median)
 	}
-	if pct[1] > 8 {
-		t.Errorf("the two worst margins are %.1f and %.1f %%, want two losers", pct[0], pct[1])
+	if losers < 1 || losers > 3 {
+		t.Errorf("%d of %d sold vans lose money, want 1 to 3", losers, len(gross))
 	}
 }
 

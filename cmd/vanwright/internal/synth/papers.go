@@ -94,11 +94,11 @@ func (f *folder) engine() {
 	}
 	for n := range 3 {
 		dated, ok := f.ago(0.3 + mul(1.05, float64(n)))
-		if !ok || !f.chance(mul(f.kept, 0.75)) {
+		if !ok || !f.chance(mul(f.kept, 0.8)) {
 			continue
 		}
 		covers := []string{"engine-oil"}
-		if f.chance(0.35) {
+		if f.chance(0.5) {
 			covers = append(covers, "brake-fluid")
 		}
 		if f.chance(0.15) {
@@ -107,7 +107,7 @@ func (f *folder) engine() {
 		f.put(data.Document{Kind: "invoice", Dated: dated, Mileage: f.mileageOn(dated),
 			Evidence: pick(f.Draws, []string{"original", "original", "copy", "stamp"}), Covers: covers})
 	}
-	if dated, ok := f.ago(f.span(0.2, 4.5)); ok && f.age > 4.5 && f.chance(mul(f.kept, 0.8)) {
+	if dated, ok := f.ago(f.span(0.2, 4.5)); ok && f.age > 4.5 && f.chance(f.kept) {
 		f.put(data.Document{Kind: "invoice", Dated: dated, Mileage: f.mileageOn(dated),
 			Evidence: pick(f.Draws, []string{"original", "copy", "verbal"}), Covers: []string{"timing-belt", "coolant"}})
 	}
@@ -120,7 +120,7 @@ func (f *folder) engine() {
 func (f *folder) habitation() {
 	for n := range 2 {
 		dated, ok := f.ago(0.4 + mul(1.1, float64(n)))
-		if !ok || !f.chance(mul(f.kept, 0.65)) {
+		if !ok || !f.chance(mul(f.kept, 0.7)) {
 			continue
 		}
 		f.put(data.Document{Kind: "habitation-service", Dated: dated,
@@ -162,7 +162,7 @@ func (f *folder) rest() {
 			Expires: f.van.FirstRegistered.AddMonths(36)})
 	}
 	if dated, ok := f.ago(f.span(0.1, 3)); ok && f.chance(0.05) {
-		p := data.Document{Kind: "recall", Dated: dated, Evidence: "copy", Note: "no evidence that the work was done"}
+		p := data.Document{Kind: "recall", Dated: dated, Evidence: "copy", Note: "work outstanding"}
 		if f.chance(0.7) {
 			p.Covers, p.Note = []string{"recall"}, "work done"
 		}
