@@ -157,7 +157,7 @@ func parseLabourJob(raw *rawLabourJob, c *cells, at Source) LabourJob {
 		Code:        c.bookCode("job", raw.Job),
 		Title:       c.needLabel("title", raw.Title),
 		Skill:       needWord(c, "skill", raw.Skill, Skills),
-		Bay:         needWord(c, "bay", raw.Bay, BayKinds),
+		Bay:         word(c, "bay", raw.Bay, BayKinds), // blank: work that needs no bay
 		HoursLow:    c.number("hours_low", raw.HoursLow, 0, mostHours).Value,
 		HoursLikely: c.number("hours_likely", raw.HoursLikely, 0, mostHours).Value,
 		HoursHigh:   c.number("hours_high", raw.HoursHigh, 0, mostHours).Value,
@@ -316,7 +316,7 @@ func builtInName(name string) string { return "built-in " + name }
 
 // problemList makes one error of many sentences; nil of none.
 func problemList(problems []string) error {
-	const most = 20
+	const most = 3
 	if len(problems) == 0 {
 		return nil
 	}

@@ -136,3 +136,15 @@ func ParseMoney(s string) (Money, error) {
 	}
 	return m, nil
 }
+
+// Grouped writes whole pounds with a comma at each thousand, for people.
+func Grouped(m Money) string {
+	digits := m.Abs().StringFixed(0)
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + "," + digits[i:]
+	}
+	if m.IsNegative() && digits != "0" {
+		return "-" + digits
+	}
+	return digits
+}
