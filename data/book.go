@@ -30,7 +30,7 @@ type LabourJob struct {
 	Code                             string
 	Title                            string
 	Skill                            string
-	Bay                              string // blank: the work needs no bay
+	Bay                              string  // blank: the work needs no bay
 	HoursLow, HoursLikely, HoursHigh float64 // labour hours for a body with factor 1
 	BodyFactor                       map[Body]float64
 	DryingHours                      float64  // elapsed hours after the work, while nobody works
