@@ -11,7 +11,7 @@ type Assessment struct {
 	Papers   Papers
 	Damp     []DampArea
 	Weights  Weights
-	Identity []Note // what the marks, the VIN and the keepers say against each other
+	Identity []Note // what the marks, the VIN and the keepers say against each other; also in Papers.Provenance
 	Notes    []Note // further remarks for the buyer, such as mixed tyre ages
 	Wants    []Want // jobs asked for, by job then place; prep joins them
 	Ask      []string
@@ -98,8 +98,8 @@ type Papers struct {
 	HabitationHistoryPct float64
 	MOTExpires           data.Date
 	BeltDue              data.Date // unknown where no belt applies or nothing is known
-	Missing              []string  // words of the document kinds and covers, sorted
-	Promised             []string
+	Missing              []string  // not in hand, promised or not: words of the document kinds and covers, sorted
+	Promised             []string  // the same words, of papers that are to come
 	Mileage              MileageCheck
 	Provenance           []Note
 	Expiring             []Expiry // inside the next 60 days or already past

@@ -123,11 +123,21 @@ func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, 
 	return entries, notes
 }
 
+// A rise to ten times the miles and by more than this within a year and a month
+// reads like a digit too many. Common practice, no source.
+const (
+	tenfoldMiles = 25_000
+	tenfoldDays  = 400
+)
+
 // fits reports whether b may follow a: not lower than rounding explains, not
-// higher than a van is driven.
+// higher than a van is driven, and not ten times as high in a year.
 func fits(a, b milesEntry) bool {
-	rise := float64(b.miles - a.miles)
-	return rise >= -roundingMiles && rise <= maxMilesSpare+maxMilesPerYear/365.25*float64(b.on.DaysSince(a.on))
+	rise, days := float64(b.miles-a.miles), b.on.DaysSince(a.on)
+	if a.miles > 0 && b.miles >= 10*a.miles && rise > tenfoldMiles && days <= tenfoldDays {
+		return false
+	}
+	return rise >= -roundingMiles && rise <= maxMilesSpare+maxMilesPerYear/365.25*float64(days)
 }
 
 // chain finds the largest sets of entries in which each fits the one before it,

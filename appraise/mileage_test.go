@@ -51,6 +51,8 @@ func TestMileages(t *testing.T) {
 			[]at{{"2020-05-01", 8000}, {"2021-05-01", 16000}, {"2022-05-01", 24000}, {"2023-05-01", 32000}, {"2024-05-01", 40000}},
 			33000, MileageFalls, "40,000", true},
 		{"faster than a van is driven", []at{{"2025-01-01", 8000}}, 95000, MileageJumps, "jumps faster than a van is driven: 8,000", true},
+		{"ten times as many within a year", []at{{"2023-05-01", 4000}, {"2024-05-01", 41000}}, 45000, MileageJumps, "4,000 miles (invoice of 2023-05-01), then 41,000", true},
+		{"ten times as many in five years", []at{{"2020-05-01", 3000}, {"2025-05-01", 41000}}, 45000, MileageConsistent, "", false},
 		{"fast from new", []at{{"2019-09-01", 80000}}, 95000, MileageJumps, "first registration", true},
 		{"a rounded figure is no fall", []at{{"2024-05-01", 20000}, {"2024-05-20", 19950}}, 30000, MileageConsistent, "", false},
 	}
