@@ -33,6 +33,7 @@ func (m *Market) Quote(v data.Van) Quote {
 		return q
 	}
 	m.value(&q)
+	q.markDown()
 	if !q.Market.Known || !q.Market.Value.IsPositive() {
 		q.Reasons = append(q.Reasons, "no price: value unknown")
 		return q
