@@ -101,8 +101,11 @@ func (l limits) judge(x float64, text string) (data.Verdict, string) {
 // name says whose limit a step is, how much and what for.
 func (l limits) name(s limit, text string) string {
 	decimals := places(text)
-	if l.unit == "years" {
+	switch l.unit {
+	case "years":
 		decimals = 0
+	case "mm":
+		decimals = max(decimals, 1) // as tread is spoken of: 3.0 mm
 	}
 	at := quantity(s.at, l.unit, decimals)
 	switch s.whose {
