@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -83,12 +84,20 @@ func (s *site) concerns(v *batch.Van) []concern {
 	if v.Margin != nil {
 		s.marginConcerns(v, add)
 	}
+	var soon, past []string
 	for _, e := range v.Assessment.Papers.Expiring {
-		word := "ends"
+		text := paperWords(e.What) + " " + day(e.On)
 		if e.On < s.AsOf {
-			word = "ended"
+			past = append(past, text)
+		} else {
+			soon = append(soon, text)
 		}
-		add(data.Opt[data.Money]{}, "%s %s on %s", e.What, word, day(e.On))
+	}
+	if len(past) > 0 {
+		add(data.Opt[data.Money]{}, "has run out: %s", strings.Join(past, ", "))
+	}
+	if len(soon) > 0 {
+		add(data.Opt[data.Money]{}, "runs out soon: %s", strings.Join(soon, ", "))
 	}
 	slices.SortStableFunc(out, func(a, b concern) int { return moreFirst(a.pounds, b.pounds) })
 	return out

@@ -100,15 +100,15 @@ func TestPagesInBrowser(t *testing.T) {
 				if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 844), chromedp.Navigate(fileURL(dir, name))); err != nil {
 					t.Fatal(err)
 				}
+				if *shots != "" {
+					keepShots(t, ctx, name, width)
+				}
 				over, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](overflowing))
 				if err != nil {
 					t.Fatal(err)
 				}
 				if len(over) > 0 {
 					t.Errorf("at %d px these reach beyond the page: %s", width, strings.Join(over, "; "))
-				}
-				if *shots != "" {
-					keepShots(t, ctx, name, width)
 				}
 			}
 			if bad := complaints(); len(bad) > 0 {

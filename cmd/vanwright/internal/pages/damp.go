@@ -21,6 +21,9 @@ const (
 	panelHead    = 16
 )
 
+// dampPoint is the checkpoint of a moisture meter's readings.
+const dampPoint = "damp"
+
 // structuralPct is where a moisture reading points to the structure: the top
 // band of the trade's meters (secondary sources; see the damp checkpoint).
 const structuralPct = 30
@@ -79,7 +82,7 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 	n, worst := 0, appraise.Finding{}
 	worstPct := -1.0
 	for _, f := range a.Findings {
-		if f.Checkpoint != "damp" {
+		if f.Checkpoint != dampPoint {
 			continue
 		}
 		side, _, _ := strings.Cut(f.Position, "-")
@@ -96,7 +99,7 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 	if worstPct >= 0 {
 		m.Label += fmt.Sprintf(", the highest %s %% at %s", worst.Value, spaced(worst.Position))
 	}
-	book, _ := s.Yard.Books.Checkpoint("damp")
+	book, _ := s.Yard.Books.Checkpoint(dampPoint)
 	watch, high := book.WornAt.Or(15), book.DefectAt.Or(20)
 	m.Bands = []dampBand{
 		{"band-dry", fmt.Sprintf("below %g %%: dry", watch)},

@@ -47,6 +47,7 @@ type reportFile struct{ Name, Holds string }
 // vanGroup is the vans of one status.
 type vanGroup struct {
 	Status string
+	Count  string
 	Rows   []vanRow
 }
 
@@ -150,6 +151,7 @@ func (p *frontPage) vans(s *site) {
 			g.Rows = append(g.Rows, row)
 		}
 		if len(g.Rows) > 0 {
+			g.Count = count(len(g.Rows), "van")
 			p.Groups = append(p.Groups, g)
 		}
 	}

@@ -19,11 +19,14 @@ type vanPage struct {
 	Says                  []string // what needs somebody
 	Serious               []cited
 	Identity, Weights     []fact
+	WeightsFrom           string
 	Remarks               []cited
 	Equipment             string
 	Verdicts              string // how many of each
 	Zones                 []zone
 	Damp                  *dampMap
+	DampReadings          []findingLine
+	DampLimit             string
 	DampAreas             []dampArea
 	Tyres                 *tyrePlan
 	Papers                papersView
@@ -40,11 +43,12 @@ type cited struct{ Text, From string }
 // zone is the findings of one part of the van, those that ask for something
 // apart from the sound ones.
 type zone struct {
-	Name         string
-	Wanting      []findingLine
-	Sound        []findingLine
-	SoundCount   string
-	WantingTitle string
+	Name       string
+	Wanting    []findingLine
+	Sound      []findingLine
+	SoundCount string
+	Cautions   []string
+	Limits     []string // where the limits come from
 }
 
 type findingLine struct {
@@ -52,7 +56,6 @@ type findingLine struct {
 	Mark                verdictMark
 	Reason, Note        string
 	Job                 link
-	Caution, Reference  string
 	From, TakenOn       string
 }
 
@@ -78,6 +81,11 @@ func (s *site) van(v *batch.Van) vanPage {
 	p.notes(a)
 	p.weights(v.Van, a.Weights)
 	p.Verdicts = verdictCounts(a)
+	for _, f := range a.Findings {
+		if f.Checkpoint == dampPoint {
+			p.DampReadings, p.DampLimit = append(p.DampReadings, s.findingLine(v, f)), f.Reference
+		}
+	}
 	for _, d := range a.Damp {
 		p.DampAreas = append(p.DampAreas, dampArea{
 			Place: capital(spaced(d.Place)), Worst: fmt.Sprintf("%g %%", d.WorstPercent), Points: spacedAll(d.Points),
@@ -158,16 +166,10 @@ func (p *vanPage) weights(v data.Van, w appraise.Weights) {
 		p.Weights = append(p.Weights,
 			fact{"Payload", number(w.PayloadKg) + " kg"},
 			fact{"With all belts filled", number(w.AllBeltsKg) + " kg"},
-			fact{"Least by the rule", number(w.MinimumKg) + " kg" + because(w.MinimumSource)},
+			fact{"Payload asked for by the rule", number(w.MinimumKg) + " kg"},
 			fact{"Licence", w.Licence})
+		p.WeightsFrom = w.MinimumSource
 	}
-}
-
-func because(source string) string {
-	if source == "" {
-		return ""
-	}
-	return " (" + source + ")"
 }
 
 // verdictCounts says how many points were found what.
@@ -195,7 +197,9 @@ func verdictCounts(a appraise.Assessment) string {
 func (s *site) zones(v *batch.Van) []zone {
 	byZone := map[string][]appraise.Finding{}
 	for _, f := range v.Assessment.Findings {
-		byZone[f.Zone] = append(byZone[f.Zone], f)
+		if f.Checkpoint != dampPoint { // has a part of the page to itself
+			byZone[f.Zone] = append(byZone[f.Zone], f)
+		}
 	}
 	var names []string
 	for name := range byZone {
@@ -217,16 +221,30 @@ func (s *site) zones(v *batch.Van) []zone {
 		slices.SortStableFunc(found, func(a, b appraise.Finding) int { return cmp.Compare(b.Verdict, a.Verdict) })
 		for _, f := range found {
 			line := s.findingLine(v, f)
+			if f.Reference != "" {
+				z.Limits = appendNew(z.Limits, f.Title+": "+f.Reference)
+			}
 			if f.Verdict > data.Sound {
 				z.Wanting = append(z.Wanting, line)
+				if f.Caution != "" {
+					z.Cautions = appendNew(z.Cautions, f.Caution)
+				}
 			} else {
 				z.Sound = append(z.Sound, line)
 			}
 		}
 		z.SoundCount = count(len(z.Sound), "point")
+		slices.Sort(z.Limits)
 		out = append(out, z)
 	}
 	return out
+}
+
+func appendNew(list []string, s string) []string {
+	if slices.Contains(list, s) {
+		return list
+	}
+	return append(list, s)
 }
 
 var zoneTitles = map[string]string{"electrics-12v": "Electrics, 12 V", "electrics-230v": "Electrics, 230 V"}
@@ -245,7 +263,7 @@ func (s *site) findingLine(v *batch.Van, f appraise.Finding) findingLine {
 	return findingLine{
 		Title: f.Title, Place: spaced(f.Position), Value: strings.TrimSpace(f.Value + " " + unitWords(f.Unit)),
 		Mark: markOf(f.Verdict), Reason: capital(f.Reason), Note: f.Note, Job: s.jobLink(v, f.Job),
-		Caution: f.Caution, Reference: f.Reference, From: f.Source.String(), TakenOn: day(f.TakenOn),
+		From: f.Source.String(), TakenOn: day(f.TakenOn),
 	}
 }
 

@@ -38,17 +38,17 @@ func papersOf(v data.Van, a appraise.Assessment, asOf data.Date) papersView {
 			{"Timing belt due", day(p.BeltDue)},
 			{"Mileages on paper", mileageWords[p.Mileage]},
 		},
-		Missing: spacedAll(p.Missing), Promised: spacedAll(p.Promised),
+		Missing: paperList(p.Missing), Promised: paperList(p.Promised),
 		Timeline: timelineOf(v, p.Timeline, asOf), HasPapers: len(p.Timeline) > 0,
 	}
 	for _, l := range p.Score {
 		view.Lines = append(view.Lines, scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
 	}
 	for _, e := range p.Expiring {
-		view.Expiring = append(view.Expiring, fmt.Sprintf("%s: %s", e.What, day(e.On)))
+		view.Expiring = append(view.Expiring, paperWords(e.What)+" "+day(e.On))
 	}
 	for _, e := range p.Timeline {
-		line := eventLine{When: day(e.From), What: capital(spaced(e.What)), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
+		line := eventLine{When: day(e.From), What: capital(paperWords(e.What)), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
 		if e.Gap {
 			line.When += " to " + day(e.To)
 		}

@@ -96,6 +96,13 @@ func spaced(word string) string { return strings.ReplaceAll(word, "-", " ") }
 
 func spacedAll(words []string) string { return spaced(strings.Join(words, ", ")) }
 
+// paperWords writes a kind of paper or alarm in plain English.
+func paperWords(kind string) string {
+	return strings.NewReplacer("mot", "MOT", "co-alarm", "CO alarm", "-", " ").Replace(kind)
+}
+
+func paperList(kinds []string) string { return paperWords(strings.Join(kinds, ", ")) }
+
 // capital writes the first letter large.
 func capital(s string) string {
 	if s == "" {

@@ -1,0 +1,115 @@
+package pages
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// ageBands are days in stock; the last has no end.
+var ageBands = []struct {
+	upTo int
+	name string
+}{
+	{30, "up to 30 days"}, {60, "31 to 60 days"}, {90, "61 to 90 days"}, {120, "91 to 120 days"}, {math.MaxInt, "over 120 days"},
+}
+
+// agesOf draws the money tied up by days in stock; nil without stock.
+func agesOf(rows []pricing.MarginRow) *bars {
+	if len(rows) == 0 {
+		return nil
+	}
+	vans := make([]int, len(ageBands))
+	tied := make([]data.Money, len(ageBands))
+	for _, row := range rows {
+		for i, band := range ageBands {
+			if row.DaysHeld <= band.upTo {
+				vans[i]++
+				tied[i] = tied[i].Add(row.Van.Cost.Value)
+				break
+			}
+		}
+	}
+	most := 1.0
+	for _, m := range tied {
+		most = max(most, m.InexactFloat64())
+	}
+	b := &bars{Label: "Stock by age and money paid"}
+	for i, band := range ageBands {
+		b.Label += fmt.Sprintf("; %s: %s, %s", band.name, count(vans[i], "van"), pounds(tied[i]))
+		b.add(capital(band.name)+", "+count(vans[i], "van"), pounds(tied[i]), 0, round(tied[i].InexactFloat64()/most*pictureWidth), "bar-part")
+	}
+	return b
+}
+
+// pricedShown is how many vans the market picture holds.
+const pricedShown = 40
+
+// marketPicture sets each van's asking price against its value, in per cent of
+// the value, so that vans of all prices share one scale.
+type marketPicture struct {
+	Label  string
+	Height int
+	Middle int // x of the value
+	Rows   []marketRow
+	More   int
+}
+
+type marketRow struct {
+	Text, Figure string
+	TextY, Y     int
+	From, To, At int // interval and asking price
+	Top, Bottom  int
+}
+
+// marketReach is the share of the value that the picture shows on each side.
+const marketReach = 0.30
+
+func (s *site) marketPicture() *marketPicture {
+	type priced struct {
+		id         string
+		asking     float64
+		value      float64
+		low, high  float64
+		text, said string
+		away       float64
+	}
+	var all []priced
+	for _, v := range s.Vans {
+		q := v.Quote
+		if !v.Status.InHand() || q == nil || !q.Market.Known || !v.Asking.Known || !q.Market.Value.IsPositive() {
+			continue
+		}
+		p := priced{id: v.StockID, asking: v.Asking.Value.InexactFloat64(), value: q.Market.Value.InexactFloat64(),
+			low: q.Low.Value.InexactFloat64(), high: q.High.Value.InexactFloat64()}
+		p.away = p.asking/p.value - 1
+		p.text = v.StockID + ", asked " + pounds(v.Asking.Value)
+		p.said = fmt.Sprintf("%+.0f %%", 100*p.away)
+		all = append(all, p)
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	slices.SortFunc(all, func(a, b priced) int {
+		return cmp.Or(cmp.Compare(math.Abs(b.away), math.Abs(a.away)), cmp.Compare(a.id, b.id))
+	})
+	m := &marketPicture{Middle: pictureWidth / 2, More: max(0, len(all)-pricedShown), Label: "Asking price against value"}
+	x := func(amount, value float64) int {
+		share := min(max((amount/value-1)/marketReach, -1), 1)
+		return round(pictureWidth / 2 * (1 + share*0.97))
+	}
+	for i, p := range all[:len(all)-m.More] {
+		y := 4 + i*barsStep
+		m.Rows = append(m.Rows, marketRow{
+			Text: p.text, Figure: p.said, TextY: y + 13, Y: y + 26, Top: y + 20, Bottom: y + 32,
+			From: x(p.low, p.value), To: x(p.high, p.value), At: x(p.asking, p.value),
+		})
+		m.Label += "; " + p.text + ", " + p.said
+	}
+	m.Height = 4 + len(m.Rows)*barsStep
+	return m
+}

@@ -1,0 +1,115 @@
+package pages
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+)
+
+type workshopPage struct {
+	Frame
+	Note      string
+	Plan      string // how good the plan is
+	People    []link
+	Weeks     []week
+	Later     string
+	Queue     []queueLine
+	Suppliers []supplier
+	OrderSum  string
+}
+
+type queueLine struct {
+	Rank                                       string
+	Van                                        link
+	Name, Ready, P80, Promised, Hours, Waiting string
+	Gates, PerDay                              string
+}
+
+// supplier is the parts to order from one supplier.
+type supplier struct {
+	Name  string
+	Parts []orderLine
+	Total string
+}
+
+type orderLine struct {
+	Part, Title, Order, Needed, Stock, Unit, Total, OrderBy, From string
+	Vans                                                          []link
+}
+
+func (s *site) workshop() workshopPage {
+	p := workshopPage{Frame: s.frame("Workshop", "../", "workshop"), Note: s.Plan.WorkshopNote}
+	p.Plan = fmt.Sprintf("Of %s tried, this order costs least in waiting; the best possible can't be more than %.0f %% better.",
+		count(s.Plan.Schedules, "order"), 100*s.Plan.Gap)
+	if s.Plan.Gain.IsPositive() {
+		p.Plan += " Against taking vans in the order they were bought it saves " + pounds(s.Plan.Gain) + "."
+	}
+	for _, t := range s.Workshop.Team {
+		p.People = append(p.People, link{t.Name, "../" + s.technicianFile[t.Name]})
+	}
+	p.Weeks = s.weeks()
+	if n := len(s.Plan.Blocks); n > 0 {
+		if last := data.DateOf(s.Plan.Blocks[n-1].Start); len(p.Weeks) > 0 && last > p.Weeks[len(p.Weeks)-1].last {
+			p.Later = "Work goes on to " + longDay(last) + "; each person's page and schedule.csv have it all."
+		}
+	}
+	for _, q := range s.Plan.Queue {
+		p.Queue = append(p.Queue, s.queueLine(q))
+	}
+	p.Suppliers, p.OrderSum = s.suppliers()
+	return p
+}
+
+func (s *site) queueLine(q prep.QueueRow) queueLine {
+	line := queueLine{
+		Rank: number(q.Rank), Van: s.vanLink("../", q.Van.StockID), Name: nameOf(q.Van),
+		Ready: day(q.ReadyOn), P80: day(q.ReadyP80), Hours: hours(q.HoursLeft),
+		Waiting: strings.Join(q.WaitingFor, "; "), Gates: spacedAll(q.GatesOpen), PerDay: pence(q.ValuePerDay),
+	}
+	if q.ReadyOn.IsZero() {
+		line.Ready, line.P80 = "can't be planned", ""
+	}
+	if !q.Van.PromisedOn.IsZero() {
+		line.Promised = day(q.Van.PromisedOn)
+		switch {
+		case q.ReadyOn.IsZero() || q.ReadyOn > q.Van.PromisedOn:
+			line.Promised += ", late"
+		case q.ReadyP80 > q.Van.PromisedOn:
+			line.Promised += ", tight"
+		}
+	}
+	return line
+}
+
+// suppliers groups the parts to order, by supplier then by the day to order.
+func (s *site) suppliers() (out []supplier, sum string) {
+	parts := slices.Clone(s.Plan.Parts)
+	slices.SortStableFunc(parts, func(a, b prep.PartNeed) int {
+		return cmp.Or(cmp.Compare(a.Part.Supplier, b.Part.Supplier), cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Part.Code, b.Part.Code))
+	})
+	var total, all data.Money
+	for i, n := range parts {
+		if i == 0 || n.Part.Supplier != parts[i-1].Part.Supplier {
+			out, total = append(out, supplier{Name: cmp.Or(n.Part.Supplier, "No supplier named")}), data.Money{}
+		}
+		total, all = total.Add(n.Total), all.Add(n.Total)
+		line := orderLine{
+			Part: n.Part.Code, Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.Part.InStock),
+			Unit: pence(n.Part.UnitCost), Total: pence(n.Total), OrderBy: day(n.OrderBy), From: n.Part.Source.String(),
+		}
+		if n.OrderBy <= s.AsOf {
+			line.OrderBy = "today"
+		}
+		for _, id := range n.StockIDs {
+			line.Vans = append(line.Vans, s.vanLink("../", id))
+		}
+		last := &out[len(out)-1]
+		last.Parts = append(last.Parts, line)
+		last.Total = pence(total)
+	}
+	return out, pence(all)
+}
