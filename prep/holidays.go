@@ -5,27 +5,33 @@ import (
 	"time"
 
 	"github.com/rickar/cal/v2"
-	"github.com/rickar/cal/v2/aa"
 	"github.com/rickar/cal/v2/gb"
 
 	"github.com/vanwright/vanwright/data"
 )
 
 // The days that Scotland and Northern Ireland keep besides, or instead of,
-// those of England and Wales. From memory.
+// those of England and Wales: Banking and Financial Dealings Act 1971, schedule
+// 1. St Andrew's Day and the day put in its place are from the St Andrew's Day
+// Bank Holiday (Scotland) Act 2007, section 1; the rest of the rules are from
+// memory and are held against the government's lists of ten years in the tests.
 var (
 	secondJanuary = &cal.Holiday{Name: "2nd January", Month: time.January, Day: 2, Func: cal.CalcDayOfMonth,
 		Observed: []cal.AltDay{{Day: time.Saturday, Offset: 2}, {Day: time.Sunday, Offset: 2}, {Day: time.Monday, Offset: 1}}}
-	scottishSummer = &cal.Holiday{Name: "Summer Bank Holiday", Month: time.August, Weekday: time.Monday, Offset: 1,
-		Func: cal.CalcWeekdayOffset}
 	stAndrew   = toMonday("St Andrew's Day", time.November, 30)
 	stPatrick  = toMonday("St Patrick's Day", time.March, 17)
 	theTwelfth = toMonday("Battle of the Boyne", time.July, 12)
+	// worldCup2026 was appointed for Scotland alone by proclamation, announced
+	// on 5 February 2026.
+	worldCup2026 = &cal.Holiday{Name: "World Cup", Month: time.June, Day: 15, Func: cal.CalcDayOfMonth,
+		StartYear: 2026, EndYear: 2026}
 )
 
+// toMonday is a day of the year that moves to Monday when it falls on a
+// weekend.
 func toMonday(name string, month time.Month, day int) *cal.Holiday {
-	return aa.NewYear.Clone(&cal.Holiday{Name: name, Month: month, Day: day, Func: cal.CalcDayOfMonth,
-		Observed: []cal.AltDay{{Day: time.Saturday, Offset: 2}, {Day: time.Sunday, Offset: 1}}})
+	return &cal.Holiday{Name: name, Month: month, Day: day, Func: cal.CalcDayOfMonth,
+		Observed: []cal.AltDay{{Day: time.Saturday, Offset: 2}, {Day: time.Sunday, Offset: 1}}}
 }
 
 // bankHolidays returns the rules of a region of the policy.
@@ -37,7 +43,7 @@ func bankHolidays(region string) []*cal.Holiday {
 		kept := slices.DeleteFunc(slices.Clone(gb.Holidays), func(h *cal.Holiday) bool {
 			return h == gb.EasterMonday || h == gb.SummerHoliday
 		})
-		return append(kept, secondJanuary, scottishSummer, stAndrew)
+		return append(kept, secondJanuary, gb.SummerHolidayScotland, stAndrew, worldCup2026)
 	case "northern-ireland":
 		return append(slices.Clone(gb.Holidays), stPatrick, theTwelfth)
 	}
