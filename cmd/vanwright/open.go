@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"net"
 	"path/filepath"
@@ -67,7 +66,7 @@ func runOpen(cmd *cobra.Command, dir, listen string) error {
 		fmt.Fprintln(out, "every device that reaches this address can read it, cost prices included")
 	}
 	fmt.Fprintln(out, "stop with Ctrl-C")
-	if err := serve.Run(cmd.Context(), l, reports); err != nil && cmd.Context().Err() != context.Canceled {
+	if err := serve.Run(cmd.Context(), l, reports); err != nil {
 		return fmt.Errorf("show the reports: %w", err)
 	}
 	return nil

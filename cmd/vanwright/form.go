@@ -1,0 +1,133 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/form"
+	"github.com/vanwright/vanwright/data"
+)
+
+func newFormCommand(v *viper.Viper) *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "form --out FILE.html [--yard DIR]",
+		Short: "write a page for a phone on which a condition report is taken",
+		Long: `Form writes one page that needs no network: send it to a phone, open it beside
+the van, and walk round. It asks for the van, what is fitted, each checkpoint of
+the book that applies, and the papers; it keeps what was entered in the browser
+between visits. At the end it gives vans.csv, readings.csv and documents.csv,
+which are a yard of one van as they are.
+
+With --yard DIR the checkpoints are those of the yard's own book, where it has
+one, and the limits are those of its policy.
+` + exitHelp,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if out == "" {
+				return usagef("no file for the page: give --out FILE.html")
+			}
+			if err := bindFlags(v, cmd, "yard"); err != nil {
+				return err
+			}
+			page, err := formPage(v, cmd)
+			if err != nil {
+				return err
+			}
+			if err := writeForm(out, page); err != nil {
+				return err
+			}
+			_, err = fmt.Fprintln(cmd.OutOrStdout(), out)
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "", "`FILE` to write the page to")
+	cmd.Flags().String("yard", "", "`DIR` of a yard whose checkpoints and policy count")
+	return cmd
+}
+
+// formPage builds the page from the built-in book, or from the yard where one
+// was named.
+func formPage(v *viper.Viper, cmd *cobra.Command) ([]byte, error) {
+	books, policy := data.BuiltInBooks(), data.DefaultPolicy()
+	if v.GetString("yard") != "" {
+		s, err := readSettings(v, cmd)
+		if err != nil {
+			return nil, err
+		}
+		books, policy = os.DirFS(s.Yard), s.Policy
+	}
+	read, err := data.LoadBooks(books)
+	if err != nil {
+		return nil, fmt.Errorf("read the books: %w", err)
+	}
+	var page bytes.Buffer
+	if err := form.Write(&page, read, policy); err != nil {
+		return nil, fmt.Errorf("make the form: %w", err)
+	}
+	return page.Bytes(), nil
+}
+
+// writeForm puts the page under its name in one step, so that a page that is
+// being copied to a phone is never half of one. A file that is no form of ours
+// is left alone.
+func writeForm(out string, page []byte) error {
+	switch ours, err := isForm(out); {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return fmt.Errorf("write the form: %w", err)
+	case !ours:
+		return fmt.Errorf("write the form: %s exists and is no form; name another file", out)
+	}
+	temp, err := os.CreateTemp(filepath.Dir(out), ".vanwright-form-*")
+	if err != nil {
+		return fmt.Errorf("write the form: %w", err)
+	}
+	_, err = temp.Write(page)
+	err = errors.Join(err, temp.Chmod(0o644), temp.Close())
+	if err == nil {
+		err = os.Rename(temp.Name(), out)
+	}
+	if err != nil {
+		os.Remove(temp.Name())
+		return fmt.Errorf("write the form: %w", err)
+	}
+	return nil
+}
+
+// isForm reports whether a file begins as the forms that we write do.
+func isForm(path string) (bool, error) {
+	info, err := os.Lstat(path)
+	if err != nil || !info.Mode().IsRegular() {
+		return false, err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return false, err
+	}
+	defer f.Close()
+	head, err := io.ReadAll(io.LimitReader(f, 2048))
+	return bytes.Contains(head, []byte(form.Mark)), err
+}
+
+// bindFlags lets the environment set flags of a command that needs no yard.
+func bindFlags(v *viper.Viper, cmd *cobra.Command, names ...string) error {
+	v.SetEnvPrefix("VANWRIGHT")
+	v.SetEnvKeyReplacer(strings.NewReplacer("-", "_"))
+	v.AutomaticEnv()
+	for _, name := range names {
+		if err := v.BindPFlag(name, cmd.Flags().Lookup(name)); err != nil {
+			return err
+		}
+	}
+	return nil
+}

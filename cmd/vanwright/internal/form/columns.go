@@ -1,0 +1,101 @@
+package form
+
+// The columns of the three files, as the contract names them.
+var (
+	vanColumns = []string{
+		"stock_id", "reg", "vin", "maker", "model", "body", "chassis", "fuel", "gearbox", "first_registered",
+		"mileage", "berths", "belts", "length_mm", "max_mass_kg", "running_mass_kg", "front_axle_kg",
+		"rear_axle_kg", "keepers", "keys", "site", "source", "vat", "status", "cost", "acquired", "listed",
+		"asking", "sold_on", "sold_price", "guide", "finance_owed", "promised_on", "salvage", "imported", "equipment",
+	}
+	readingColumns = []string{
+		"stock_id", "taken_on", "inspector", "checkpoint", "position", "value", "unit", "verdict", "note",
+	}
+	documentColumns = []string{
+		"stock_id", "kind", "dated", "mileage", "evidence", "covers", "held", "expires", "note",
+	}
+)
+
+// unit is what a value in it may be, as package data takes it, so that a slip
+// shows while the buyer still stands at the van.
+type unit struct {
+	Sign  string  `json:"sign"` // how it is written; blank: as its name
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+	Whole bool    `json:"whole"`
+}
+
+// units repeats the bounds of package data, which keeps them to itself; a test
+// holds the two together. A unit that is not here takes any number up to a
+// million.
+var units = map[string]unit{
+	"percent": {Sign: "%", High: 100},
+	"mm":      {High: 20_000},
+	"V":       {High: 1_000},
+	"A":       {Low: -2_000, High: 2_000},
+	"mbar":    {Low: -1_000, High: 20_000},
+	"ms":      {High: 100_000},
+	"megohm":  {High: 1_000_000},
+	"degC":    {Sign: "°C", Low: -273.15, High: 1_500},
+	"ppm":     {High: 1_000_000},
+	"count":   {High: 10_000, Whole: true},
+	"index":   {High: 279, Whole: true},
+}
+
+// field is one cell of vans.csv, or of every row of readings.csv, to be typed.
+type field struct {
+	Name     string
+	Label    string
+	Hint     string
+	Kind     string // text, code, date, whole, money or choice
+	Low      int    // of a whole number
+	High     int
+	Required bool
+	Past     bool // a day that must not lie ahead
+	Unit     string
+	Options  []choice
+}
+
+// Bounds of whole numbers are those of package data; a test holds them together.
+var (
+	identity = []field{
+		{Name: "reg", Label: "Registration mark", Kind: "text"},
+		{Name: "stock_id", Label: "Stock number", Kind: "code", Required: true,
+			Hint: "Letters, digits and hyphens, 20 at most. Follows the registration until you type your own."},
+		{Name: "maker", Label: "Maker", Kind: "text", Required: true},
+		{Name: "model", Label: "Model", Kind: "text", Required: true},
+		{Name: "first_registered", Label: "First registered", Kind: "date", Required: true, Past: true},
+		{Name: "mileage", Label: "Mileage", Kind: "whole", High: 999_999, Unit: "miles", Required: true},
+	}
+	visit = []field{
+		{Name: "taken_on", Label: "Looked at on", Kind: "date", Required: true, Past: true},
+		{Name: "inspector", Label: "Looked at by", Kind: "text"},
+	}
+	plates = []field{
+		{Name: "vin", Label: "VIN", Kind: "text", Hint: "17 characters, as on the plate."},
+		{Name: "chassis", Label: "Base vehicle", Kind: "text"},
+		{Name: "fuel", Label: "Fuel", Kind: "text"},
+		{Name: "gearbox", Label: "Gearbox", Kind: "choice", Options: []choice{{"manual", "Manual"}, {"automatic", "Automatic"}}},
+		{Name: "berths", Label: "Berths", Kind: "whole", High: 20},
+		{Name: "belts", Label: "Belted seats", Kind: "whole", High: 20},
+		{Name: "length_mm", Label: "Length", Kind: "whole", Low: 2_000, High: 15_000, Unit: "mm"},
+		{Name: "max_mass_kg", Label: "Maximum mass on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
+		{Name: "running_mass_kg", Label: "Mass in running order", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
+		{Name: "front_axle_kg", Label: "Front axle on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
+		{Name: "rear_axle_kg", Label: "Rear axle on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
+		{Name: "keepers", Label: "Keepers so far", Kind: "whole", High: 50},
+		{Name: "keys", Label: "Keys handed over", Kind: "whole", High: 20},
+		{Name: "site", Label: "Where it stands", Kind: "text"},
+	}
+	past = []field{
+		{Name: "source", Label: "Comes from", Kind: "choice", Options: []choice{
+			{"part-exchange", "Part exchange"}, {"private", "Private owner"}, {"trade", "The trade"}, {"auction", "Auction"}}},
+		{Name: "vat", Label: "VAT", Kind: "choice", Options: []choice{
+			{"margin", "Margin scheme"}, {"qualifying", "Qualifying: VAT shown on the invoice"}}},
+		{Name: "guide", Label: "Price guide's retail figure", Kind: "money", Unit: "£"},
+		{Name: "finance_owed", Label: "Finance still owed", Kind: "money", Unit: "£"},
+		{Name: "salvage", Label: "Written off", Kind: "choice", Options: []choice{
+			{"A", "Category A"}, {"B", "Category B"}, {"S", "Category S"}, {"N", "Category N"}}},
+		{Name: "imported", Label: "Imported by us", Kind: "choice", Options: []choice{{"no", "No"}, {"yes", "Yes"}}},
+	}
+)

@@ -1,0 +1,227 @@
+package form
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/google/go-cmp/cmp"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+func builtInBooks(t *testing.T) *data.Books {
+	t.Helper()
+	books, err := data.LoadBooks(data.BuiltInBooks())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return books
+}
+
+func written(t *testing.T, books *data.Books) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(&b, books, data.DefaultPolicy()); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func TestPageIsOneFileWithoutNetwork(t *testing.T) {
+	page := written(t, builtInBooks(t))
+	if page != written(t, builtInBooks(t)) {
+		t.Error("two pages of one book differ")
+	}
+	if !strings.Contains(page[:2048], Mark) {
+		t.Error("the mark by which a form is known is not near its start")
+	}
+	for _, way := range []string{"http://", "https://", " src=", "@import", "url(", "fetch(", "XMLHttpRequest", "sendBeacon", "WebSocket"} {
+		if strings.Contains(page, way) {
+			t.Errorf("the page has a way out: %q", way)
+		}
+	}
+	for _, own := range []string{hash(style), hash(script)} {
+		if !strings.Contains(html.UnescapeString(page), own) {
+			t.Errorf("the policy does not name %s", own)
+		}
+	}
+}
+
+// A title of a yard's own book may hold anything.
+func TestTitleOfABookStaysText(t *testing.T) {
+	const title = `</script><script>alert("1")</script><!-- 'x' 🚐`
+	books, err := data.NewBooks([]data.Checkpoint{{Code: "odd", Title: title, Zone: title}}, nil, nil, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := written(t, books)
+	if got, want := strings.Count(page, "</script>"), 2; got != want {
+		t.Errorf("%d ends of scripts, want the page's own %d", got, want)
+	}
+}
+
+func TestLimitsInPlainWords(t *testing.T) {
+	some := data.Some[float64]
+	tests := []struct {
+		name string
+		c    data.Checkpoint
+		want string
+	}{
+		{"low is bad", data.Checkpoint{Unit: "mm", WornAt: some(4), DefectAt: some(3), UnsafeAt: some(1.6)},
+			"Worn below 4 mm, a defect below 3 mm, unsafe below 1.6 mm."},
+		{"high is bad", data.Checkpoint{Unit: "percent", HighBad: true, WornAt: some(15), DefectAt: some(20)},
+			"Worn from 15 %, a defect from 20 %."},
+		{"age of a date", data.Checkpoint{Unit: "date", HighBad: true, WornAt: some(1), DefectAt: some(5)},
+			"Worn from 1 year after that day, a defect from 5 years after that day."},
+		{"day of expiry", data.Checkpoint{Unit: "date", HighBad: true, DefectAt: some(0)}, "A defect on and after that day."},
+		{"age of a tyre", data.Checkpoint{Unit: "code", HighBad: true, UnsafeAt: some(10)}, "Unsafe from 10 years old."},
+		{"below freezing", data.Checkpoint{Unit: "degC", HighBad: true, WornAt: some(-25)}, "Worn from −25 °C."},
+		{"a count", data.Checkpoint{Unit: "count", DefectAt: some(2)}, "A defect below 2."},
+		{"no limits", data.Checkpoint{Unit: "index"}, ""},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			if got := limitWords(tt.c); got != tt.want {
+				t.Errorf("got %q, want %q", got, tt.want)
+			}
+		})
+	}
+}
+
+func TestDealersPolicyIsInTheLimits(t *testing.T) {
+	policy := data.DefaultPolicy()
+	policy.MinTreadMM, policy.TyreAgeYears = 3.5, 6
+	b := newBook(builtInBooks(t), policy)
+	var got []string
+	for _, z := range b.Zones {
+		for _, p := range z.Points {
+			if p.Code == "tyre-tread" || p.Code == "tyre-code" {
+				got = append(got, p.Limits)
+			}
+		}
+	}
+	want := []string{
+		"Worn below 4 mm, a defect below 3.5 mm, unsafe below 1.6 mm.",
+		"Worn from 5 years old, a defect from 6 years old, unsafe from 10 years old.",
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestEveryEquipmentWordIsOfferedOnce(t *testing.T) {
+	var got []string
+	for _, g := range equipment {
+		for _, c := range g.Words {
+			got = append(got, c.Word)
+		}
+	}
+	slices.Sort(got)
+	if diff := cmp.Diff(slices.Sorted(slices.Values(data.EquipmentWords)), got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestEveryCheckpointIsInTheWalk(t *testing.T) {
+	books := builtInBooks(t)
+	b := newBook(books, data.DefaultPolicy())
+	n := 0
+	for i, z := range b.Zones {
+		n += len(z.Points)
+		if i >= len(walk) || z.Code != walk[i] {
+			t.Errorf("zone %d is %s, want the walk's", i, z.Code)
+		}
+		if _, ok := zoneTitles[z.Code]; !ok {
+			t.Errorf("zone %s has no title of its own", z.Code)
+		}
+	}
+	if n != len(books.Checkpoints) {
+		t.Errorf("%d points in the zones, %d in the book", n, len(books.Checkpoints))
+	}
+}
+
+// Cautions for gas, 230 V, jacking and carbon monoxide, which defer to licensed
+// people, stand at their zones even where a yard's own book has none.
+func TestHazardsAreNamedAtTheirZones(t *testing.T) {
+	for _, tt := range []struct{ zone, says string }{
+		{"gas", "Gas Safe registered engineer"}, {"gas", "Carbon monoxide"}, {"heating", "Carbon monoxide"},
+		{"electrics-230v", "registered electrician"}, {"underneath", "jack alone"}, {"tyres", "jack alone"},
+		{"safety", "Carbon monoxide"}, {"kitchen", "Gas Safe"},
+	} {
+		for _, points := range [][]data.Checkpoint{builtInBooks(t).Checkpoints, {{Code: "x", Zone: tt.zone}}} {
+			if !slices.ContainsFunc(zoneCautions(tt.zone, points), func(c caution) bool { return strings.Contains(c.Text, tt.says) }) {
+				t.Errorf("%s, book of %d points: nothing says %q", tt.zone, len(points), tt.says)
+			}
+		}
+	}
+}
+
+const oneVan = "stock_id,maker,model,body,first_registered,mileage,status\nV1,M,N,overcab,2016-01-01,1,offered\n"
+
+func rejects(t *testing.T, files fstest.MapFS) []data.Reject {
+	t.Helper()
+	yard, err := data.Load(t.Context(), files, data.LoadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return yard.Rejects
+}
+
+// The form's bounds of units are those at which the reader of readings.csv
+// begins to reject.
+func TestUnitsAreThoseOfTheReader(t *testing.T) {
+	for _, name := range slices.Sorted(maps.Keys(units)) {
+		u := units[name]
+		file := func(value float64) fstest.MapFS {
+			book := "checkpoint,title,unit,worn_at,defect_at,unsafe_at,direction,job\nc,C," + name + ",,,,,\n"
+			row := "V1,2026-01-01,c," + strconv.FormatFloat(value, 'f', -1, 64) + "\n"
+			return fstest.MapFS{
+				"vans.csv": {Data: []byte(oneVan)}, "checkpoints.csv": {Data: []byte(book)},
+				"readings.csv": {Data: []byte("stock_id,taken_on,checkpoint,value\n" + row)},
+			}
+		}
+		for _, ok := range []float64{u.Low, u.High} {
+			if got := rejects(t, file(ok)); len(got) > 0 {
+				t.Errorf("%s: %v is rejected: %v", name, ok, got)
+			}
+		}
+		for _, bad := range []float64{u.Low - 1, u.High + 1} {
+			if got := rejects(t, file(bad)); len(got) != 1 {
+				t.Errorf("%s: %v is accepted", name, bad)
+			}
+		}
+		if got := rejects(t, file(u.Low+1.5)); (len(got) == 1) != u.Whole {
+			t.Errorf("%s: a broken number gives %v, whole is %t", name, got, u.Whole)
+		}
+	}
+}
+
+// The form's bounds of whole numbers are those of the reader of vans.csv.
+func TestFieldsAreThoseOfTheReader(t *testing.T) {
+	for _, f := range slices.Concat(identity, plates) {
+		if f.Kind != "whole" {
+			continue
+		}
+		file := func(value int) fstest.MapFS {
+			header, row := strings.TrimSpace(strings.Split(oneVan, "\n")[0]), strings.Split(oneVan, "\n")[1]
+			if f.Name == "mileage" {
+				row = strings.Replace(row, ",1,", fmt.Sprintf(",%d,", value), 1)
+			} else {
+				header, row = header+","+f.Name, fmt.Sprintf("%s,%d", row, value)
+			}
+			return fstest.MapFS{"vans.csv": {Data: []byte(header + "\n" + row + "\n")}}
+		}
+		for value, want := range map[int]int{f.Low: 0, f.High: 0, f.Low - 1: 1, f.High + 1: 1} {
+			if got := rejects(t, file(value)); len(got) != want {
+				t.Errorf("%s of %d: %d rejects, want %d", f.Name, value, len(got), want)
+			}
+		}
+	}
+}
