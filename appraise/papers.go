@@ -235,17 +235,9 @@ func plural(n int, one, many string) string {
 }
 
 // recallDone reports whether another paper of the notice's day or later covers
-// recall work, or the notice itself is marked as done.
+// recall work. What a note says of the notice itself is no evidence: prose that
+// holds the word "done" may say the opposite.
 func (in *inspection) recallDone(notice data.Document, docs []data.Document) bool {
-	note := strings.ToLower(notice.Note)
-	for _, not := range []string{"not done", "not carried out", "not completed", "incomplete", "outstanding"} {
-		if strings.Contains(note, not) {
-			return false
-		}
-	}
-	if held(notice) && (strings.Contains(note, "done") || strings.Contains(note, "carried out") || strings.Contains(note, "completed")) {
-		return true
-	}
 	return slices.ContainsFunc(docs, func(d data.Document) bool {
 		return d.Kind != kindRecall && covers(d, coverRecall) && proves(d, in.asOf) && d.Dated >= notice.Dated
 	})

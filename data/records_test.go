@@ -230,6 +230,8 @@ func TestReadingCells(t *testing.T) {
 		{"text where nothing is measured", with(pump, "value=runs rough"), nil},
 		{"text where nothing is measured and no verdict", with(pump, "value=runs rough", "verdict="), []string{"verdict.missing"}},
 		{"a unit where nothing is measured", with(pump, "unit=bar"), []string{"unit.other"}},
+		{"a load index for single and twin wheels", []string{"checkpoint=tyre-load-index", "position=nearside-rear-inner", "value=112/110", "unit=index"}, nil},
+		{"a load index with half a twin", []string{"checkpoint=tyre-load-index", "position=nearside-rear-inner", "value=112/1x", "unit=index"}, []string{"value.number"}},
 		{"half a key", []string{"checkpoint=keys-count", "position=", "value=1.5", "unit="}, []string{"value.whole"}},
 		{
 			"every bad cell of a row", []string{"stock_id=V9", "taken_on=soon", "checkpoint=damp", "position=x", "value=y", "verdict=z"},

@@ -1,7 +1,6 @@
 package data
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 )
@@ -34,6 +33,8 @@ var units = []unit{
 const (
 	unitDate     = "date"
 	unitTyreCode = "code"
+
+	unitLoadIndex = "index" // one number, or two parted by a stroke
 )
 
 func unitOf(name string) unit {
@@ -80,12 +81,29 @@ func readValue(c *cells, p *Checkpoint, value string, r *Reading) {
 		if len(value) < 3 || len(value) > 4 || !allDigits(value) {
 			c.refuse("value", value, "value.code", "the three or four digits of the date code, such as 2319")
 		}
+	case unitLoadIndex:
+		// 112/110 gives the index of single and of twin wheels.
+		single, twin, both := strings.Cut(value, "/")
+		r.Number = readWhole(c, unitOf(p.Unit), strings.TrimSpace(single))
+		if both {
+			readWhole(c, unitOf(p.Unit), strings.TrimSpace(twin))
+		}
 	default:
 		u := unitOf(p.Unit)
-		r.Number = c.number("value", value, u.lo, u.hi)
-		if u.whole && r.Number.Known && r.Number.Value != float64(int(r.Number.Value)) {
-			c.refuse("value", value, "value.whole", fmt.Sprintf("a whole %s", u.name))
+		if u.whole {
+			r.Number = readWhole(c, u, value)
+		} else {
+			r.Number = c.number("value", value, u.lo, u.hi)
 		}
 	}
 	r.Value = c.seen.keep(value)
+}
+
+// readWhole reads a value that is counted rather than measured.
+func readWhole(c *cells, u unit, value string) Opt[float64] {
+	n := c.number("value", value, u.lo, u.hi)
+	if n.Known && n.Value != float64(int(n.Value)) {
+		c.refuse("value", value, "value.whole", "a whole "+u.name)
+	}
+	return n
 }
