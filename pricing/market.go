@@ -18,8 +18,6 @@ const (
 	guideLogSD = 0.10
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
-	// nearest is how many comparable sales a quote lists.
-	nearest = 5
 )
 
 // Market is what past sales teach: values and times to sell.
@@ -34,6 +32,7 @@ type Market struct {
 	paidOfAsked  float64 // what buyers pay over what is asked, 0.8 to 1
 	models       map[[2]string]int
 	makers       map[string]int
+	shelves      shelves
 	timing       timing
 	Notes        []string // what the model lacks, for every quote
 }
@@ -53,6 +52,7 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 		m.Notes = append(m.Notes, "no price model: "+err.Error())
 	} else {
 		m.model = model
+		m.stack()
 	}
 	m.timing = m.learnTiming()
 	if m.timing.note != "" {
@@ -137,7 +137,7 @@ func (m *Market) value(q *Quote) {
 		q.Reasons = append(q.Reasons, "the price model can't place this van: "+err.Error())
 		return
 	}
-	q.Method = "sales"
+	q.Method, q.modelled = "sales", p.Value
 	q.setMarket(p.Value, math.Log(p.High/p.Value), p.LogSD)
 	q.Low, q.High = data.Some(data.WholePounds(data.Pounds(p.Low))), data.Some(data.WholePounds(data.Pounds(p.High)))
 	q.Alike = m.models[[2]string{q.Van.Maker, q.Van.Model}]
@@ -151,7 +151,7 @@ func (m *Market) value(q *Quote) {
 		q.Reasons = append(q.Reasons, "no past sale of this maker; leans on vans of the same body and age")
 	}
 	m.explain(q, row)
-	m.compare(q, row)
+	m.compare(q)
 }
 
 // setMarket fills in a value with a symmetrical interval of its logarithm.
@@ -183,24 +183,5 @@ func (m *Market) explain(q *Quote, row hedonic.Row) {
 		}
 		q.Explained = append(q.Explained, Effect{What: name, Pounds: upTo.Sub(shown)})
 		shown = upTo
-	}
-}
-
-// compare lists the nearest sales, each brought to this van.
-func (m *Market) compare(q *Quote, row hedonic.Row) {
-	near, err := m.model.Nearest(row, nearest)
-	if err != nil {
-		return
-	}
-	for _, n := range near {
-		s := m.sales[n.Index]
-		price := s.SoldPrice
-		if s.SoldOn.IsZero() {
-			price = s.Asking
-		}
-		adjusted := price.Value.InexactFloat64() * math.Exp(n.AdjustmentLog)
-		q.Comparables = append(q.Comparables, Comparable{
-			Sale: s, Adjusted: data.WholePounds(data.Pounds(adjusted)), Distance: n.Distance,
-		})
 	}
 }

@@ -28,6 +28,8 @@ type Quote struct {
 	Ladder       []Step // later prices
 	Gain         data.Opt[data.Money]
 	Reasons      []string
+
+	modelled float64 // pounds, what the price model says before any marker is taken off
 }
 
 // Comparable is a past sale near the van, with what it would have fetched as

@@ -1,0 +1,164 @@
+package pricing
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+const (
+	// nearest is how many comparable sales a quote lists.
+	nearest = 5
+	// shelfSize is how many sales of one kind, the latest, a comparable is
+	// looked for among. It keeps a quote cheap after a million sales.
+	shelfSize = 400
+	// oddOneOut is how many standard deviations a comparable may lie from the
+	// van's value once it is brought to the van; beyond, it was mistyped or
+	// not of the kind.
+	oddOneOut = 3.5
+)
+
+// What makes two vans unlike: each difference counts as one step. Common
+// practice, no source.
+const (
+	ageStepYears    = 2.0
+	mileageStep     = 15_000.0 // miles
+	lengthStepMM    = 500.0
+	soldAgoStepDays = 365.0
+	gearboxSteps    = 1.0
+	unsoldSteps     = 1.0 // an asking price is weaker evidence than one that was paid
+)
+
+// shelves holds the latest sales, as indexes of Market.sales, by kind: those of
+// a model, of a maker in a body, and of a body.
+type shelves map[[2]string][]int
+
+// stack fills the shelves.
+func (m *Market) stack() {
+	m.shelves = shelves{}
+	latestFirst := make([]int, len(m.sales))
+	for i := range latestFirst {
+		latestFirst[i] = i
+	}
+	slices.SortStableFunc(latestFirst, func(a, b int) int { return cmp.Compare(m.day(b), m.day(a)) })
+	for _, i := range latestFirst {
+		for _, kind := range kinds(m.sales[i].Maker, m.sales[i].Model, m.sales[i].Body) {
+			if len(m.shelves[kind]) < shelfSize {
+				m.shelves[kind] = append(m.shelves[kind], i)
+			}
+		}
+	}
+}
+
+// day is the day that the price of a sale is of.
+func (m *Market) day(i int) data.Date {
+	if on := m.sales[i].SoldOn; !on.IsZero() {
+		return on
+	}
+	return m.asOf
+}
+
+// kinds are the shelves that a van belongs on, the narrowest first.
+func kinds(maker, model string, body data.Body) [3][2]string {
+	return [3][2]string{{"model " + maker, model}, {"maker " + maker, string(body)}, {"body", string(body)}}
+}
+
+// compare lists the sales most like the van, the likest first, each brought to
+// this van by the price model: what it fetched, times what the model says of
+// this van over what it says of that one. Sales of the same model come before
+// any other, and those of the same maker and body before the rest.
+func (m *Market) compare(q *Quote) {
+	taken := make([]int, 0, nearest)
+	for _, kind := range kinds(q.Van.Maker, q.Van.Model, q.Van.Body) {
+		for _, c := range m.likest(&q.Van, m.shelves[kind]) {
+			if len(taken) == nearest {
+				return
+			}
+			if slices.Contains(taken, c.sale) {
+				continue
+			}
+			if brought, ok := m.bring(&m.sales[c.sale], q); ok {
+				brought.Distance = c.steps
+				q.Comparables = append(q.Comparables, brought)
+				taken = append(taken, c.sale)
+			}
+		}
+	}
+}
+
+// candidate is a sale that is some steps away from a van.
+type candidate struct {
+	sale  int
+	steps float64
+}
+
+// likest returns the sales of a shelf that are nearest to a van, nearest first,
+// a few more than a quote lists, since some may turn out odd.
+func (m *Market) likest(v *data.Van, shelf []int) []candidate {
+	top := make([]candidate, 0, 3*nearest+1)
+	for _, i := range shelf {
+		c := candidate{i, m.unlike(v, &m.sales[i])}
+		if len(top) == 3*nearest && c.steps >= top[len(top)-1].steps {
+			continue
+		}
+		at := len(top)
+		for at > 0 && c.steps < top[at-1].steps {
+			at--
+		}
+		top = slices.Insert(top, at, c)
+		top = top[:min(len(top), 3*nearest)]
+	}
+	return top
+}
+
+// bring adjusts a sale to the van of a quote; false where the outcome is so far
+// from the van's value that the sale must be something else.
+func (m *Market) bring(s *data.Sale, q *Quote) (Comparable, bool) {
+	on, price := s.SoldOn, s.SoldPrice.Value
+	if on.IsZero() {
+		on, price = m.asOf, s.Asking.Value
+	}
+	p, err := m.model.Predict(thingOfSale(*s, on).row(m.milesPerYear, m.asOf))
+	if err != nil {
+		return Comparable{}, false
+	}
+	value := q.modelled
+	adjusted := price.InexactFloat64() * value / p.Value
+	paid := adjusted
+	if s.SoldOn.IsZero() {
+		paid *= m.paidOfAsked
+	}
+	if math.Abs(math.Log(paid/value)) > oddOneOut*q.LogSD {
+		return Comparable{}, false
+	}
+	return Comparable{Sale: *s, Adjusted: data.WholePounds(data.Pounds(adjusted))}, true
+}
+
+// unlike is how many steps a sale is away from a van.
+func (m *Market) unlike(v *data.Van, s *data.Sale) float64 {
+	on := s.SoldOn
+	steps := 0.0
+	if on.IsZero() {
+		on = m.asOf
+		steps += unsoldSteps
+	}
+	age := float64(m.asOf.DaysSince(v.FirstRegistered)-on.DaysSince(s.FirstRegistered)) / 365.25
+	steps += math.Abs(age) / ageStepYears
+	steps += math.Abs(float64(v.Mileage-s.Mileage)) / mileageStep
+	steps += float64(m.asOf.DaysSince(on)) / soldAgoStepDays
+	if v.LengthMM.Known && s.LengthMM.Known {
+		steps += math.Abs(float64(v.LengthMM.Value-s.LengthMM.Value)) / lengthStepMM
+	}
+	if v.Berths.Known && s.Berths.Known {
+		steps += math.Abs(float64(v.Berths.Value - s.Berths.Value))
+	}
+	if m.grade.Known && s.Grade.Known {
+		steps += math.Abs(float64(m.grade.Value - s.Grade.Value))
+	}
+	if v.Gearbox != s.Gearbox {
+		steps += gearboxSteps
+	}
+	return steps
+}
