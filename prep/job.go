@@ -27,6 +27,7 @@ type Job struct {
 	HoursSpent  decimal.Decimal
 	HoursLeft   decimal.Decimal // at p50; zero when done or dropped
 	State       data.JobState
+	Again       bool   // was done once and is asked for again: HoursSpent went into the first time
 	Technician  string // who began it; blank where nobody has
 	DoneOn      data.Date
 	DryingHours float64
@@ -58,7 +59,7 @@ func (j Job) left() Estimate {
 		return Estimate{}
 	}
 	spent := j.HoursSpent.InexactFloat64()
-	if spent == 0 {
+	if spent == 0 || j.Again {
 		return j.Book
 	}
 	lo, mid, hi := j.Book.Left(spent, 0.02), j.Book.Left(spent, 0.5), j.Book.Left(spent, 0.98)

@@ -85,6 +85,7 @@ func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, po
 	}
 	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
 	linkOrder(jobs, books)
+	linkTests(jobs)
 	return jobs
 }
 
@@ -260,6 +261,7 @@ func (o *order) applyProgress(j *Job) {
 	case !j.Open():
 		j.HoursP50, j.HoursP80 = j.HoursSpent, j.HoursSpent
 	case again:
+		j.Again = true
 		j.HoursLeft = data.Hours(j.Book.Quantile(0.5))
 		j.HoursP50 = j.HoursSpent.Add(j.HoursLeft)
 		j.HoursP80 = j.HoursSpent.Add(data.Hours(j.Book.Quantile(0.8)))
@@ -304,4 +306,48 @@ func linkOrder(jobs []Job, books *data.Books) {
 		slices.Sort(first)
 		jobs[i].After = first
 	}
+}
+
+// linkTests puts the tests after all gas and 230 V work, and photographs after
+// the valet, even where the labour book forgets to say so. What the book wants
+// after a test stays there.
+func linkTests(jobs []Job) {
+	for i := range jobs {
+		last := &jobs[i]
+		for _, earlier := range jobs {
+			if earlier.Code != last.Code && closes(*last, earlier) && !slices.Contains(last.After, earlier.Code) &&
+				!waitsFor(jobs, earlier.Code, last.Code) {
+				last.After = append(last.After, earlier.Code)
+			}
+		}
+		slices.Sort(last.After)
+	}
+}
+
+// closes reports whether last tests or shows what earlier did.
+func closes(last, earlier Job) bool {
+	switch last.Code {
+	case gasTestJob:
+		return earlier.Skill == "gas"
+	case electricalTestJob:
+		return earlier.Skill == "electrical"
+	case photographsJob:
+		return earlier.Code == valetJob
+	}
+	return false
+}
+
+// waitsFor reports whether one job of a van comes after another, directly or
+// not.
+func waitsFor(jobs []Job, code, before string) bool {
+	seen := map[string]bool{}
+	var walk func(code string) bool
+	walk = func(code string) bool {
+		if seen[code] {
+			return false
+		}
+		seen[code] = true
+		return slices.ContainsFunc(jobOf(jobs, code).After, func(b string) bool { return b == before || walk(b) })
+	}
+	return walk(code)
 }

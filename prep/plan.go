@@ -157,7 +157,7 @@ func (plan *Plan) queue(p planning, solved schedule.Plan, work []Work, short map
 	for _, u := range solved.Unplaced {
 		if t := p.tasks[u.Activity]; t.job >= 0 {
 			code := work[t.work].Jobs[t.job].Code
-			unplaced[t.work] = append(unplaced[t.work], code+": "+u.Reason)
+			unplaced[t.work] = append(unplaced[t.work], code+": "+cmp.Or(p.stuckOf[t.work][code], u.Reason))
 		}
 	}
 	for w, v := range work {

@@ -1,6 +1,7 @@
 package prep
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -13,15 +14,18 @@ const minutesPerDay = 24 * 60
 // task ties an activity of the engine to a job. A van's last activity has no
 // job: it is the moment at which the van is ready.
 type task struct {
-	work int // index into the sorted work
-	job  int // index into its jobs, or -1 for the van's readiness
+	work    int // index into the sorted work
+	job     int // index into its jobs, or -1 for the van's readiness
+	partsAt int // minute at which the job's last part is in
+	dryAt   int // minute until which finished work before it dries
 }
 
 // planning is the workshop put into the engine's terms.
 type planning struct {
 	problem schedule.Problem
 	tasks   []task
-	ready   []int // activity of each van's readiness
+	ready   []int               // activity of each van's readiness
+	stuckOf []map[string]string // why a van's job can never be planned, by code
 	skills  []string
 	kinds   []string
 }
@@ -55,28 +59,34 @@ func (p *planning) addVan(w int, work Work, shop Workshop, worker map[string]int
 	for i, j := range work.Jobs {
 		if j.Open() {
 			activity[j.Code] = len(p.problem.Activities)
-			p.tasks = append(p.tasks, task{w, i})
-			p.problem.Activities = append(p.problem.Activities, p.activity(w, work, j, shop, worker, wait))
+			p.tasks = append(p.tasks, task{work: w, job: i, partsAt: wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay})
+			p.problem.Activities = append(p.problem.Activities, p.activity(w, work, j, shop, worker))
 		}
 	}
 	var ready schedule.Activity
 	ready.Name, ready.Skill, ready.Group = work.Van.StockID+" ready", schedule.None, schedule.None
+	stuck := p.stuck(work.Jobs)
+	p.stuckOf = append(p.stuckOf, stuck)
 	for _, j := range work.Jobs {
 		a, open := activity[j.Code]
 		if !open {
 			ready.Release = max(ready.Release, dryUntil(j, asOf))
 			continue
 		}
-		act := &p.problem.Activities[a]
-		for _, code := range j.After {
-			before := jobOf(work.Jobs, code)
-			if pred, ok := activity[code]; ok {
+		act, t := &p.problem.Activities[a], &p.tasks[a]
+		for before := range comesAfter(work.Jobs, j) {
+			if pred, ok := activity[before.Code]; ok {
 				act.After = append(act.After, schedule.Link{Pred: pred, Lag: minutes(before.DryingHours)})
 			} else {
-				act.Release = max(act.Release, dryUntil(before, asOf))
+				t.dryAt = max(t.dryAt, dryUntil(before, asOf))
 			}
 		}
-		ready.After = append(ready.After, schedule.Link{Pred: a, Lag: minutes(j.DryingHours)})
+		act.Release = max(t.partsAt, t.dryAt)
+		// What nobody here can do must not take the worth of a day from the
+		// work that can be done.
+		if stuck[j.Code] == "" {
+			ready.After = append(ready.After, schedule.Link{Pred: a, Lag: minutes(j.DryingHours)})
+		}
 	}
 	ready.Weight = int(data.Pence(work.ValuePerDay).Shift(2).IntPart())
 	if !work.Van.PromisedOn.IsZero() {
@@ -84,22 +94,92 @@ func (p *planning) addVan(w int, work Work, shop Workshop, worker map[string]int
 		ready.LateWeight = promiseWeight * max(ready.Weight, 1)
 	}
 	p.ready = append(p.ready, len(p.problem.Activities))
-	p.tasks = append(p.tasks, task{w, -1})
+	p.tasks = append(p.tasks, task{work: w, job: -1})
 	p.problem.Activities = append(p.problem.Activities, ready)
+}
+
+// comesAfter yields the jobs that come before j on its van. A job that is done
+// or dropped hands on those before it: reseal still follows strip when the
+// drying between them was called off.
+func comesAfter(jobs []Job, j Job) iter.Seq[Job] {
+	return func(yield func(Job) bool) {
+		seen := map[string]bool{j.Code: true}
+		todo := slices.Clone(j.After)
+		for len(todo) > 0 {
+			code := todo[0]
+			todo = todo[1:]
+			if seen[code] {
+				continue
+			}
+			seen[code] = true
+			before := jobOf(jobs, code)
+			if before.Code == "" {
+				continue
+			}
+			if !yield(before) {
+				return
+			}
+			if !before.Open() {
+				todo = append(todo, before.After...)
+			}
+		}
+	}
+}
+
+// stuck says of each open job that can't be planned in any order why: nobody
+// has the skill, there is no such bay, or it waits for a job that is stuck.
+func (p *planning) stuck(jobs []Job) map[string]string {
+	stuck := map[string]string{}
+	for range jobs { // each pass reaches at least one link further
+		before := len(stuck)
+		for _, j := range jobs {
+			if !j.Open() || stuck[j.Code] != "" {
+				continue
+			}
+			if why := p.impossible(j); why != "" {
+				stuck[j.Code] = why
+				continue
+			}
+			for first := range comesAfter(jobs, j) {
+				if stuck[first.Code] != "" {
+					stuck[j.Code] = "waits for " + first.Code
+					break
+				}
+			}
+		}
+		if len(stuck) == before {
+			break
+		}
+	}
+	return stuck
+}
+
+// impossible says why nobody, or nowhere, is there to do a job; blank where
+// there is.
+func (p *planning) impossible(j Job) string {
+	if kind := slices.Index(p.kinds, j.Bay); kind >= 0 && p.problem.Resources[kind].Capacity == 0 {
+		return "no bay of the kind " + j.Bay
+	}
+	skill := slices.Index(p.skills, j.Skill)
+	if !slices.ContainsFunc(p.problem.Workers, func(w schedule.Worker) bool {
+		return slices.Contains(w.Skills, skill) && len(w.Hours) > 0
+	}) {
+		return "nobody here has the skill " + j.Skill
+	}
+	return ""
 }
 
 // promiseWeight is how much dearer a day is once a customer's promised day has
 // passed. Common practice, no source.
 const promiseWeight = 5
 
-func (p *planning) activity(w int, work Work, j Job, shop Workshop, worker map[string]int, wait map[jobKey]int) schedule.Activity {
+func (p *planning) activity(w int, work Work, j Job, shop Workshop, worker map[string]int) schedule.Activity {
 	a := schedule.Activity{
 		Name:     work.Van.StockID + " " + j.Code,
 		Duration: max(1, minutes(j.HoursLeft.InexactFloat64())),
 		Skill:    slices.Index(p.skills, j.Skill),
 		Group:    w,
 		Worker:   schedule.None,
-		Release:  wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay,
 	}
 	if kind := slices.Index(p.kinds, j.Bay); kind >= 0 {
 		a.Uses = []schedule.Demand{{Resource: kind, Amount: 1}}
@@ -122,6 +202,7 @@ func dryUntil(j Job, asOf data.Date) int {
 	return max(0, (j.DoneOn.DaysSince(asOf)+1)*minutesPerDay-8*60+minutes(j.DryingHours))
 }
 
+// jobOf returns the job of a code; the zero Job where the van has none.
 func jobOf(jobs []Job, code string) Job {
 	i := slices.IndexFunc(jobs, func(j Job) bool { return j.Code == code })
 	if i < 0 {
