@@ -1,9 +1,12 @@
 package main
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
@@ -43,11 +46,21 @@ func runCheck(cmd *cobra.Command, s settings) error {
 	return nil
 }
 
-// loadYard reads the yard with the settings in force.
+// loadYard reads the yard with the settings in force, and counts the settings
+// file among its inputs.
 func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
 	yard, err := data.Load(cmd.Context(), os.DirFS(s.Yard), data.LoadOptions{AsOf: s.AsOf, Workers: s.Workers})
 	if err != nil {
 		return nil, fmt.Errorf("read the yard %s: %w", s.Yard, err)
+	}
+	if s.File != "" {
+		content, err := os.ReadFile(s.File)
+		if err != nil {
+			return nil, fmt.Errorf("read settings: %w", err)
+		}
+		yard.Inputs = append(yard.Inputs, data.InputFile{
+			Name: filepath.Base(s.File), Size: int64(len(content)), SHA256: fmt.Sprintf("%x", sha256.Sum256(content)),
+		})
 	}
 	return yard, nil
 }
@@ -61,6 +74,9 @@ func printProblems(w io.Writer, yard *data.Yard) {
 		fmt.Fprintln(w, "note: "+warning)
 	}
 	for _, in := range yard.Inputs {
+		if strings.HasSuffix(in.Name, ".yaml") {
+			continue // settings have no rows
+		}
 		fmt.Fprintf(w, "%s: %d read, %d accepted, %d rejected\n", in.Name, in.Read, in.Accepted, in.Rejected)
 	}
 	if len(yard.Rejects) == 0 {

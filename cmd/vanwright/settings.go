@@ -29,6 +29,7 @@ type settings struct {
 	Workers int // ≥ 1
 	JSON    bool
 	Policy  data.Policy
+	File    string            // the settings file that was read; blank for none
 	Given   map[string]string // policy keys in force, as text, for run.json
 	Log     zerolog.Logger
 }
@@ -77,8 +78,20 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 	if err := requireFolder(s.Yard); err != nil {
 		return s, err
 	}
-	s.Policy, s.Given, err = readPolicy(v, flags, s.Yard)
+	s.File = settingsFile(v, s.Yard)
+	s.Policy, s.Given, err = readPolicy(v, flags, s.File)
 	return s, err
+}
+
+// settingsFile is --config, or policy.yaml where the yard has one.
+func settingsFile(v *viper.Viper, yard string) string {
+	if file := v.GetString("config"); file != "" {
+		return file
+	}
+	if usual := filepath.Join(yard, "policy.yaml"); exists(usual) {
+		return usual
+	}
+	return ""
 }
 
 // requireFolder says in one sentence what is wrong with a yard's path.
@@ -96,15 +109,9 @@ func requireFolder(dir string) error {
 }
 
 // readPolicy reads the policy's keys from the flags, the environment and the
-// settings file.
-func readPolicy(v *viper.Viper, flags *pflag.FlagSet, yard string) (data.Policy, map[string]string, error) {
+// settings file, if any.
+func readPolicy(v *viper.Viper, flags *pflag.FlagSet, file string) (data.Policy, map[string]string, error) {
 	policy := data.DefaultPolicy()
-	file := v.GetString("config")
-	if file == "" {
-		if usual := filepath.Join(yard, "policy.yaml"); exists(usual) {
-			file = usual
-		}
-	}
 	if file != "" {
 		if err := readPolicyFile(v, file); err != nil {
 			return policy, nil, err
