@@ -1,6 +1,9 @@
 package hedonic
 
 import (
+	"cmp"
+	"iter"
+	"math"
 	"slices"
 )
 
@@ -16,9 +19,13 @@ type term struct {
 	missing int   // index of the numeric whose absence this marks, or -1
 	knots   []float64
 	joint   []map[[2]int32]int32 // joint[i] pairs the level so far with the code of factors[i+1]
+	column  []int32              // joint level to column less first; noLevel where left to the levels above
 	first   int                  // first column
 	count   int                  // number of columns
 }
+
+// product says whether t multiplies features rather than standing for one.
+func (t *term) product() bool { return len(t.factors)+len(t.slopes) > 1 }
 
 // design lists the terms and gives a row its few non-zero columns. Column 0 is
 // the intercept.
@@ -61,7 +68,7 @@ func (d *design) row(e encoded, s *sparse) {
 func (t *term) columnsOf(index int, e encoded, s *sparse) {
 	switch {
 	case t.curve >= 0:
-		if !e.known[t.curve] {
+		if math.IsNaN(e.z[t.curve]) {
 			return
 		}
 		for k, knot := range t.knots {
@@ -71,7 +78,7 @@ func (t *term) columnsOf(index int, e encoded, s *sparse) {
 		}
 		return
 	case t.missing >= 0:
-		if !e.known[t.missing] {
+		if math.IsNaN(e.z[t.missing]) {
 			s.add(t.first, 1)
 		}
 		return
@@ -80,7 +87,7 @@ func (t *term) columnsOf(index int, e encoded, s *sparse) {
 	for _, j := range t.slopes {
 		x *= e.z[j]
 	}
-	if x == 0 {
+	if x == 0 || math.IsNaN(x) { // an unknown numeric stands at its middle
 		return
 	}
 	level := t.level(e)
@@ -107,25 +114,29 @@ func (t *term) level(e encoded) int32 {
 		}
 		level = next
 	}
-	return level
+	if level == noLevel || int(level) >= len(t.column) {
+		return noLevel
+	}
+	return t.column[level]
 }
 
 // learnLevels gives each joint level among the rows a column, in order of
-// first sight.
-func (t *term) learnLevels(enc *encoder, rows []encoded) {
-	t.count = 1
+// first sight. Beyond most levels those with the fewest rows get none.
+func (t *term) learnLevels(rows iter.Seq[encoded], most int) {
+	t.count, t.joint, t.column = 1, nil, nil
 	if len(t.factors) == 0 {
 		return
 	}
-	t.count = enc.factorLevels(t.factors[0])
 	for i := 1; i < len(t.factors); i++ {
 		t.joint = append(t.joint, map[[2]int32]int32{})
 	}
-	for _, e := range rows {
+	var seen []int // rows of each joint level
+	for e := range rows {
 		level := e.codes[t.factors[0]]
 		for i, m := range t.joint {
 			code := e.codes[t.factors[i+1]]
 			if level == noLevel || code == noLevel {
+				level = noLevel
 				break
 			}
 			key := [2]int32{level, code}
@@ -136,34 +147,54 @@ func (t *term) learnLevels(enc *encoder, rows []encoded) {
 			}
 			level = next
 		}
+		if level != noLevel {
+			seen = append(seen, make([]int, max(0, int(level)+1-len(seen)))...)
+			seen[level]++
+		}
 	}
-	if n := len(t.joint); n > 0 {
-		t.count = len(t.joint[n-1])
+	t.number(seen, most)
+}
+
+// number gives columns to the levels with the most rows.
+func (t *term) number(seen []int, most int) {
+	byRows := make([]int32, len(seen))
+	for l := range byRows {
+		byRows[l] = int32(l)
+	}
+	slices.SortStableFunc(byRows, func(a, b int32) int { return cmp.Compare(seen[b], seen[a]) })
+	t.column = make([]int32, len(seen))
+	t.count = 0
+	for _, l := range byRows {
+		t.column[l] = noLevel
+		if t.count < most && seen[l] > 0 {
+			t.column[l] = int32(t.count)
+			t.count++
+		}
 	}
 }
 
 func plainTerm() term { return term{curve: -1, missing: -1} }
 
-// learnDesign lists the terms that the features allow and the rows fill.
-func learnDesign(enc *encoder, rows []encoded) *design {
+// Levels of one factor beyond which the rarest are left to the levels above
+// them: for the factor with the most levels, and for each other. A table of n
+// rows gives at most n/2 of them a column.
+const (
+	mostLevels  = 2000
+	otherLevels = 400
+	fewLevels   = 40
+)
+
+// learnDesign lists the terms of the features alone.
+func learnDesign(enc *encoder, rows []fitted) *design {
 	d := &design{columns: 1}
-	add := func(t term) {
-		t.main = true
-		if t.count == 0 {
-			t.learnLevels(enc, rows)
-		}
-		t.first = d.columns
-		d.columns += t.count
-		d.terms = append(d.terms, t)
-	}
 	for j, n := range enc.spec.Numerics {
 		t := plainTerm()
-		t.slopes = []int{j}
-		add(t)
-		if slices.ContainsFunc(rows, func(e encoded) bool { return !e.known[j] }) {
+		t.slopes, t.count = []int{j}, 1
+		d.add(t)
+		if slices.ContainsFunc(rows, func(r fitted) bool { return math.IsNaN(r.e.z[j]) }) {
 			t := plainTerm()
 			t.missing, t.count = j, 1
-			add(t)
+			d.add(t)
 		}
 		if !n.Curve {
 			continue
@@ -171,18 +202,58 @@ func learnDesign(enc *encoder, rows []encoded) *design {
 		if knots := curveKnots(rows, j); len(knots) > 0 {
 			t := plainTerm()
 			t.curve, t.knots, t.count = j, knots, len(knots)
-			add(t)
+			d.add(t)
 		}
 	}
 	for f := range enc.factors() {
-		if enc.factorLevels(f) == 0 || f >= len(enc.levels) && enc.factorLevels(f) < 3 {
-			continue
+		if f >= len(enc.levels) && enc.factorLevels(f) < 3 {
+			continue // two steps are a line already
 		}
 		t := plainTerm()
 		t.factors = []int{f}
-		add(t)
+		d.add(t)
 	}
+	d.learnLevels(enc, encodedOf(rows), len(rows))
 	return d
+}
+
+func (d *design) add(t term) {
+	t.first = d.columns
+	d.columns += t.count
+	d.terms = append(d.terms, t)
+}
+
+// learnLevels gives the terms the levels that the n rows hold.
+func (d *design) learnLevels(enc *encoder, rows iter.Seq[encoded], n int) {
+	widest := -1
+	for f := range enc.factors() {
+		if widest < 0 || enc.factorLevels(f) > enc.factorLevels(widest) {
+			widest = f
+		}
+	}
+	d.columns = 1
+	for i := range d.terms {
+		t := &d.terms[i]
+		if len(t.factors) > 0 {
+			most := otherLevels
+			if slices.Contains(t.factors, widest) {
+				most = mostLevels
+			}
+			t.learnLevels(rows, min(most, max(fewLevels, n/2)))
+		}
+		t.first = d.columns
+		d.columns += t.count
+	}
+}
+
+func encodedOf(rows []fitted) iter.Seq[encoded] {
+	return func(yield func(encoded) bool) {
+		for _, r := range rows {
+			if !yield(r.e) {
+				return
+			}
+		}
+	}
 }
 
 // maxKnots bounds the bends of a curve. Their heights are shrunk together, so
@@ -193,11 +264,11 @@ const maxKnots = 10
 // With coefficients that share a normal prior, lines that start at the knots
 // make a penalised spline: D. Ruppert, M. P. Wand and R. J. Carroll,
 // Semiparametric Regression (2003), from memory.
-func curveKnots(rows []encoded, j int) []float64 {
+func curveKnots(rows []fitted, j int) []float64 {
 	var z []float64
-	for _, e := range rows {
-		if e.known[j] {
-			z = append(z, e.z[j])
+	for _, r := range rows {
+		if !math.IsNaN(r.e.z[j]) {
+			z = append(z, r.e.z[j])
 		}
 	}
 	slices.Sort(z)

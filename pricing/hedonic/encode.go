@@ -16,8 +16,7 @@ type encoder struct {
 
 // encoded is a row as the design sees it.
 type encoded struct {
-	z     []float64 // standard score of each numeric; 0 where unknown
-	known []bool    // whether each numeric is known
+	z     []float64 // standard score of each numeric; NaN where unknown
 	codes []int32   // level of each factor: the categories, then the stepped numerics; noLevel if unknown or unseen
 }
 
@@ -54,7 +53,6 @@ func learnScale(sorted []float64) scale {
 type levels struct {
 	parent int // index of the parent category, or -1
 	code   map[levelKey]int32
-	rows   []float64 // weight of the rows of each level
 }
 
 type levelKey struct {
@@ -75,12 +73,14 @@ const (
 	minStepRows = 4
 )
 
-func learnEncoder(rows []Row, spec Spec) *encoder {
+// learnEncoder takes scales and steps from the first rows that order lists, and
+// the levels of the categories from all.
+func learnEncoder(rows []Row, order []int32, spec Spec) *encoder {
 	e := &encoder{spec: spec}
 	for j := range spec.Numerics {
 		var known []float64
-		for _, r := range rows {
-			if v := r.Numerics[j]; !math.IsNaN(v) {
+		for _, at := range order[:min(len(order), sampleRows)] {
+			if v := rows[at].Numerics[j]; !math.IsNaN(v) {
 				known = append(known, v)
 			}
 		}
@@ -96,9 +96,9 @@ func learnEncoder(rows []Row, spec Spec) *encoder {
 		e.levels = append(e.levels, levels{parent: parent, code: map[levelKey]int32{}})
 	}
 	codes := make([]int32, len(e.levels))
-	for _, r := range rows {
+	for _, at := range order {
 		for k := range e.levels {
-			codes[k] = e.levels[k].learn(r.Categories[k], codes, r.Weight)
+			codes[k] = e.levels[k].learn(rows[at].Categories[k], codes)
 		}
 	}
 	return e
@@ -111,18 +111,16 @@ func (l *levels) key(name string, codes []int32) levelKey {
 	return levelKey{codes[l.parent], name}
 }
 
-func (l *levels) learn(name string, codes []int32, weight float64) int32 {
+func (l *levels) learn(name string, codes []int32) int32 {
 	if name == "" {
 		return noLevel
 	}
 	key := l.key(name, codes)
 	c, ok := l.code[key]
 	if !ok {
-		c = int32(len(l.rows))
+		c = int32(len(l.code))
 		l.code[key] = c
-		l.rows = append(l.rows, 0)
 	}
-	l.rows[c] += weight
 	return c
 }
 
@@ -139,21 +137,20 @@ func (e *encoder) factors() int { return len(e.levels) + len(e.steps) }
 // factorLevels is the number of levels of factor f.
 func (e *encoder) factorLevels(f int) int {
 	if f < len(e.levels) {
-		return len(e.levels[f].rows)
+		return len(e.levels[f].code)
 	}
 	return len(e.steps[f-len(e.levels)].values)
 }
 
 func (e *encoder) newEncoded() encoded {
-	return encoded{make([]float64, len(e.scales)), make([]bool, len(e.scales)), make([]int32, e.factors())}
+	return encoded{make([]float64, len(e.scales)), make([]int32, e.factors())}
 }
 
 // encode fills dst from r.
 func (e *encoder) encode(r Row, dst encoded) {
 	for j, v := range r.Numerics {
-		dst.known[j] = !math.IsNaN(v)
-		dst.z[j] = 0
-		if dst.known[j] {
+		dst.z[j] = v
+		if !math.IsNaN(v) {
 			dst.z[j] = e.scales[j].score(v)
 		}
 	}

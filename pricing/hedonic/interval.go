@@ -8,95 +8,104 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// calibrate finds the multiple of the standard deviation that holds the asked
-// share of left-out rows: a split of trust between the model's variances and
-// what the rows show. Rows doubted as gross errors don't count.
-func (m *Model) calibrate(t *trial) {
-	scores, weights := m.foldScores()
-	if scores == nil {
-		errs, sds := t.leftOut()
-		for i, r := range t.rows {
-			scores = append(scores, math.Abs(errs[i])/sds[i])
-			weights = append(weights, r.weight/r.base)
-		}
+const (
+	// refitRows is the number of rows up to which the whole procedure is
+	// repeated without each fold; beyond it the choice of products and
+	// variances costs too little to matter, and rows are left out one by one
+	// with these kept.
+	refitRows = 400
+	// A small table gets more folds, so that each fit sees most of it.
+	smallTable, smallFolds, folds = 100, 20, 10
+	// normalRows is the weight, in rows, of the factor that the scores would
+	// have if they were normal: a quantile read from forty rows alone is
+	// unsteady.
+	normalRows = 40
+	// scoreCap keeps one wild row from widening every interval.
+	scoreCap = 4
+)
+
+// scored is how far a price lay from what a fit without it said, in that fit's
+// own standard deviations, and how far the price is trusted.
+type scored struct{ score, trust float64 }
+
+// intervalFactor finds the multiple of the standard deviation that holds the
+// asked share of sales that a fit has not seen.
+func (m *Model) intervalFactor(level float64) float64 {
+	if m.table.len() <= refitRows {
+		return factorOf(m.foldScores(), level)
 	}
-	m.factor = max(factorOf(scores, weights, m.level), 1e-3)
+	var scores []scored
+	var s sparse
+	for _, r := range m.table.head(min(m.table.len(), sampleRows)) {
+		m.design.row(r.e, &s)
+		err, sd := leaveOut(m.sol, m.comp, r, &s)
+		scores = append(scores, scored{math.Abs(err) / sd, r.weight / r.base})
+	}
+	return factorOf(scores, level)
 }
 
-var cvMax = int(envf("CVMAX", 400))
-
-// foldScores fits the whole procedure anew without each fold.
-func (m *Model) foldScores() (scores, weights []float64) {
-	n := len(m.rows)
-	if n > cvMax {
-		return nil, nil
+// foldScores fits the whole procedure anew without each fold. Trust is that of
+// the full fit: a price that is wrong by a gross error says nothing of how
+// sound prices scatter.
+func (m *Model) foldScores() []scored {
+	k := folds
+	if m.table.len() <= smallTable {
+		k = min(smallFolds, m.table.len())
 	}
-	folds := min(n, int(envf("K", 20)))
-	if n > 100 {
-		folds = 10
-	}
-	for k := range folds {
-		var train []fitted
-		for i, r := range m.rows {
-			if i%folds != k {
-				r.weight = r.base
-				train = append(train, r)
+	var out []scored
+	var s sparse
+	for fold := range k {
+		var train, test []fitted
+		for i, r := range m.table.head(m.table.len()) {
+			if i%k == fold {
+				test = append(test, r)
+				continue
 			}
+			r.weight = r.base
+			train = append(train, r)
 		}
 		t, err := newTrial(m.enc, train)
 		if err != nil {
-			continue
+			continue // the full table was fitted; its own scores remain
 		}
-		var s sparse
-		for i, r := range m.rows {
-			if i%folds == k {
-				t.design.row(r.e, &s)
-				sd := predictiveSD(t.design, t.comp, t.sol, &s, r.base)
-				scores = append(scores, math.Abs(r.y-t.sol.dot(&s))/sd)
-				weights = append(weights, r.weight/r.base)
-			}
+		for _, r := range test {
+			t.design.row(r.e, &s)
+			sd := math.Sqrt(t.comp.noise/r.base + uncertainty(t.sol, t.comp, &s))
+			out = append(out, scored{math.Abs(r.y-t.sol.dot(&s)) / sd, r.weight / r.base})
 		}
 	}
-	return scores, weights
+	return out
 }
 
-func predictiveSD(d *design, c components, sol *solution, s *sparse, w float64) float64 {
-	v := c.noise * (1/w + sol.quadratic(s))
-	for _, u := range s.unseen {
-		v += c.term[u.term] * u.square
+// factorOf is the score that holds the share level, with the correction of
+// split conformal prediction for the one sale to come (V. Vovk, A. Gammerman
+// and G. Shafer, Algorithmic Learning in a Random World, 2005, from memory),
+// steadied by the factor of a Student distribution of the same spread.
+func factorOf(scores []scored, level float64) float64 {
+	slices.SortStableFunc(scores, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
+	total, squares := 0.0, 0.0
+	for _, s := range scores {
+		total += s.trust
+		squares += s.trust * square(min(s.score, scoreCap))
 	}
-	return math.Sqrt(v)
+	student := distuv.StudentsT{Sigma: 1, Nu: max(total-3, 3)}.Quantile(0.5 + level/2)
+	if total < 1 {
+		return student
+	}
+	student *= math.Sqrt(squares / total)
+	return max((total*weightedQuantile(scores, level*(total+1))+normalRows*student)/(total+normalRows), 1e-3)
 }
 
-var blendRows = envf("BLEND", 40)
-
-func factorOf(scores, weights []float64, level float64) float64 {
-	type scored struct{ t, w float64 }
-	var all []scored
-	total := 0.0
-	for i, t := range scores {
-		all = append(all, scored{t, weights[i]})
-		total += weights[i]
-	}
-	slices.SortStableFunc(all, func(a, b scored) int { return cmp.Compare(a.t, b.t) })
-	want := level * (total + 1) // of the total+1 places among the ordered scores
-	sum, prev, prevT := 0.0, 0.0, 0.0
-	q := math.NaN()
-	squares := 0.0
-	for _, s := range all {
-		squares += s.w * min(s.t, 4) * min(s.t, 4)
-		sum += s.w
-		if math.IsNaN(q) && sum >= want {
-			q = prevT
-			if sum > prev {
-				q += (s.t - prevT) * (want - prev) / (sum - prev)
-			}
+// weightedQuantile is the score, ascending, below which the trust sums to want.
+func weightedQuantile(scores []scored, want float64) float64 {
+	sum, last := 0.0, 0.0
+	for _, s := range scores {
+		if s.trust > 0 && sum+s.trust >= want {
+			return last + (s.score-last)*(want-sum)/s.trust
 		}
-		prev, prevT = sum, s.t
+		if s.trust > 0 {
+			sum, last = sum+s.trust, s.score
+		}
 	}
-	if math.IsNaN(q) {
-		q = prevT
-	}
-	normal := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: max(total-3, 3)}.Quantile(0.5+level/2) * math.Sqrt(squares/total)
-	return (total*q + blendRows*normal) / (total + blendRows)
+	return last
 }

@@ -15,9 +15,12 @@ type Model struct {
 	sol    *solution
 	mean   []float64 // mean effect of each term over the fitted rows
 	factor float64   // what multiplies LogSD to give half the interval
-	level  float64
-	rows   []fitted
+	table  *table    // the rows of the fit, kept for Nearest
 }
+
+// sampleRows is the number of rows on which variances, products and intervals
+// are learned. A larger table adds to the coefficients and their levels.
+const sampleRows = 4000
 
 // Fit learns a price model from rows. Rows of weight 0 are left out; they may
 // have no target. Fit returns an error, and no model, where the Spec or a row
@@ -32,57 +35,52 @@ func Fit(rows []Row, spec Spec, opts Options) (*Model, error) {
 	if err := spec.validate(); err != nil {
 		return nil, err
 	}
-	var used []Row
-	m := &Model{level: opts.Level}
+	if len(rows) > math.MaxInt32 {
+		return nil, fmt.Errorf("%d rows are more than a model can hold", len(rows))
+	}
 	for i, r := range rows {
 		if err := spec.validateSale(r); err != nil {
 			return nil, fmt.Errorf("row %d: %w", i, err)
 		}
-		if r.Weight > 0 {
-			used = append(used, r)
-			m.rows = append(m.rows, fitted{index: i, base: r.Weight, weight: r.Weight, y: math.Log(r.Target)})
-		}
 	}
-	if len(used) < MinRows {
-		return nil, fmt.Errorf("%w: %d usable, want %d", ErrTooFewRows, len(used), MinRows)
+	order := canonicalOrder(rows)
+	if len(order) < MinRows {
+		return nil, fmt.Errorf("%w: %d usable, want %d", ErrTooFewRows, len(order), MinRows)
 	}
-	m.enc = learnEncoder(used, spec)
-	for i := range used {
-		m.rows[i].e = m.enc.newEncoded()
-		m.enc.encode(used[i], m.rows[i].e)
-	}
-	if err := m.fit(); err != nil {
+	m := &Model{enc: learnEncoder(rows, order, spec)}
+	m.table, m.centre = newTable(m.enc, rows, order)
+	if err := m.fit(opts.Level); err != nil {
 		return nil, err
 	}
 	return m, nil
 }
 
-func (m *Model) fit() error {
-	ys := make([]float64, len(m.rows))
-	for i, r := range m.rows {
-		ys[i] = r.y
-	}
-	m.centre = median(ys)
-	for i := range m.rows {
-		m.rows[i].y -= m.centre
-	}
-	t, err := newTrial(m.enc, m.rows)
+func (m *Model) fit(level float64) error {
+	t, err := newTrial(m.enc, m.table.head(min(m.table.len(), sampleRows)))
 	if err != nil {
 		return err
 	}
 	m.design, m.comp, m.sol = t.design, t.comp, t.sol
+	for i, r := range t.rows {
+		m.table.weight[i] = r.weight
+	}
+	if m.table.len() > len(t.rows) {
+		if err := m.extend(t.spread); err != nil {
+			return err
+		}
+	}
 	m.learnMeans()
-	m.calibrate(t)
+	m.factor = m.intervalFactor(level)
 	return nil
 }
 
-// learnMeans finds the mean effect of each term, which Explain takes as the
-// reference.
+// learnMeans finds the mean effect of each term over the sample, which Explain
+// takes as the reference.
 func (m *Model) learnMeans() {
 	m.mean = make([]float64, len(m.design.terms))
 	var s sparse
 	total := 0.0
-	for _, r := range m.rows {
+	for _, r := range m.table.head(min(m.table.len(), sampleRows)) {
 		m.design.row(r.e, &s)
 		total += r.weight
 		for t, v := range m.effects(&s) {
@@ -110,8 +108,8 @@ func (m *Model) effects(s *sparse) []float64 {
 	return out
 }
 
-// spreadOf is a standard deviation from the median absolute deviation, or from
-// the plain one where more than half of the values agree.
+// spreadOf is a standard deviation from the median absolute deviation, or the
+// plain one where more than half of the values agree.
 func spreadOf(v []float64) float64 {
 	centre := median(v)
 	abs := make([]float64, len(v))

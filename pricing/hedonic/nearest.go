@@ -28,7 +28,8 @@ func (m *Model) Nearest(r Row, k int) ([]Neighbour, error) {
 	m.design.row(e, &s)
 	here, mine := m.sol.dot(&s), m.effects(&s)
 	var out []Neighbour
-	for _, f := range m.rows {
+	for i := range m.table.len() {
+		f := m.table.row(i)
 		if f.weight < f.base/2 {
 			continue
 		}
@@ -42,7 +43,7 @@ func (m *Model) Nearest(r Row, k int) ([]Neighbour, error) {
 				sum += m.scatter(c)
 			}
 		}
-		out = append(out, Neighbour{f.index, math.Sqrt(sum), here - m.sol.dot(&s)})
+		out = append(out, Neighbour{int(m.table.index[i]), math.Sqrt(sum), here - m.sol.dot(&s)})
 	}
 	slices.SortStableFunc(out, func(a, b Neighbour) int {
 		return cmp.Or(cmp.Compare(a.Distance, b.Distance), cmp.Compare(a.Index, b.Index))

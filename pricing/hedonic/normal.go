@@ -2,6 +2,7 @@ package hedonic
 
 import (
 	"errors"
+	"math"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -38,59 +39,185 @@ func (n *normal) add(s *sparse, y, w float64) {
 	n.weight += w
 }
 
+func (n *normal) at(i, j int) float64 { return n.xtx[min(i, j)*n.p+max(i, j)] }
+
+// span is a run of columns of which no row has more than one: the levels of one
+// factor.
+type span struct{ first, count int }
+
+func (s span) has(col int) bool { return col >= s.first && col < s.first+s.count }
+
 // solution is a ridge fit: beta minimises the weighted squares plus the sum of
-// penalty times coefficient squared. inverse is (X'WX + diag(penalty))^-1.
+// penalty times coefficient squared. With C = (X'WX + diag(penalty))^-1 the
+// covariance of beta is the noise variance times C.
+//
+// The columns of the span form a diagonal block D of the equations, so they are
+// eliminated first and C is kept in parts: hundreds of levels then cost no more
+// than their number.
 type solution struct {
-	beta    []float64
-	inverse *mat.SymDense
-	rss     float64 // weighted residual sum of squares, without the penalty
+	beta     []float64
+	diagonal []float64 // of C
+	rss      float64   // weighted residual sum of squares, without the penalty
+
+	block   span
+	pivot   []float64     // diagonal of D
+	cross   *mat.Dense    // D^-1 times the block's part of X'WX beside the rest
+	rest    []int         // columns outside the block
+	place   []int         // column to its place in rest
+	inverse *mat.SymDense // of the equations of the rest
 }
 
-func (n *normal) solve(penalty []float64) (*solution, error) {
-	m := mat.NewSymDense(n.p, append([]float64(nil), n.xtx...))
-	for i, v := range penalty {
-		m.SetSym(i, i, m.At(i, i)+v)
+func (n *normal) solve(penalty []float64, block span) (*solution, error) {
+	s := &solution{block: block, beta: make([]float64, n.p), diagonal: make([]float64, n.p), place: make([]int, n.p)}
+	for c := range n.p {
+		if !block.has(c) {
+			s.place[c] = len(s.rest)
+			s.rest = append(s.rest, c)
+		}
 	}
+	r := len(s.rest)
+	m := mat.NewSymDense(r, nil)
+	right := mat.NewVecDense(r, nil)
+	for i, a := range s.rest {
+		for j := i; j < r; j++ {
+			m.SetSym(i, j, n.at(a, s.rest[j]))
+		}
+		m.SetSym(i, i, m.At(i, i)+penalty[a])
+		right.SetVec(i, n.xty[a])
+	}
+	s.eliminate(n, penalty, m, right)
 	var chol mat.Cholesky
 	if !chol.Factorize(m) {
 		return nil, errSingular
 	}
-	beta := mat.NewVecDense(n.p, nil)
-	if err := chol.SolveVecTo(beta, mat.NewVecDense(n.p, n.xty)); err != nil {
-		var condition mat.Condition
-		if !errors.As(err, &condition) {
-			return nil, errSingular
-		}
+	beta := mat.NewVecDense(r, nil)
+	s.inverse = mat.NewSymDense(r, nil)
+	if err := errors.Join(usable(chol.SolveVecTo(beta, right)), usable(chol.InverseTo(s.inverse))); err != nil {
+		return nil, err
 	}
-	inverse := mat.NewSymDense(n.p, nil)
-	if err := chol.InverseTo(inverse); err != nil {
-		var condition mat.Condition
-		if !errors.As(err, &condition) {
-			return nil, errSingular
-		}
-	}
-	s := &solution{beta: beta.RawVector().Data, inverse: inverse}
+	s.substitute(n, beta)
 	// From X'Wy = (X'WX + P) beta: rss = y'Wy - beta'X'Wy - beta'P beta.
 	s.rss = n.yty
 	for i, b := range s.beta {
+		if math.IsNaN(b) || math.IsInf(b, 0) {
+			return nil, errSingular
+		}
 		s.rss -= b*n.xty[i] + penalty[i]*b*b
 	}
 	s.rss = max(s.rss, 0)
 	return s, nil
 }
 
-// quadratic is x'(X'WX + P)^-1 x.
+// usable passes over gonum's warning of a bad condition, which comes with a
+// solution.
+func usable(err error) error {
+	var condition mat.Condition
+	if errors.As(err, &condition) {
+		return nil
+	}
+	return err
+}
+
+// eliminate takes the block's part off the equations of the rest.
+func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, right *mat.VecDense) {
+	if s.block.count == 0 {
+		return
+	}
+	s.cross = mat.NewDense(s.block.count, len(s.rest), nil)
+	var filled []int
+	for l := range s.block.count {
+		c := s.block.first + l
+		d := n.xtx[c*n.p+c] + penalty[c]
+		s.pivot = append(s.pivot, d)
+		filled = filled[:0]
+		line := s.cross.RawRowView(l)
+		for i, a := range s.rest {
+			if v := n.at(a, c); v != 0 {
+				line[i] = v / d
+				filled = append(filled, i)
+			}
+		}
+		for x, i := range filled {
+			right.SetVec(i, right.AtVec(i)-line[i]*n.xty[c])
+			for _, j := range filled[x:] {
+				m.SetSym(i, j, m.At(i, j)-line[i]*line[j]*d)
+			}
+		}
+	}
+}
+
+// substitute fills beta and the diagonal of C from the solution of the rest.
+func (s *solution) substitute(n *normal, rest *mat.VecDense) {
+	for i, a := range s.rest {
+		s.beta[a] = rest.AtVec(i)
+		s.diagonal[a] = s.inverse.At(i, i)
+	}
+	for l, d := range s.pivot {
+		c := s.block.first + l
+		line := s.cross.RawRowView(l)
+		s.beta[c] = n.xty[c] / d
+		for i, v := range line {
+			s.beta[c] -= v * rest.AtVec(i)
+		}
+		s.diagonal[c] = 1/d + s.form(line)
+	}
+}
+
+// form is v'C v over the rest of the columns.
+func (s *solution) form(v []float64) float64 {
+	raw := s.inverse.RawSymmetric()
+	sum := 0.0
+	for i, x := range v {
+		if x == 0 {
+			continue
+		}
+		line := raw.Data[i*raw.Stride:]
+		part := line[i] * x / 2
+		for j := i + 1; j < len(v); j++ {
+			part += line[j] * v[j]
+		}
+		sum += 2 * x * part
+	}
+	return max(sum, 0)
+}
+
+// quadratic is x'C x.
 func (s *solution) quadratic(x *sparse) float64 {
+	for a, c := range x.cols {
+		if s.block.has(int(c)) {
+			return s.throughBlock(x, a)
+		}
+	}
 	raw := s.inverse.RawSymmetric()
 	sum := 0.0
 	for a, ca := range x.cols {
-		line := raw.Data[int(ca)*raw.Stride:]
-		sum += line[ca] * x.vals[a] * x.vals[a]
+		line := raw.Data[s.place[ca]*raw.Stride:]
+		part := line[s.place[ca]] * x.vals[a] / 2
 		for b := a + 1; b < len(x.cols); b++ {
-			sum += 2 * line[x.cols[b]] * x.vals[a] * x.vals[b]
+			part += line[s.place[x.cols[b]]] * x.vals[b]
 		}
+		sum += 2 * x.vals[a] * part
 	}
 	return max(sum, 0)
+}
+
+// throughBlock is x'C x where x touches the block, first at entry a.
+func (s *solution) throughBlock(x *sparse, a int) float64 {
+	v := make([]float64, len(s.rest))
+	sum := 0.0
+	for ; a < len(x.cols) && s.block.has(int(x.cols[a])); a++ {
+		l := int(x.cols[a]) - s.block.first
+		sum += square(x.vals[a]) / s.pivot[l]
+		for i, c := range s.cross.RawRowView(l) {
+			v[i] -= c * x.vals[a]
+		}
+	}
+	for b, c := range x.cols {
+		if !s.block.has(int(c)) {
+			v[s.place[c]] += x.vals[b]
+		}
+	}
+	return sum + s.form(v)
 }
 
 func (s *solution) dot(x *sparse) float64 {

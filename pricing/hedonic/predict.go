@@ -25,10 +25,7 @@ func (m *Model) Predict(r Row) (Prediction, error) {
 	var s sparse
 	m.design.row(e, &s)
 	log := m.centre + m.sol.dot(&s)
-	doubt := m.comp.noise * m.sol.quadratic(&s)
-	for _, u := range s.unseen {
-		doubt += m.comp.term[u.term] * u.square
-	}
+	doubt := m.uncertainty(&s)
 	sd := math.Sqrt(m.comp.noise + doubt)
 	p := Prediction{
 		Value:   exp(log),
