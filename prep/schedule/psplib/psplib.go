@@ -223,5 +223,12 @@ func (s *scanner) readAvailability() {
 	if row != nil && len(row) != s.resources {
 		s.fail("%d availabilities for %d resources", len(row), s.resources)
 	}
+	for job, demands := range s.project.Demands {
+		for r, need := range demands {
+			if s.err == nil && need > row[r] {
+				s.fail("job %d needs %d of R %d, which has %d", job+1, need, r+1, row[r])
+			}
+		}
+	}
 	s.project.Capacities = row
 }
