@@ -58,7 +58,10 @@ func (in *inspection) ask(a Assessment) []string {
 	if !in.van.Keys.Known {
 		say("How many keys come with it?")
 	}
-	return append(out, untestedQuestions(a.Untested)...)
+	if systems := untestedSystems(a.Untested); len(systems) > 0 {
+		say("Does everything work, as far as you know? Least was tested of %s.", strings.Join(systems, ", "))
+	}
+	return out
 }
 
 // inWords writes the words of the tables as a list to be read aloud.
@@ -66,8 +69,9 @@ func inWords(words []string) string {
 	return strings.ReplaceAll(strings.Join(words, ", "), "-", " ")
 }
 
-// untestedQuestions asks after the systems in which most could be hidden.
-func untestedQuestions(points []Untested) []string {
+// untestedSystems names the systems in which most could be hidden, with how many
+// points of each were not tested.
+func untestedSystems(points []Untested) []string {
 	chance := map[string]float64{}
 	count := map[string]int{}
 	var systems []string
@@ -86,7 +90,7 @@ func untestedQuestions(points []Untested) []string {
 	})
 	var out []string
 	for _, s := range systems[:min(askedUntested, len(systems))] {
-		out = append(out, fmt.Sprintf("Does everything work, as far as you know: %s? (%d %s not tested)", s, count[s], plural(count[s], "point", "points")))
+		out = append(out, fmt.Sprintf("%s (%d %s)", inWords([]string{s}), count[s], plural(count[s], "point", "points")))
 	}
 	return out
 }
