@@ -1,8 +1,23 @@
 package schedule
 
-// bound returns a value that no plan goes below.
+// bound returns a value that no plan goes below: by chains, or by the hours of
+// those who have the skills.
 func (m *model) bound(objective Objective) int {
-	return m.chainBound(objective, m.earliest())
+	earliest := m.earliest()
+	best := m.chainBound(objective, earliest)
+	bundles := m.bundles()
+	for _, skills := range m.pools() {
+		p := m.newPool(skills)
+		if p == nil {
+			continue
+		}
+		if objective == Makespan {
+			best = max(best, p.finish(p.work))
+		} else {
+			best = max(best, m.poolBound(p, bundles, earliest))
+		}
+	}
+	return best
 }
 
 // earliest returns when each activity finishes at best: after its own chain of
