@@ -42,7 +42,7 @@ func (m *Market) Bid(quote Quote, cost prep.Cost, prepDays int) Bid {
 		b.Reasons = append(b.Reasons, "no bid: no price can be given")
 		return b
 	}
-	resale := Resale{Treatment: t, Price: quote.Price.Value, Prep: cost.P80, Days: prepDays + b.DaysToSell}
+	resale := b.resale()
 	b.Known = true
 	var ok bool
 	if b.MaxBid, ok = MaxBid(resale, policy); !ok {
