@@ -90,38 +90,52 @@ func (d Deal) Gifts(sum data.Money, policy data.Policy) []Gift {
 	return gifts
 }
 
-// NewExchange joins the margin of a van in hand, as if it were sold today at
-// price, and the bid for a van that is offered. It says in one sentence what
-// keeps the two from being a deal.
-func NewExchange(out MarginRow, price data.Opt[data.Money], in Bid, allowance data.Money) (Exchange, error) {
-	going, coming := out.Van, in.Quote.Van
-	treatment := TreatmentOf(going)
-	if price.Known && !treatment.NoRetail {
-		out.Price = price
-	}
+// CanExchange says in one sentence what keeps one van from being sold with
+// another taken in, as far as their rows in the table tell.
+func CanExchange(going, coming data.Van) error {
 	switch {
 	case going.StockID == coming.StockID:
-		return Exchange{}, fmt.Errorf("%s can't be sold and taken in at once", going.StockID)
+		return fmt.Errorf("%s can't be sold and taken in at once", going.StockID)
 	case going.Status == data.Sold:
-		return Exchange{}, fmt.Errorf("%s was sold on %s: it can't be sold again", going.StockID, going.SoldOn)
+		return fmt.Errorf("%s was sold on %s: it can't be sold again", going.StockID, going.SoldOn)
 	case !going.Status.InHand():
-		return Exchange{}, fmt.Errorf("%s is %s: only a van in hand can be sold", going.StockID, going.Status)
+		return fmt.Errorf("%s is %s: only a van in hand can be sold", going.StockID, going.Status)
+	case coming.Status == data.Sold:
+		return fmt.Errorf("%s was sold on %s: only a van that is offered can be taken in", coming.StockID, coming.SoldOn)
 	case coming.Status != data.Offered:
-		return Exchange{}, fmt.Errorf("%s is %s: only a van that is offered can be taken in", coming.StockID, coming.Status)
-	case treatment.NoRetail:
-		return Exchange{}, fmt.Errorf("%s is salvage category %s: it has no retail price", going.StockID, going.Salvage)
+		return fmt.Errorf("%s is %s, so ours already: only a van that is offered can be taken in", coming.StockID, coming.Status)
+	case TreatmentOf(going).NoRetail:
+		return fmt.Errorf("%s is salvage category %s: it has no retail price", going.StockID, going.Salvage)
 	case TreatmentOf(coming).NoRetail:
-		return Exchange{}, fmt.Errorf("%s is salvage category %s: it has no stand-in value", coming.StockID, coming.Salvage)
-	case !out.Price.Known:
-		return Exchange{}, fmt.Errorf("%s has no price: neither an asking price nor one that can be advised", going.StockID)
+		return fmt.Errorf("%s is salvage category %s: it has no stand-in value", coming.StockID, coming.Salvage)
 	case !going.Cost.Known:
-		return Exchange{}, fmt.Errorf("%s has no cost in the yard: what the deal leaves can't be worked out", going.StockID)
-	case !in.Known:
+		return fmt.Errorf("%s has no cost in the yard: what the deal leaves can't be worked out", going.StockID)
+	}
+	return nil
+}
+
+// NewExchange joins the margin of a van in hand, as if it were sold today, and
+// the bid for a van that is offered. agreed, where known, is the price instead
+// of the row's. The error says in one sentence what keeps the two from being a
+// deal.
+func NewExchange(out MarginRow, agreed data.Opt[data.Money], in Bid, allowance data.Money) (Exchange, error) {
+	going, coming := out.Van, in.Quote.Van
+	price := out.Price
+	if agreed.Known {
+		price = agreed
+	}
+	if err := CanExchange(going, coming); err != nil {
+		return Exchange{}, err
+	}
+	if !price.Known {
+		return Exchange{}, fmt.Errorf("%s has no price: neither an asking price nor one that can be advised", going.StockID)
+	}
+	if !in.Known {
 		return Exchange{}, fmt.Errorf("%s has no stand-in value: no price can be given for it", coming.StockID)
 	}
 	return Exchange{
 		Selling: Resale{
-			Treatment: treatment, Price: out.Price.Value, Cost: going.Cost.Value,
+			Treatment: TreatmentOf(going), Price: price.Value, Cost: going.Cost.Value,
 			Prep: out.Reckoning.Prep, Days: out.DaysHeld,
 		},
 		Taking: Resale{

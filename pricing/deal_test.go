@@ -295,7 +295,7 @@ func TestNewExchange(t *testing.T) {
 			out.Van.Status, out.Van.SoldOn = data.Sold, data.NewDate(2026, 1, 10)
 		}, "A was sold on 2026-01-10"},
 		{"not ours", func(out *MarginRow, in *Bid) { out.Van.Status = data.Offered }, "A is offered: only a van in hand"},
-		{"already ours", func(out *MarginRow, in *Bid) { in.Quote.Van.Status = data.Owned }, "B is owned: only a van that is offered"},
+		{"already ours", func(out *MarginRow, in *Bid) { in.Quote.Van.Status = data.Owned }, "B is owned, so ours already: only a van that is offered"},
 		{"selling salvage", func(out *MarginRow, in *Bid) { out.Van.Salvage = "B" }, "A is salvage category B"},
 		{"taking salvage", func(out *MarginRow, in *Bid) { in.Quote.Van.Salvage = "A" }, "B is salvage category A"},
 		{"no price", func(out *MarginRow, in *Bid) { out.Price.Known = false }, "A has no price"},

@@ -69,7 +69,9 @@ bid_step is --bid-step.
 	addPolicyFlags(flags)
 
 	for _, build := range []func(*viper.Viper) *cobra.Command{
-		newRunCommand, newCheckCommand, newBidCommand, newDemoCommand, newBooksCommand,
+		newRunCommand, newCheckCommand, newBidCommand, newDealCommand, newDemoCommand, newBooksCommand,
+		newFormCommand,
+		newOpenCommand,
 	} {
 		root.AddCommand(build(v))
 	}

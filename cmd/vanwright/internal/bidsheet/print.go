@@ -41,6 +41,10 @@ func (s *Sheet) Print(w io.Writer) error {
 	for _, l := range s.Reckoning {
 		p.line("  %-48s %12s", l.What, show(l.Amount))
 	}
+	p.heading("What would move the most to bid", len(s.Shifts))
+	for _, m := range s.Shifts {
+		p.line("  %-48s %12s", m.What, show(m.Change))
+	}
 	p.heading("Why", len(s.Reasons))
 	p.bullets(s.Reasons)
 	p.heading(fmt.Sprintf("Costliest work: %d of %d jobs, %s in all, four times in five up to %s",

@@ -37,6 +37,7 @@ type Sheet struct {
 	PrepP50    string    `json:"prep_p50"`
 	PrepP80    string    `json:"prep_p80"`
 	Reckoning  []Line    `json:"reckoning"` // from price to profit, at the most that may be bid
+	Shifts     []Shift   `json:"shifts"`    // what would move the bid
 	Reasons    []string  `json:"reasons"`
 	Costliest  []Work    `json:"costliest_jobs"`
 	Jobs       int       `json:"jobs"`
@@ -52,6 +53,12 @@ type Sheet struct {
 type Line struct {
 	What   string `json:"what"`
 	Amount string `json:"amount"`
+}
+
+// Shift is what a change would do to the most to bid.
+type Shift struct {
+	What   string `json:"what"`
+	Change string `json:"change"`
 }
 
 // Work is one job and what it costs.
@@ -89,6 +96,7 @@ func New(r *batch.Result, v *batch.Van) *Sheet {
 		Ask:      v.Assessment.Ask,
 	}
 	s.money(v.Bid)
+	s.shift(r, v)
 	s.work(v.Jobs)
 	for _, n := range slices.Concat(v.Assessment.Papers.Provenance, v.Assessment.Identity, v.Assessment.Weights.Remarks, v.Assessment.Notes) {
 		if n.Serious && !slices.Contains(s.Serious, n.Text) {
@@ -155,6 +163,14 @@ func (s *Sheet) money(b *pricing.Bid) {
 		{"profit wanted", k.Target},
 	} {
 		s.Reckoning = append(s.Reckoning, Line{line.what, data.FormatMoney(line.amount)})
+	}
+}
+
+// shift lists what would move the bid.
+func (s *Sheet) shift(r *batch.Result, v *batch.Van) {
+	gap, ok := pricing.LargestGap(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
+	for _, shift := range r.Market.Shifts(*v.Bid, gap, ok) {
+		s.Shifts = append(s.Shifts, Shift{shift.What, data.FormatMoney(shift.Change)})
 	}
 }
 

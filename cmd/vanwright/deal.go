@@ -1,0 +1,143 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/bidsheet"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+func newDealCommand(v *viper.Viper) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "deal --yard DIR --selling STOCK_ID --taking STOCK_ID --allowance MONEY",
+		Short: "what a part-exchange deal leaves, and where its VAT goes",
+		Long: `Deal reckons a part exchange as the two sales it is: a van in hand goes out, an
+offered one comes in as part payment. It prints what the customer pays, how far
+the allowance is above what the van taken in is worth, the finance to settle,
+the VAT on each van, what the deal leaves now and what it leaves once the van
+taken in is sold, and the cheapest way to give the customer £500.
+` + exitHelp,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			terms, err := readTerms(cmd)
+			if err != nil {
+				return err
+			}
+			s, err := readSettings(v, cmd)
+			if err != nil {
+				return err
+			}
+			return runDeal(cmd, s, terms)
+		},
+	}
+	addYardFlags(cmd.Flags())
+	cmd.Flags().String("selling", "", "`STOCK_ID` of the van in hand that is sold")
+	cmd.Flags().String("taking", "", "`STOCK_ID` of the offered van that is taken in")
+	cmd.Flags().String("allowance", "", "`MONEY` allowed for the van taken in: its purchase price")
+	cmd.Flags().String("price", "", "`MONEY` agreed for the van sold, where it is not the asking price")
+	cmd.Flags().Bool("json", false, "print the same as one JSON object")
+	return cmd
+}
+
+// terms are what buyer and dealer agreed.
+type terms struct {
+	selling, taking string // stock_ids
+	allowance       data.Money
+	price           data.Opt[data.Money] // unknown: as asked, or else as advised
+}
+
+func readTerms(cmd *cobra.Command) (t terms, err error) {
+	text := func(name string) string {
+		s, _ := cmd.Flags().GetString(name) // can't fail: the flag is there and a string
+		return s
+	}
+	t.selling, t.taking = text("selling"), text("taking")
+	switch {
+	case t.selling == "":
+		return t, usagef("no van to sell: give --selling STOCK_ID")
+	case t.taking == "":
+		return t, usagef("no van to take in: give --taking STOCK_ID")
+	case text("allowance") == "":
+		return t, usagef("nothing allowed for %s: give --allowance MONEY", t.taking)
+	}
+	if t.allowance, err = amount("allowance", text("allowance")); err != nil {
+		return t, err
+	}
+	if text("price") != "" {
+		t.price.Known = true
+		t.price.Value, err = amount("price", text("price"))
+	}
+	return t, err
+}
+
+// amount reads a flag that holds money, zero or more.
+func amount(flag, text string) (data.Money, error) {
+	m, err := data.ParseMoney(text)
+	if err != nil {
+		return m, usagef("--%s is %q; expected %w", flag, text, err)
+	}
+	if m.IsNegative() {
+		return m, usagef("--%s is %q; expected nothing below zero", flag, text)
+	}
+	return m, nil
+}
+
+func vanOf(yard *data.Yard, stockID string) (data.Van, error) {
+	v, ok := yard.Van(stockID)
+	if !ok {
+		return v, fmt.Errorf("no van with stock_id %q in the yard", stockID)
+	}
+	return v, nil
+}
+
+func runDeal(cmd *cobra.Command, s settings, t terms) error {
+	yard, err := loadYard(cmd, s)
+	if err != nil {
+		return err
+	}
+	if n := len(yard.Rejects); n > 0 {
+		s.Log.Warn().Int("rows", n).Msg("rows rejected and not used: see vanwright check")
+		if s.Strict {
+			return rejectedError{n}
+		}
+	}
+	going, err := vanOf(yard, t.selling)
+	if err != nil {
+		return err
+	}
+	coming, err := vanOf(yard, t.taking)
+	if err != nil {
+		return err
+	}
+	if err := pricing.CanExchange(going, coming); err != nil {
+		return err
+	}
+	result, taking, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, t.taking)
+	if err != nil {
+		return err
+	}
+	selling, _ := result.Find(t.selling) // in hand, so among the vans of the result
+	quote := result.Market.Quote(selling.Van)
+	row := pricing.Margin(selling.Assessment, selling.Jobs, quote, s.Policy, s.AsOf)
+	exchange, err := pricing.NewExchange(row, t.price, *taking.Bid, t.allowance)
+	if err != nil {
+		return err
+	}
+	basis := string(row.Basis)
+	if t.price.Known {
+		basis = "agreed"
+	}
+	sheet := bidsheet.NewDeal(result, row, basis, taking, pricing.ReckonDeal(exchange, s.Policy))
+	if s.JSON {
+		enc := json.NewEncoder(cmd.OutOrStdout())
+		enc.SetIndent("", "  ")
+		return enc.Encode(sheet)
+	}
+	return sheet.Print(cmd.OutOrStdout())
+}
