@@ -31,7 +31,7 @@ type search struct {
 	best    solution
 	fixed   int     // leading places of the order that never change
 	bundles [][]int // activities that are worth moving together
-	choice  []int   // activities that several workers can do
+	choice  []int   // activities outside the lead that several workers can do
 	spot    []int   // place of each activity in the order that is being changed
 	marked  []bool
 }
@@ -68,8 +68,11 @@ func newSearch(d *decoder, limit int, seed uint64) *search {
 		spot:    make([]int, n),
 		marked:  make([]bool, n),
 	}
+	for _, i := range d.lead {
+		s.marked[i] = true
+	}
 	for i, able := range d.able {
-		if len(able) > 1 {
+		if len(able) > 1 && !s.marked[i] {
 			s.choice = append(s.choice, i)
 		}
 	}

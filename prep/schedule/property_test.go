@@ -1,0 +1,209 @@
+package schedule
+
+import (
+	"context"
+	"errors"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+// drawProblem draws a problem in which anything may go wrong: skills that
+// nobody has, places that do not exist, calendars that end too soon, pins.
+func drawProblem(t *rapid.T) Problem {
+	seed := rapid.Uint64().Draw(t, "seed")
+	n := rapid.IntRange(0, 14).Draw(t, "activities")
+	rng := rand.New(rand.NewPCG(seed, 11))
+	p, _ := smallProblem(rng, n)
+	for w := range p.Workers {
+		if rapid.IntRange(0, 3).Draw(t, "short calendar") == 0 {
+			p.Workers[w].Hours = p.Workers[w].Hours[:rapid.IntRange(0, 6).Draw(t, "days")]
+		}
+	}
+	for i := range p.Activities {
+		switch a := &p.Activities[i]; rapid.IntRange(0, 12).Draw(t, "oddity") {
+		case 0:
+			a.Skill = 7 // nobody has it
+		case 1:
+			a.Uses = []Demand{{1, 3}}
+		case 2, 3:
+			a.Pinned, a.Worker = true, rapid.IntRange(None, len(p.Workers)-1).Draw(t, "pinned worker")
+		}
+	}
+	return p
+}
+
+func TestEveryPlanVerifiesAndIsRepeatable(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawProblem(t)
+		o := Options{
+			Objective: Objective(rapid.IntRange(0, 1).Draw(t, "objective")),
+			Schedules: rapid.IntRange(1, 80).Draw(t, "schedules"),
+			Seed:      rapid.Uint64().Draw(t, "search seed"),
+		}
+		plan, err := Solve(context.Background(), p, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := Verify(p, plan); err != nil {
+			t.Fatal(err)
+		}
+		if plan.Schedules > o.Schedules {
+			t.Fatalf("%d schedules of %d", plan.Schedules, o.Schedules)
+		}
+		again, err := Solve(context.Background(), p, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(again, plan); diff != "" {
+			t.Fatal(diff)
+		}
+	})
+}
+
+func TestNoUnplacedWorkHasRoom(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawProblem(t)
+		plan, err := Arrange(p, WeightedCompletion, nil, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := Verify(p, plan); err != nil {
+			t.Fatal(err)
+		}
+		for _, u := range plan.Unplaced {
+			a := p.Activities[u.Activity]
+			waits := slices.ContainsFunc(a.After, func(l Link) bool { return !plan.Assignments[l.Pred].Placed() })
+			possible := false
+			for w := range p.Workers {
+				possible = possible || (slices.Contains(p.Workers[w].Skills, a.Skill) && len(p.Workers[w].Hours) > 20)
+			}
+			tooBig := slices.ContainsFunc(a.Uses, func(d Demand) bool { return d.Amount > p.Resources[d.Resource].Capacity })
+			if !waits && possible && !tooBig && !a.Pinned {
+				t.Fatalf("activity %d could have been placed: %s", u.Activity, u.Reason)
+			}
+		}
+	})
+}
+
+func TestReplayWithTheSameDurationsIsNoLater(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, _ := smallProblem(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 5)), 9)
+		plan, err := Solve(context.Background(), p, Options{Objective: WeightedCompletion, Schedules: 50})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := NewReplay(p, plan)
+		if err != nil {
+			t.Fatal(err)
+		}
+		durations := make([]int, len(p.Activities))
+		for i, a := range p.Activities {
+			durations[i] = a.Duration
+		}
+		got, err := r.Run(durations)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, a := range got {
+			if a.Finish > plan.Assignments[i].Finish {
+				t.Fatalf("activity %d finishes at %d, planned %d", i, a.Finish, plan.Assignments[i].Finish)
+			}
+		}
+		for i := range durations {
+			durations[i] = 2*durations[i] + 1
+			p.Activities[i].Duration *= 2
+			if p.Activities[i].Duration > 0 {
+				p.Activities[i].Duration++
+			}
+		}
+		longer, err := r.Run(durations)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again := Plan{Assignments: slices.Clone(longer), Objective: Makespan}
+		for i, a := range again.Assignments {
+			again.Value = max(again.Value, a.Finish)
+			if !a.Placed() {
+				t.Skip("the longer work does not fit into the hours")
+			}
+			_ = i
+		}
+		if err := Verify(p, again); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
+
+// TestVerifyFindsEveryMutation breaks one rule of a good plan at a time.
+func TestVerifyFindsWhatIsWrong(t *testing.T) {
+	p := Problem{
+		Activities: []Activity{
+			{Duration: 60, Skill: 0, Group: 0, Uses: []Demand{{0, 1}}},
+			{Duration: 60, Skill: 1, Group: 0, After: []Link{{0, 30}}},
+			{Duration: 60, Skill: 0, Group: None, Release: 700, Uses: []Demand{{0, 1}}},
+			{Skill: None, Group: None, After: []Link{{1, 0}}, Weight: 3, Due: 600, LateWeight: 2},
+		},
+		Workers:   []Worker{{Skills: []int{0}, Hours: week(1)}, {Skills: []int{1, 0}, Hours: week(1)}},
+		Resources: []Resource{{Capacity: 1}},
+	}
+	good, err := Arrange(p, WeightedCompletion, nil, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Verify(p, good); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name   string
+		change func(*Plan)
+	}{
+		{"a lag is cut short", func(x *Plan) { x.Assignments[1].Start -= 10; x.Assignments[1].Finish -= 10 }},
+		{"an unskilled worker", func(x *Plan) { x.Assignments[1].Worker = 0 }},
+		{"nobody", func(x *Plan) { x.Assignments[0].Worker = None }},
+		{"work before hours", func(x *Plan) { x.Assignments[0].Start -= 60; x.Assignments[0].Finish -= 60 }},
+		{"too little work", func(x *Plan) { x.Assignments[0].Finish -= 10 }},
+		{"before the release", func(x *Plan) { x.Assignments[2].Start = 640; x.Assignments[2].Finish = 700 }},
+		{"one worker twice", func(x *Plan) { x.Assignments[1] = Assignment{1, 700, 760}; x.Assignments[2].Worker = 1 }},
+		{"one place twice", func(x *Plan) {
+			x.Assignments[0] = Assignment{1, 700, 760}
+			x.Assignments[1] = Assignment{1, 800, 860}
+			x.Assignments[3] = Assignment{None, 860, 860}
+		}},
+		{"wrong value", func(x *Plan) { x.Value++ }},
+		{"bound above the value", func(x *Plan) { x.LowerBound = x.Value + 1 }},
+		{"silently unplaced", func(x *Plan) { x.Assignments[2] = unplaced }},
+		{"placed and unplaced", func(x *Plan) { x.Unplaced = []Unplaced{{2, "why"}} }},
+		{"too few assignments", func(x *Plan) { x.Assignments = x.Assignments[:3] }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			bad := good
+			bad.Assignments = slices.Clone(good.Assignments)
+			c.change(&bad)
+			if err := Verify(p, bad); !errors.Is(err, ErrPlan) {
+				t.Errorf("error %v", err)
+			}
+		})
+	}
+}
+
+func TestTwoOfAGroupNeverOverlap(t *testing.T) {
+	p := Problem{
+		Activities: []Activity{{Duration: 60, Skill: 0, Group: 4}, {Duration: 60, Skill: 1, Group: 4}},
+		Workers:    []Worker{{Skills: []int{0}, Hours: week(1)}, {Skills: []int{1}, Hours: week(1)}},
+	}
+	bad := Plan{Assignments: []Assignment{{0, 540, 600}, {1, 570, 630}}, Value: 630}
+	if err := Verify(p, bad); !errors.Is(err, ErrPlan) {
+		t.Errorf("error %v", err)
+	}
+	plan, err := Solve(context.Background(), p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Verify(p, plan); err != nil || plan.Value != 660 {
+		t.Errorf("value %d, error %v", plan.Value, err)
+	}
+}
