@@ -7,6 +7,6 @@
 // each is ready. Everything is pure: the same input gives the same plan.
 // Labour hours are hours of one person; money is pounds ex VAT.
 //
-//	jobs := prep.Jobs(assessment, yard.Progress[van.StockID], yard.Books, policy)
+//	jobs := prep.Jobs(assessment, yard.Progress[van.StockID], yard.Books, policy, learnt)
 //	cost := prep.CostOf(jobs, assessment.Untested, van.Body, yard.Books, policy)
 package prep

@@ -21,7 +21,8 @@ type Job struct {
 	Units   float64  // of the labour book's unit
 	Because []string // findings and papers that ask for it, in a fixed order
 
-	Book        Estimate // labour hours for this van before any were spent
+	Factor      float64  // what finished jobs have taught: the labour book's hours are multiplied by it; 1 once closed
+	Book        Estimate // labour hours for this van before any were spent, Factor in them
 	HoursP50    decimal.Decimal
 	HoursP80    decimal.Decimal
 	HoursSpent  decimal.Decimal

@@ -3,6 +3,7 @@ package prep
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -28,6 +29,7 @@ type order struct {
 	units    map[string]float64 // by place; "" is the whole van
 	because  []string
 	askedOn  data.Date // newest reading or paper that asks
+	guessed  bool      // of unknown extent: only a progress row names it
 	progress *data.Progress
 }
 
@@ -38,8 +40,22 @@ type order struct {
 // readings ask for it, and a job that the book says absorbs another takes its
 // reasons over. Work with gas or on the 230 V side brings its test; a van that
 // is to be shown brings a valet and photographs. A sold van has only the jobs
-// of its progress rows.
-func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy) []Job {
+// of its progress rows. The hours of open jobs are the book's times what
+// finished jobs have taught.
+func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy, learnt Calibration) []Job {
+	orders := gather(a, progress, books)
+	jobs := make([]Job, 0, len(orders))
+	for _, o := range orders {
+		jobs = append(jobs, o.job(a.Van, books, policy, learnt))
+	}
+	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
+	linkOrder(jobs, books)
+	linkTests(jobs)
+	return jobs
+}
+
+// gather joins everything that asks for work on one van, by code of the job.
+func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) map[string]*order {
 	orders := map[string]*order{}
 	ask := func(code, place string, units float64, because string, on data.Date) {
 		book, ok := books.Job(code)
@@ -68,29 +84,51 @@ func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, po
 	for _, p := range progress {
 		if orders[p.Job] == nil {
 			ask(p.Job, "", 1, fmt.Sprintf("entered in %s", p.Source), 0)
+			if o := orders[p.Job]; o != nil {
+				o.guessed = o.book.Per != "van" && o.book.Per != ""
+			}
 		}
 	}
+	attach(orders, progress)
 	if a.Van.Status != data.Sold {
 		absorb(orders)
 		followOn(orders, a.Van, ask)
+		attach(orders, progress)
 	}
+	return orders
+}
+
+// attach gives each job its row of progress.
+func attach(orders map[string]*order, progress []data.Progress) {
 	for i := range progress {
 		if o := orders[progress[i].Job]; o != nil {
 			o.progress = &progress[i]
 		}
 	}
-	jobs := make([]Job, 0, len(orders))
-	for _, o := range orders {
-		jobs = append(jobs, o.job(a.Van, books, policy))
-	}
-	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
-	linkOrder(jobs, books)
-	linkTests(jobs)
-	return jobs
+}
+
+// closed reports whether the work is behind us, and what it cost with it.
+func (o *order) closed() bool {
+	return o.progress != nil && (o.progress.State == data.JobDropped || o.progress.State == data.JobDone && !o.again())
+}
+
+// misses reports whether the larger job is behind us without the smaller: it was
+// dropped, or done before the smaller was asked for.
+func (o *order) misses(smaller *order) bool {
+	p := o.progress
+	return o.closed() && (p.State == data.JobDropped || !p.DoneOn.IsZero() && smaller.askedOn > p.DoneOn)
+}
+
+// again reports whether a newer reading asks for a job that was reported done.
+func (o *order) again() bool {
+	p := o.progress
+	return p != nil && p.State == data.JobDone && !p.DoneOn.IsZero() && o.askedOn > p.DoneOn
 }
 
 // absorb removes jobs that a larger job on the same van covers, and hands
-// their reasons to it. Larger jobs are tried in the order of their codes, so
+// their reasons to it. A smaller job that is done or dropped keeps its cost, and
+// one that was dropped takes nothing over; one that is done takes over what was
+// asked for before. Larger jobs are tried in the order of their codes, so
 // that the outcome does not hang on the order of the readings.
 func absorb(orders map[string]*order) {
 	codes := sortedCodes(orders)
@@ -101,7 +139,7 @@ func absorb(orders map[string]*order) {
 		}
 		for _, smaller := range larger.book.Absorbs {
 			s := orders[smaller]
-			if s == nil || smaller == code || !covers(larger, s) {
+			if s == nil || smaller == code || s.closed() || larger.misses(s) || !covers(larger, s) {
 				continue
 			}
 			for _, b := range s.because {
@@ -187,41 +225,39 @@ func dirty(orders map[string]*order) bool {
 	return false
 }
 
-func sortedCodes(orders map[string]*order) []string {
-	codes := make([]string, 0, len(orders))
-	for c := range orders {
-		codes = append(codes, c)
+func sortedCodes(orders map[string]*order) []string { return slices.Sorted(maps.Keys(orders)) }
+
+// estimate is the book's hours for this extent of the job on a body.
+func (o *order) estimate(body data.Body) Estimate {
+	units := 0.0
+	for _, place := range slices.Sorted(maps.Keys(o.units)) {
+		units += o.units[place]
 	}
-	slices.Sort(codes)
-	return codes
+	return Estimate{o.book.HoursLow, o.book.HoursLikely, o.book.HoursHigh}.Scale(units * o.book.Factor(body))
 }
 
 // job fixes hours, state and cost.
-func (o *order) job(van data.Van, books *data.Books, policy data.Policy) Job {
+func (o *order) job(van data.Van, books *data.Books, policy data.Policy, learnt Calibration) Job {
 	j := Job{
 		StockID: van.StockID,
 		Code:    o.book.Code, Title: o.book.Title, Skill: o.book.Skill, Bay: o.book.Bay,
 		Gate: o.book.Gate, Caution: o.book.Caution,
 		Because:     o.because,
 		State:       data.JobOpen,
+		Factor:      1,
 		DryingHours: o.book.DryingHours,
 	}
-	places := make([]string, 0, len(o.units))
-	for place := range o.units {
-		places = append(places, place)
-	}
-	slices.Sort(places)
-	for _, place := range places {
+	for _, place := range slices.Sorted(maps.Keys(o.units)) {
 		j.Units += o.units[place]
 		if place != "" {
 			j.Places = append(j.Places, place)
 		}
 	}
-	j.Book = Estimate{o.book.HoursLow, o.book.HoursLikely, o.book.HoursHigh}.Scale(j.Units * o.book.Factor(van.Body))
+	j.Book = o.estimate(van.Body)
 	for _, use := range o.book.Parts {
 		j.Parts = append(j.Parts, data.PartUse{Part: use.Part, Qty: int(math.Ceil(float64(use.Qty)*j.Units - 1e-9))})
 	}
-	o.applyProgress(&j)
+	o.applyProgress(&j, learnt)
 
 	rate := policy.LabourCostPerHour
 	j.LabourCost = data.Pence(j.HoursP50.Mul(rate))
@@ -239,7 +275,7 @@ func (o *order) job(van data.Van, books *data.Books, policy data.Policy) Job {
 
 // applyProgress sets state and hours. A job reported done before a newer
 // reading asked for it again is open once more, with the hours spent kept.
-func (o *order) applyProgress(j *Job) {
+func (o *order) applyProgress(j *Job, learnt Calibration) {
 	p := o.progress
 	if p == nil {
 		p = &data.Progress{State: data.JobOpen}
@@ -248,10 +284,14 @@ func (o *order) applyProgress(j *Job) {
 	if p.HoursSpent.Known {
 		j.HoursSpent = data.Hours(p.HoursSpent.Value)
 	}
-	again := p.State == data.JobDone && !p.DoneOn.IsZero() && o.askedOn > p.DoneOn
+	again := o.again()
 	if again {
 		j.State = data.JobOpen
 		j.Because = append(j.Because, fmt.Sprintf("done on %s, but asked for again on %s", p.DoneOn, o.askedOn))
+	}
+	if j.Open() {
+		j.Factor = learnt.factor(j.Code, j.Skill)
+		j.Book = j.Book.Scale(j.Factor)
 	}
 	switch {
 	case j.State == data.JobDone && !p.HoursSpent.Known:

@@ -123,7 +123,7 @@ func TestJobsJoinDoubles(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			jobs := Jobs(appraise.Assessment{Van: van(tt.status), Wants: tt.wants}, nil, books(t), data.DefaultPolicy())
+			jobs := Jobs(appraise.Assessment{Van: van(tt.status), Wants: tt.wants}, nil, books(t), data.DefaultPolicy(), Calibration{})
 			if got := codes(jobs); !slices.Equal(got, tt.wantCodes) {
 				t.Fatalf("got %v, want %v", got, tt.wantCodes)
 			}
@@ -137,7 +137,7 @@ func TestJobsJoinDoubles(t *testing.T) {
 func TestBodyFactorScalesHours(t *testing.T) {
 	a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{{Job: "reseal", Place: "roof", Units: 1}}}
 	a.Van.Body = data.Overcab
-	j := jobOf(Jobs(a, nil, books(t), data.DefaultPolicy()), "reseal")
+	j := jobOf(Jobs(a, nil, books(t), data.DefaultPolicy(), Calibration{}), "reseal")
 	if !j.HoursP50.Equal(decimal.NewFromInt(4)) {
 		t.Errorf("got %s h, want 4: the book says twice the hours for an overcab", j.HoursP50)
 	}
@@ -170,7 +170,7 @@ func TestProgress(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			tt.progress.StockID, tt.progress.Job = "V1", "reseal"
 			a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{{Job: "reseal", Place: "roof", Units: 1, AskedOn: tt.askedOn}}}
-			j := jobOf(Jobs(a, []data.Progress{tt.progress}, books(t), data.DefaultPolicy()), "reseal")
+			j := jobOf(Jobs(a, []data.Progress{tt.progress}, books(t), data.DefaultPolicy(), Calibration{}), "reseal")
 			for _, f := range []struct {
 				what      string
 				got, want decimal.Decimal
@@ -193,7 +193,7 @@ func TestProgress(t *testing.T) {
 
 func TestSoldVanKeepsTheCostOfItsWork(t *testing.T) {
 	progress := []data.Progress{{StockID: "V1", Job: "valet", State: data.JobDone, HoursSpent: data.Some(5.0)}}
-	jobs := Jobs(appraise.Assessment{Van: van(data.Sold)}, progress, books(t), data.DefaultPolicy())
+	jobs := Jobs(appraise.Assessment{Van: van(data.Sold)}, progress, books(t), data.DefaultPolicy(), Calibration{})
 	if got := Total(jobs); !got.Equal(decimal.NewFromInt(160)) {
 		t.Errorf("got %s, want 5 h at 32", got)
 	}

@@ -46,9 +46,14 @@ func promised(w Work) data.Date {
 // jobKey names a job of a van.
 type jobKey struct{ stockID, code string }
 
+// unlistedLeadDays is how long a job waits that is said to await parts when the
+// labour book lists none for it. Common practice, no source.
+const unlistedLeadDays = 7
+
 // shareStock hands the shelf out by need. It returns, for each job that must
-// wait, the days until its last part is in, and what must be ordered. work
-// must be sorted by need.
+// wait, the days until its last part is in, and what must be ordered. A job
+// that is said to await parts waits for them whatever the shelf holds: whoever
+// wrote so has looked. work must be sorted by need.
 func shareStock(work []Work, books *data.Books) (wait map[jobKey]int, orders map[string]*PartNeed, waitingParts map[jobKey][]string) {
 	shelf := map[string]int{}
 	for _, p := range books.Parts {
@@ -60,6 +65,9 @@ func shareStock(work []Work, books *data.Books) (wait map[jobKey]int, orders map
 			// Parts of a job that has begun are already with the van.
 			if j.State == data.JobStarted || !j.Open() {
 				continue
+			}
+			if j.State == data.JobAwaitingParts {
+				wait[jobKey{w.Van.StockID, j.Code}] = longestLead(j, books)
 			}
 			for _, use := range j.Parts {
 				part, ok := books.Part(use.Part)
@@ -87,6 +95,20 @@ func shareStock(work []Work, books *data.Books) (wait map[jobKey]int, orders map
 		}
 	}
 	return wait, orders, waitingParts
+}
+
+// longestLead returns the days that the slowest of a job's parts takes.
+func longestLead(j Job, books *data.Books) int {
+	if len(j.Parts) == 0 {
+		return unlistedLeadDays
+	}
+	days := 0
+	for _, use := range j.Parts {
+		if part, ok := books.Part(use.Part); ok {
+			days = max(days, part.LeadDays)
+		}
+	}
+	return days
 }
 
 // toOrder lists the parts that the shelf does not cover, by code. start gives

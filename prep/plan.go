@@ -41,6 +41,7 @@ type Plan struct {
 	Blocks       []Block    // by start, then technician
 	Queue        []QueueRow // by rank
 	Parts        []PartNeed // by part
+	Delays       []Delay    // the few that cost most, dearest first
 	Ready        map[string]data.Date
 	WorkshopNote string     // which part of the workshop is a default
 	Gain         data.Money // pounds saved against taking vans in the order they were bought
@@ -51,45 +52,72 @@ type Plan struct {
 // PlanWorkshop plans the open jobs of all vans in hand: one van in one place
 // at a time, one person on one job to its end, no person or bay twice, nobody
 // outside their hours. The order is the one in which a day's delay costs
-// least. The same input gives the same plan, in whatever order the vans come.
-func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date) (Plan, error) {
+// least. previous is what the last plan told people to do; it may be empty. The
+// same input gives the same plan, in whatever order the vans come.
+func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
 	work = slices.Clone(work)
 	slices.SortFunc(work, byNeed)
 	wait, orders, short := shareStock(work, books)
 	p := pose(work, shop, wait, asOf)
-	solved, err := schedule.Solve(ctx, p.problem, schedule.Options{
-		Objective: schedule.WeightedCompletion,
-		Schedules: policy.PlanSchedules,
-		Seed:      uint64(policy.Seed),
-	})
+	solved, arrival, err := p.solve(ctx, previous, work, shop, policy, asOf)
 	if err != nil {
 		return Plan{}, err
 	}
 	plan := Plan{
 		WorkshopNote: shop.Note(),
+		Gain:         poundsOf(arrival.Value - solved.Value),
 		Gap:          solved.Gap(),
 		Schedules:    solved.Schedules,
 		Ready:        map[string]data.Date{},
 	}
 	plan.Blocks = blocks(p, solved, work, shop, asOf)
-	late := readyP80(p, solved, work, policy, asOf)
-	firstStart := map[string]data.Date{}
+	plan.Parts = toOrder(orders, p.firstUse(solved, work, short, asOf), asOf)
+	late, err := p.readyP80(solved, work, policy, asOf)
+	if err != nil {
+		return Plan{}, err
+	}
+	plan.queue(p, solved, work, short, late, asOf)
+	plan.Delays, err = p.delays(solved, work, short)
+	return plan, err
+}
+
+// solve finds the plan to follow, and the one by arrival to hold it against.
+func (p *planning) solve(ctx context.Context, previous []Block, work []Work, shop Workshop, policy data.Policy, asOf data.Date) (solved, arrival schedule.Plan, err error) {
+	options := schedule.Options{
+		Objective: schedule.WeightedCompletion,
+		Schedules: policy.PlanSchedules,
+		Seed:      uint64(policy.Seed),
+	}
+	if arrival, err = p.byArrival(work); err != nil {
+		return solved, arrival, err
+	}
+	if solved, err = schedule.Solve(ctx, p.problem, options); err != nil {
+		return solved, arrival, err
+	}
+	if arrival.Value < solved.Value { // a search of very few schedules
+		solved.Assignments, solved.Unplaced, solved.Value = arrival.Assignments, arrival.Unplaced, arrival.Value
+	}
+	solved, err = p.stand(ctx, solved, previous, work, shop, options, asOf)
+	return solved, arrival, err
+}
+
+// firstUse returns the first day on which a job that waits for a part begins,
+// by part.
+func (p *planning) firstUse(solved schedule.Plan, work []Work, short map[jobKey][]string, asOf data.Date) map[string]data.Date {
+	first := map[string]data.Date{}
 	for i, t := range p.tasks {
 		if t.job < 0 || !solved.Assignments[i].Placed() {
 			continue
 		}
 		w := work[t.work]
+		day := asOf.AddDays(solved.Assignments[i].Start / minutesPerDay)
 		for _, part := range short[jobKey{w.Van.StockID, w.Jobs[t.job].Code}] {
-			day := asOf.AddDays(solved.Assignments[i].Start / minutesPerDay)
-			if first, ok := firstStart[part]; !ok || day < first {
-				firstStart[part] = day
+			if was, ok := first[part]; !ok || day < was {
+				first[part] = day
 			}
 		}
 	}
-	plan.Parts = toOrder(orders, firstStart, asOf)
-	plan.queue(p, solved, work, short, late, asOf)
-	plan.Gain, err = gainOverArrival(p, solved, work)
-	return plan, err
+	return first
 }
 
 // blocks lists who works where and when, with a bay of its own for each stay.
@@ -169,7 +197,11 @@ func (plan *Plan) queue(p planning, solved schedule.Plan, work []Work, short map
 		}
 		for _, j := range v.Jobs {
 			row.HoursLeft = row.HoursLeft.Add(j.HoursLeft)
-			for _, part := range short[jobKey{v.Van.StockID, j.Code}] {
+			parts := short[jobKey{v.Van.StockID, j.Code}]
+			if len(parts) == 0 && j.State == data.JobAwaitingParts {
+				row.WaitingFor = append(row.WaitingFor, "parts for "+j.Code)
+			}
+			for _, part := range parts {
 				if word := "part " + part; !slices.Contains(row.WaitingFor, word) {
 					row.WaitingFor = append(row.WaitingFor, word)
 				}
@@ -220,9 +252,9 @@ func dayOf(minute int, asOf data.Date) data.Date {
 	return asOf.AddDays(max(minute-1, 0) / minutesPerDay)
 }
 
-// gainOverArrival is what the plan saves against taking the vans in the order
-// in which they were bought.
-func gainOverArrival(p planning, solved schedule.Plan, work []Work) (data.Money, error) {
+// byArrival is the plan that takes the vans in the order in which they were
+// bought.
+func (p *planning) byArrival(work []Work) (schedule.Plan, error) {
 	order := make([]int, len(p.tasks))
 	for i := range order {
 		order[i] = i
@@ -231,10 +263,5 @@ func gainOverArrival(p planning, solved schedule.Plan, work []Work) (data.Money,
 		va, vb := work[p.tasks[a].work].Van, work[p.tasks[b].work].Van
 		return cmp.Or(cmp.Compare(va.Acquired, vb.Acquired), cmp.Compare(va.StockID, vb.StockID))
 	})
-	arrival, err := schedule.Arrange(p.problem, schedule.WeightedCompletion, order, nil)
-	if err != nil {
-		return data.Money{}, err
-	}
-	// Value is in pence a day × minutes.
-	return data.Pence(data.Share(decimal.New(int64(arrival.Value-solved.Value), -2), minutesPerDay)), nil
+	return schedule.Arrange(p.problem, schedule.WeightedCompletion, order, nil)
 }

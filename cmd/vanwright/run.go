@@ -80,12 +80,13 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 		}
 	}
 	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
-	result, err := batch.Work(ctx, yard, s.Policy, s.AsOf, s.Workers, step)
+	old := oldReports(writing)
+	result, err := batch.Continue(ctx, yard, s.Policy, s.AsOf, s.Workers, reports.Schedule(old), step)
 	stop()
 	if err != nil {
 		return summary{}, err
 	}
-	if err := writeReports(ctx, writing, result, s); err != nil {
+	if err := writeReports(ctx, writing, old, result, s); err != nil {
 		return summary{}, err
 	}
 	if err := writing.Commit(); err != nil {
@@ -94,12 +95,16 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	return summarise(result, s), nil
 }
 
-// writeReports fills the new folder; run.json comes last and closes the set.
-func writeReports(ctx context.Context, w *folder.Writing, result *batch.Result, s settings) error {
-	var old fs.FS
+// oldReports are the reports that stand now; nil where there are none.
+func oldReports(w *folder.Writing) fs.FS {
 	if dir := w.Old(); dir != "" {
-		old = os.DirFS(dir)
+		return os.DirFS(dir)
 	}
+	return nil
+}
+
+// writeReports fills the new folder; run.json comes last and closes the set.
+func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *batch.Result, s settings) error {
 	changed := reports.Changes(result, old)
 	outputs, err := reports.Write(w.Create, result, changed)
 	if err != nil {

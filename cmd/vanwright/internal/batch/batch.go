@@ -26,6 +26,7 @@ type Result struct {
 	Vans     []Van // by stock_id
 	Market   *pricing.Market
 	Workshop prep.Workshop
+	Learnt   prep.Calibration // from jobs that are done
 	Plan     prep.Plan
 }
 
@@ -51,9 +52,19 @@ func (r *Result) Find(stockID string) (*Van, bool) {
 	return &r.Vans[i], true
 }
 
-// Work does the whole job. step, if not nil, is told as each van is done.
+// Work does the whole job for a yard that has no schedule yet. step, if not nil,
+// is told as each van is done.
 func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, step func()) (*Result, error) {
+	return Continue(ctx, yard, policy, asOf, workers, nil, step)
+}
+
+// Continue is Work where people already work by a schedule, that of the reports
+// which this run replaces.
+func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, previous []prep.Block, step func()) (*Result, error) {
 	r := newResult(yard, policy, asOf, func(data.Van) bool { return true })
+	if err := r.learn(ctx, workers); err != nil {
+		return nil, err
+	}
 	err := each(ctx, workers, len(r.Vans), func(i int) {
 		r.Vans[i].assess(r)
 		if step != nil {
@@ -64,7 +75,7 @@ func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Da
 		return nil, err
 	}
 	work := r.work()
-	if r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, yard.Books, policy, asOf); err != nil {
+	if r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, yard.Books, policy, asOf, previous); err != nil {
 		return nil, err
 	}
 	backlog := prep.NewBacklog(work)
@@ -89,12 +100,32 @@ func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(da
 	return r
 }
 
+// learn finds out, from the work that is done on all vans of the yard, what to
+// expect of the work to come.
+func (r *Result) learn(ctx context.Context, workers int) error {
+	yard := r.Yard
+	finished := make([][]prep.Finished, len(yard.Vans))
+	err := each(ctx, workers, len(yard.Vans), func(i int) {
+		v := yard.Vans[i]
+		progress := yard.Progress[v.StockID]
+		if !slices.ContainsFunc(progress, func(p data.Progress) bool { return p.State == data.JobDone }) {
+			return
+		}
+		finished[i] = prep.FinishedJobs(r.appraise(v), progress, yard.Books)
+	})
+	r.Learnt = prep.Calibrate(slices.Concat(finished...))
+	return err
+}
+
+func (r *Result) appraise(v data.Van) appraise.Assessment {
+	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
+}
+
 // examine works out condition, jobs and cost of one van.
 func (v *Van) examine(r *Result) {
-	yard := r.Yard
-	v.Assessment = appraise.Assess(v.Van, yard.Readings[v.StockID], yard.Documents[v.StockID], yard.Books, r.Policy, r.AsOf)
-	v.Jobs = prep.Jobs(v.Assessment, yard.Progress[v.StockID], yard.Books, r.Policy)
-	v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, yard.Books, r.Policy)
+	v.Assessment = r.appraise(v.Van)
+	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
+	v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
 }
 
 // assess adds price and margin.

@@ -26,6 +26,9 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 	if one.Status != data.Offered {
 		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
 	}
+	if err := r.learn(ctx, 1); err != nil {
+		return nil, nil, err
+	}
 	var work []prep.Work
 	for i := range r.Vans {
 		v := &r.Vans[i]

@@ -87,7 +87,7 @@ func Changes(r *batch.Result, old fs.FS) []Change {
 	if old == nil {
 		return nil
 	}
-	var out []Change
+	out := moved(r, old)
 	for _, w := range watched {
 		before, ok := column(old, w.report, w.column)
 		if !ok {

@@ -2,6 +2,7 @@ package reports
 
 import (
 	"iter"
+	"strconv"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -33,6 +34,7 @@ var jobs = table.New("jobs.csv", []string{"stock_id", "job"},
 	table.Decimal("hours_spent", 2, func(j *prep.Job) decimal.Decimal { return j.HoursSpent }),
 	table.Decimal("hours_left", 2, func(j *prep.Job) decimal.Decimal { return j.HoursLeft }),
 	table.List("after", func(j *prep.Job) []string { return j.After }),
+	table.Text("hours_factor", func(j *prep.Job) string { return threePlaces(j.Factor) }),
 )
 
 func jobRows(r *batch.Result) iter.Seq[*prep.Job] {
@@ -81,3 +83,28 @@ var queue = table.New("queue.csv", []string{"rank"},
 	table.Money("value_per_day", func(q prep.QueueRow) data.Money { return q.ValuePerDay }),
 	table.Date("promised_on", func(q prep.QueueRow) data.Date { return q.Van.PromisedOn }),
 )
+
+var delays = table.New("delays.csv", []string{"rank"},
+	table.Int("rank", func(d prep.Delay) int { return d.Rank }),
+	table.Text("stock_id", func(d prep.Delay) string { return d.StockID }),
+	table.Text("job", func(d prep.Delay) string { return d.Job }),
+	table.Text("title", func(d prep.Delay) string { return d.Title }),
+	table.Text("reason", func(d prep.Delay) string { return d.Reason }),
+	table.Money("saving", func(d prep.Delay) data.Money { return d.Pounds }),
+)
+
+var calibration = table.New("calibration.csv", []string{"skill", "job"},
+	table.Text("skill", func(f prep.Factor) string { return f.Skill }),
+	table.Text("job", func(f prep.Factor) string { return f.Job }),
+	table.Int("jobs", func(f prep.Factor) int { return f.Jobs }),
+	table.Text("factor", func(f prep.Factor) string { return threePlaces(f.Factor) }),
+	table.Text("spread", func(f prep.Factor) string {
+		if f.Spread == 0 {
+			return ""
+		}
+		return threePlaces(f.Spread)
+	}),
+)
+
+// threePlaces writes a ratio.
+func threePlaces(f float64) string { return strconv.FormatFloat(f, 'f', 3, 64) }

@@ -38,6 +38,8 @@ func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
 	write(&w, rejects, slices.Values(r.Yard.Rejects))
 	write(&w, changes, slices.Values(changed))
 	write(&w, notTested, untestedRows(r))
+	write(&w, delays, slices.Values(r.Plan.Delays))
+	write(&w, calibration, slices.Values(r.Learnt.Factors()))
 	return w.done, w.err
 }
 
