@@ -1,0 +1,272 @@
+package prep
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// holidays2026 are the bank holidays of England and Wales, as listed at
+// public-holidays.us.
+var holidays2026 = []string{"2026-01-01", "2026-04-03", "2026-04-06", "2026-05-04", "2026-05-25", "2026-08-31", "2026-12-25", "2026-12-28"}
+
+// stay is a job's time on one van, from its first block to its last.
+type stay struct {
+	Block // the first, with Finish that of the last
+	job   Job
+	hours float64
+}
+
+// checkPlan looks for broken rules in what the plan tells people to do. It
+// works from the blocks and the input alone and shares no code with the
+// planning.
+func checkPlan(plan Plan, work []Work, shop Workshop, books *data.Books, asOf data.Date) error {
+	stays, err := staysOf(plan, work)
+	if err != nil {
+		return err
+	}
+	for _, check := range []func() error{
+		func() error { return checkPeople(plan, shop, asOf) },
+		func() error { return checkStays(stays, shop) },
+		func() error { return checkApart(stays) },
+		func() error { return checkOrder(stays, work, books) },
+		func() error { return checkShelf(stays, books, asOf) },
+		func() error { return checkQueue(plan, stays, work) },
+	} {
+		if err := check(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func staysOf(plan Plan, work []Work) (map[jobKey]stay, error) {
+	stays := map[jobKey]stay{}
+	for _, b := range plan.Blocks {
+		key := jobKey{b.StockID, b.Job}
+		s, ok := stays[key]
+		if !ok {
+			i := slices.IndexFunc(work, func(w Work) bool { return w.Van.StockID == b.StockID })
+			if i < 0 {
+				return nil, fmt.Errorf("%s is not in the yard", b.StockID)
+			}
+			s = stay{Block: b, job: jobOf(work[i].Jobs, b.Job)}
+		}
+		if b.Technician != s.Technician || b.Bay != s.Bay {
+			return nil, fmt.Errorf("%v: changes hands or bays: %s in %s, %s in %s", key, s.Technician, s.Bay, b.Technician, b.Bay)
+		}
+		s.Finish = b.Finish
+		s.hours += b.Finish.Sub(b.Start).Hours()
+		stays[key] = s
+	}
+	return stays, nil
+}
+
+// checkPeople: nobody twice at once, nobody outside their hours.
+func checkPeople(plan Plan, shop Workshop, asOf data.Date) error {
+	busy := map[string]time.Time{}
+	for _, b := range plan.Blocks { // by start
+		if b.Start.Before(asOf.Time()) || !b.Start.Before(b.Finish) {
+			return fmt.Errorf("%v: begins on %v, planned on %v", b, b.Start, asOf)
+		}
+		if b.Start.Before(busy[b.Technician]) {
+			return fmt.Errorf("%s does two things at %v", b.Technician, b.Start)
+		}
+		busy[b.Technician] = b.Finish
+		i := slices.IndexFunc(shop.Team, func(t data.Technician) bool { return t.Name == b.Technician })
+		if i < 0 {
+			return fmt.Errorf("%s is not in the team", b.Technician)
+		}
+		day := data.DateOf(b.Start)
+		open := day.Time().Add(8 * time.Hour)
+		closing := open.Add(time.Duration(shop.Team[i].Hours[b.Start.Weekday()] * float64(time.Hour)))
+		if b.Start.Before(open) || b.Finish.After(closing) {
+			return fmt.Errorf("%s works from %v to %v, outside the day's hours", b.Technician, b.Start, b.Finish)
+		}
+		if slices.Contains(holidays2026, day.String()) && shop.Region == "england-wales" {
+			return fmt.Errorf("%s works on %v, a bank holiday", b.Technician, day)
+		}
+		for _, a := range shop.Absences {
+			if (a.Technician == "" || a.Technician == b.Technician) && day >= a.From && day <= a.To {
+				return fmt.Errorf("%s works on %v, when away", b.Technician, day)
+			}
+		}
+	}
+	return nil
+}
+
+// checkStays: the right person, the right bay, the whole of the work.
+func checkStays(stays map[jobKey]stay, shop Workshop) error {
+	for key, s := range stays {
+		if !s.job.Open() {
+			return fmt.Errorf("%v is %s and planned again", key, s.job.State)
+		}
+		i := slices.IndexFunc(shop.Team, func(t data.Technician) bool { return t.Name == s.Technician })
+		if !slices.Contains(shop.Team[i].Skills, s.job.Skill) {
+			return fmt.Errorf("%v: %s work is given to %s, who has not the skill", key, s.job.Skill, s.Technician)
+		}
+		if spare := s.hours*60 - s.job.HoursLeft.InexactFloat64()*60; spare < -1e-6 || spare > 1 {
+			return fmt.Errorf("%v: %v hours are planned, %s are left", key, s.hours, s.job.HoursLeft)
+		}
+		if s.job.State == data.JobStarted && s.job.Technician != s.Technician {
+			began := slices.IndexFunc(shop.Team, func(t data.Technician) bool { return t.Name == s.job.Technician })
+			if began >= 0 && shop.Team[began].HasSkill(s.job.Skill) {
+				return fmt.Errorf("%v was begun by %s and goes to %s", key, s.job.Technician, s.Technician)
+			}
+		}
+		if s.job.Bay == "" {
+			if s.Bay != "" {
+				return fmt.Errorf("%v needs no bay and is in %s", key, s.Bay)
+			}
+			continue
+		}
+		if !slices.ContainsFunc(shop.Bays, func(b data.Bay) bool {
+			_, isNumber, _ := strings.Cut(strings.TrimPrefix(s.Bay, b.Name), " ")
+			return b.Kind == s.job.Bay && (s.Bay == b.Name && b.Count == 1 ||
+				strings.HasPrefix(s.Bay, b.Name+" ") && isNumber >= "1" && isNumber <= fmt.Sprint(b.Count))
+		}) {
+			return fmt.Errorf("%v needs a %s bay and is in %q", key, s.job.Bay, s.Bay)
+		}
+	}
+	return nil
+}
+
+// checkApart: no bay and no van twice at once, nights and weekends included.
+func checkApart(stays map[jobKey]stay) error {
+	var all []stay
+	for _, s := range stays {
+		all = append(all, s)
+	}
+	slices.SortFunc(all, func(a, b stay) int { return cmp.Or(a.Start.Compare(b.Start), a.Finish.Compare(b.Finish)) })
+	bay, van := map[string]stay{}, map[string]stay{}
+	for _, s := range all {
+		if was := bay[s.Bay]; s.Bay != "" && s.Start.Before(was.Finish) {
+			return fmt.Errorf("bay %s holds %s and %s at %v", s.Bay, was.StockID, s.StockID, s.Start)
+		}
+		if was := van[s.StockID]; s.Start.Before(was.Finish) {
+			return fmt.Errorf("%s has %s and %s at %v", s.StockID, was.job.Code, s.job.Code, s.Start)
+		}
+		bay[s.Bay], van[s.StockID] = s, s
+	}
+	return nil
+}
+
+// checkOrder: what the book puts first is done, and dry, before what follows.
+func checkOrder(stays map[jobKey]stay, work []Work, books *data.Books) error {
+	for key, s := range stays {
+		i := slices.IndexFunc(work, func(w Work) bool { return w.Van.StockID == key.stockID })
+		for _, before := range work[i].Jobs {
+			if !bookPuts(books, before.Code, key.code) {
+				continue
+			}
+			drying := time.Duration(before.DryingHours * float64(time.Hour))
+			switch {
+			case before.Open():
+				first, planned := stays[jobKey{key.stockID, before.Code}]
+				if !planned {
+					return fmt.Errorf("%v is planned, and %s, which comes first, is not", key, before.Code)
+				}
+				if s.Start.Before(first.Finish.Add(drying)) {
+					return fmt.Errorf("%v begins at %v: %s ends at %v and dries for %v", key, s.Start, before.Code, first.Finish, drying)
+				}
+			case before.State == data.JobDone && !before.DoneOn.IsZero() && drying > 0:
+				if dry := before.DoneOn.Time().Add(16*time.Hour + drying); s.Start.Before(dry) {
+					return fmt.Errorf("%v begins at %v: %s is not dry until %v", key, s.Start, before.Code, dry)
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// bookPuts reports whether the labour book has one job before another, directly
+// or not, or it is a test's or a photograph's place to come last.
+func bookPuts(books *data.Books, before, after string) bool {
+	seen := map[string]bool{}
+	todo := []string{after}
+	for len(todo) > 0 {
+		j, _ := books.Job(todo[0])
+		todo = todo[1:]
+		for _, b := range j.After {
+			if b == before {
+				return true
+			}
+			if !seen[b] {
+				seen[b] = true
+				todo = append(todo, b)
+			}
+		}
+	}
+	return false
+}
+
+// checkShelf: what begins before an order could arrive comes off the shelf.
+func checkShelf(stays map[jobKey]stay, books *data.Books, asOf data.Date) error {
+	taken := map[string]int{}
+	for key, s := range stays {
+		if s.job.State == data.JobStarted {
+			continue // with the van already
+		}
+		for _, use := range s.job.Parts {
+			part, ok := books.Part(use.Part)
+			if !ok || !data.DateOf(s.Start).Time().Before(asOf.AddDays(part.LeadDays).Time()) {
+				continue
+			}
+			if taken[part.Code] += use.Qty; taken[part.Code] > part.InStock {
+				return fmt.Errorf("%v and others take %d of %s: %d are on the shelf", key, taken[part.Code], part.Code, part.InStock)
+			}
+		}
+	}
+	return nil
+}
+
+// checkQueue: each van once, ready when its last work is done and dry; none of
+// its work is lost.
+func checkQueue(plan Plan, stays map[jobKey]stay, work []Work) error {
+	if len(plan.Queue) != len(work) {
+		return fmt.Errorf("%d vans in the queue of %d", len(plan.Queue), len(work))
+	}
+	rows := map[string]QueueRow{}
+	for i, row := range plan.Queue {
+		if row.Rank != i+1 || rows[row.Van.StockID].Rank > 0 {
+			return fmt.Errorf("row %d is %+v", i, row)
+		}
+		rows[row.Van.StockID] = row
+	}
+	for _, w := range work {
+		row := rows[w.Van.StockID]
+		var ready time.Time
+		lost := false
+		for _, j := range w.Jobs {
+			if !j.Open() {
+				continue
+			}
+			s, planned := stays[jobKey{j.StockID, j.Code}]
+			if !planned {
+				lost = true
+				if !slices.ContainsFunc(row.WaitingFor, func(why string) bool { return strings.HasPrefix(why, j.Code+": ") }) {
+					return fmt.Errorf("%s %s is not planned, and nobody says so: %q", j.StockID, j.Code, row.WaitingFor)
+				}
+				continue
+			}
+			if dry := s.Finish.Add(time.Duration(j.DryingHours * float64(time.Hour))); dry.After(ready) {
+				ready = dry
+			}
+		}
+		switch {
+		case lost && !row.ReadyOn.IsZero():
+			return fmt.Errorf("%s is ready on %v with work that nobody plans", w.Van.StockID, row.ReadyOn)
+		case lost:
+			continue
+		case row.ReadyOn.IsZero() || row.ReadyP80 < row.ReadyOn:
+			return fmt.Errorf("%s is ready on %q, with four chances in five on %q", w.Van.StockID, row.ReadyOn, row.ReadyP80)
+		case row.ReadyOn.Time().AddDate(0, 0, 1).Before(ready):
+			return fmt.Errorf("%s is ready on %v; its last work is done and dry at %v", w.Van.StockID, row.ReadyOn, ready)
+		}
+	}
+	return nil
+}
