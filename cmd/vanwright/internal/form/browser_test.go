@@ -35,48 +35,80 @@ type phone struct {
 	wrong     []string
 }
 
-// openForm opens a new form as a file in a browser of its own. The test is
-// skipped where there is no Chromium.
-func openForm(t *testing.T) *phone {
-	t.Helper()
-	path := ""
+// chrome is one browser for all tests, since each start costs seconds. Its
+// path is blank where there is no Chromium.
+var chrome = sync.OnceValue(func() *running {
+	r := &running{}
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "chrome"} {
 		if found, err := exec.LookPath(name); err == nil {
-			path = found
+			r.path = found
 			break
 		}
 	}
-	if path == "" {
-		t.Skip("no Chromium on this machine: the form was not opened in a browser")
+	if r.path == "" {
+		return r
 	}
-	profile, err := os.MkdirTemp("", "vanwright-form-")
-	if err != nil {
-		t.Fatal(err)
+	if r.profile, r.err = os.MkdirTemp("", "vanwright-form-"); r.err != nil {
+		return r
 	}
-	t.Cleanup(func() { os.RemoveAll(profile) }) // a browser going down may still write: no test failure
-	p := &phone{t: t, downloads: t.TempDir()}
-
 	allocated, stop := chromedp.NewExecAllocator(context.Background(),
-		chromedp.ExecPath(path), chromedp.UserDataDir(profile),
+		chromedp.ExecPath(r.path), chromedp.UserDataDir(r.profile),
 		chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
 	)
-	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(allocated)
+	r.ctx = ctx
+	stopChrome = func() { cancel(); stop(); os.RemoveAll(r.profile) }
+	r.err = chromedp.Do(ctx) // starts it
+	return r
+})
+
+type running struct {
+	path, profile string
+	ctx           context.Context
+	err           error
+}
+
+// stopChrome ends the browser, if one was started.
+var stopChrome = func() {}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	stopChrome()
+	os.Exit(code)
+}
+
+// openForm opens a new form as a file, in a window that shares nothing with
+// those of other tests. The test is skipped where there is no Chromium.
+func openForm(t *testing.T) *phone {
+	t.Helper()
+	r := chrome()
+	if r.path == "" {
+		t.Skip("no Chromium on this machine: the form was not opened in a browser")
+	}
+	if r.err != nil {
+		t.Fatalf("start %s: %v", r.path, r.err)
+	}
+	p := &phone{t: t, downloads: t.TempDir()}
+	ctx, cancel := chromedp.NewContext(r.ctx, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
-	ctx, late := context.WithTimeout(ctx, 2*time.Minute)
+	ctx, late := context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(late)
 	p.ctx = ctx
 
-	page := filepath.Join(t.TempDir(), "form.html")
-	writePage(t, page)
-	address := (&url.URL{Scheme: "file", Path: page}).String()
+	file := filepath.Join(t.TempDir(), "form.html")
+	writePage(t, file)
+	address := (&url.URL{Scheme: "file", Path: file}).String()
 	if err := chromedp.Listen(ctx, p.watch(address)); err != nil {
-		t.Fatalf("start Chromium: %v", err)
+		t.Fatalf("open a window: %v", err)
 	}
 	call(p, network.Enable, network.EnableParams{})
-	to := browser.SetDownloadBehaviorParams{Behavior: browser.SetDownloadBehaviorBehaviorAllow, DownloadPath: p.downloads}
+	to := browser.SetDownloadBehaviorParams{
+		Behavior:         browser.SetDownloadBehaviorBehaviorAllow,
+		BrowserContextID: chromedp.FromContext(ctx).BrowserContextID,
+		DownloadPath:     p.downloads,
+	}
 	if _, err := chromedp.CallBrowser(ctx, browser.SetDownloadBehavior, to); err != nil {
 		t.Fatal(err)
 	}
@@ -193,6 +225,21 @@ func (p *phone) step(code string) {
 	if _, err := chromedp.Run(p.ctx, chromedp.Poll[bool](fmt.Sprintf("here === %q", code))); err != nil {
 		p.t.Fatal(err)
 	}
+}
+
+// reload loads the page anew and waits for its script, because a change of the
+// address just before may pass for the end of loading.
+func (p *phone) reload() {
+	p.t.Helper()
+	p.do(js("window.before = true"), chromedp.Reload())
+	for range 100 {
+		fresh, err := chromedp.Run(p.ctx, chromedp.Evaluate[bool]("!window.before && typeof here === 'string'"))
+		if err == nil && fresh {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	p.t.Fatal("the page did not come back")
 }
 
 func (p *phone) dark(on bool) {

@@ -695,11 +695,11 @@ function sidePicture(card) {
 
 function drawSpots(card) {
   for (const b of each(".map [data-name]", card.node)) {
-    const r = readingAt(card.p, b.value), s = spotOf(b.value), known = shortOf(card.p, r);
-    b.ariaPressed = String(card.at.includes(b.value));
-    b.ariaLabel = b.dataset.name + (known ? ": " + known : ": not read");
+    const r = readingAt(card.p, b.value), s = spotOf(b.value), shown = r.value || r.verdict;
     const label = b.classList.contains("spot") ? s.place : titleOf(s.place) + " " + s.height;
-    b.replaceChildren(element("b", {}, r.value || (r.verdict ? r.verdict.slice(0, 2) : "·")), element("small", {}, label));
+    b.ariaPressed = String(card.at.includes(b.value));
+    b.ariaLabel = `${shown || "not read,"} ${label}: ${b.dataset.name}`;
+    b.replaceChildren(element("b", { className: r.value ? "" : "word" }, shown || "·"), " ", element("small", {}, label));
   }
   for (const b of each(".to-side", card.node)) {
     const read = placesOf(card.p).filter((c) => c.word.startsWith(b.value + "-") && isRead(readingAt(card.p, c.word))).length;

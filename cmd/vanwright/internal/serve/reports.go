@@ -45,12 +45,15 @@ func (r *Reports) root() (*os.Root, error) {
 	return os.OpenRoot(at)
 }
 
-// find opens a regular file of the reports. A folder gives its index.html. What
-// is not there is looked for twice: a run may have put a new set under the name
-// between opening the folder and looking into it, and is deleting the old one.
+// tries is how often a file is looked for before it counts as not there: a run
+// may put a new set under the name between opening the folder and looking into
+// it, and then deletes the old one.
+const tries = 3
+
+// find opens a regular file of the reports.
 func (r *Reports) find(name string) (*os.File, fs.FileInfo, error) {
 	var err error
-	for range 2 {
+	for range tries {
 		var root *os.Root
 		if root, err = r.root(); err != nil {
 			continue

@@ -1,0 +1,120 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"io"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+func writeFrontPage(t *testing.T, dir, front string) {
+	t.Helper()
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	for name, content := range map[string]string{"run.json": "{}", "index.html": front} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestOpenShowsTheFolderUntilItIsStopped(t *testing.T) {
+	demo := filepath.Join("vanwright-demo", "reports")
+	for name, tt := range map[string]struct {
+		args, folders []string
+		want          string
+	}{
+		"the folder named":             {[]string{"--reports", "mine"}, []string{"mine", demo, "reports"}, "mine"},
+		"the demo's, if none is":       {nil, []string{demo, "reports"}, demo},
+		"reports, if there is no demo": {nil, []string{"reports"}, "reports"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Chdir(t.TempDir())
+			for _, dir := range tt.folders {
+				writeFrontPage(t, dir, dir)
+			}
+			openAndRead(t, tt.args, tt.want)
+		})
+	}
+}
+
+// openAndRead starts open, reads the front page from the address that it
+// prints, and stops it.
+func openAndRead(t *testing.T, args []string, want string) {
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	root := newRootCommand()
+	root.SetArgs(append([]string{"open"}, args...))
+	printed, out := io.Pipe()
+	root.SetOut(out)
+	done := make(chan error, 1)
+	go func() {
+		err := root.ExecuteContext(ctx)
+		out.Close()
+		done <- err
+	}()
+	lines := bufio.NewScanner(printed)
+	if !lines.Scan() {
+		t.Fatalf("nothing was printed: %v", <-done)
+	}
+	dir, address, _ := strings.Cut(lines.Text(), " is shown at ")
+	if dir != want || !strings.HasPrefix(address, "http://127.0.0.1:") {
+		t.Fatalf("printed %q", lines.Text())
+	}
+	go io.Copy(io.Discard, printed)
+	client := http.Client{Timeout: 10 * time.Second}
+	resp, err := client.Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := io.ReadAll(resp.Body)
+	resp.Body.Close()
+	if err != nil || string(body) != want {
+		t.Errorf("got %q, %v; want %q", body, err, want)
+	}
+	client.CloseIdleConnections()
+	stop()
+	select {
+	case err := <-done:
+		if err != nil {
+			t.Errorf("stopped with %v", err)
+		}
+	case <-time.After(10 * time.Second):
+		t.Fatal("it does not stop")
+	}
+}
+
+func TestOpenRefuses(t *testing.T) {
+	empty := t.TempDir()
+	for name, tt := range map[string]struct {
+		args   []string
+		status int
+		says   string
+	}{
+		"a folder of something else": {[]string{"--reports", empty}, exitFailed, "vanwright: " + empty + " holds no reports: there is no run.json in it\n"},
+		"nothing of the usual names": {nil, exitFailed, "vanwright: there is no folder reports\n"},
+		"an argument":                {[]string{empty}, exitUsage, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Chdir(t.TempDir())
+			status, _, errs := commandLine(append([]string{"open"}, tt.args...)...)
+			if status != tt.status || tt.says != "" && errs != tt.says {
+				t.Errorf("status %d, errors %q, want %d, %q", status, errs, tt.status, tt.says)
+			}
+		})
+	}
+	for name, content := range map[string]string{"run.json": "{}"} {
+		if err := os.WriteFile(filepath.Join(empty, name), []byte(content), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if status, _, errs := commandLine("open", "--reports", empty, "--listen", "8088"); status != exitUsage || !strings.Contains(errs, "host:port") {
+		t.Errorf("status %d, errors %q", status, errs)
+	}
+}
