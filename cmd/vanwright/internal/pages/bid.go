@@ -1,6 +1,8 @@
 package pages
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
@@ -54,8 +56,9 @@ func (s *site) bid(v *batch.Van) bidPage {
 		Known: b.Known, P50: pence(b.Prep.P50), P80: pence(b.Prep.P80), Risk: pence(b.Prep.Risk),
 		PrepDays: count(b.PrepDays, "day"), DaysToSell: count(b.DaysToSell, "day"), Market: optPounds(b.Quote.Market),
 		Reasons: b.Reasons, Money: s.money(v), Missing: paperList(a.Papers.Missing), Promised: paperList(a.Papers.Promised),
-		Untested: untestedTitles(v), Ask: a.Ask,
+		Untested: untestedSystems(v), Ask: a.Ask,
 	}
+	p.Kind = "sheet"
 	if b.Known {
 		p.Max, p.Opening, p.StandIn = pounds(b.MaxBid), pounds(b.OpeningBid), pounds(b.StandIn)
 		p.Confidence = notKnown
@@ -82,9 +85,9 @@ func (s *site) offer(v *batch.Van) offerPage {
 	p := offerPage{
 		Frame: s.frame("Offer for "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg,
 		Identity: ownersFacts(v.Van, s.AsOf), Missing: paperList(a.Papers.Missing), Promised: paperList(a.Papers.Promised),
-		Untested: untestedTitles(v), Owed: v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(),
+		Untested: untestedSystems(v), Owed: v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(),
 	}
-	p.Bare = true
+	p.Kind, p.Bare = "sheet", true
 	for _, want := range []data.Verdict{data.Unsafe, data.Defect, data.Worn} {
 		for _, f := range a.Findings {
 			if f.Verdict == want {
@@ -104,13 +107,18 @@ func ownersFacts(v data.Van, asOf data.Date) []fact {
 	return slices.DeleteFunc(identity(v, asOf), func(f fact) bool { return !slices.Contains(theirs, f.What) })
 }
 
-// untestedTitles lists what was not tested, each point once.
-func untestedTitles(v *batch.Van) []string {
-	var out []string
+// untestedSystems says how many points of each system were not tested, in the
+// order of the book.
+func untestedSystems(v *batch.Van) []string {
+	var order []string
+	points := map[string]int{}
 	for _, u := range v.Assessment.Untested {
-		if !slices.Contains(out, u.Title) {
-			out = append(out, u.Title)
-		}
+		order = appendNew(order, u.System)
+		points[u.System]++
+	}
+	var out []string
+	for _, system := range order {
+		out = append(out, fmt.Sprintf("%s (%s)", spaced(cmp.Or(system, "other")), count(points[system], "point")))
 	}
 	return out
 }

@@ -3,11 +3,13 @@ package pages
 import (
 	"context"
 	"flag"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -150,6 +152,28 @@ func keepShots(t *testing.T, ctx context.Context, name string, width int64) {
 	}
 }
 
+// keepPrint writes a picture of the page as it is laid out for A4 paper.
+func keepPrint(t *testing.T, ctx context.Context, url string) {
+	const a4 = 794 - 2*49 // CSS pixels between the margins
+	if err := chromedp.Do(ctx, chromedp.EmulateViewport(a4, 1123)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"}); err != nil {
+		t.Fatal(err)
+	}
+	picture, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := strings.TrimSuffix(filepath.Base(url), ".html") + "-print.png"
+	if err := os.WriteFile(filepath.Join(*shots, file), picture, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{}); err != nil {
+		t.Fatal(err)
+	}
+}
+
 var pageObject = regexp.MustCompile(`/Type\s*/Page\b`)
 
 // printed returns how many A4 sides a page prints on.
@@ -157,6 +181,9 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 	t.Helper()
 	if err := chromedp.Do(ctx, chromedp.Navigate(url)); err != nil {
 		t.Fatal(err)
+	}
+	if *shots != "" {
+		keepPrint(t, ctx, url)
 	}
 	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize()))
 	if err != nil {
@@ -175,17 +202,88 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 	return sides
 }
 
-func TestJobCardsPrintOnTwoSides(t *testing.T) {
+// What is carried about is short: a job card, a bid sheet and an offer take two
+// sides of A4 at most.
+func TestSheetsPrintOnTwoSides(t *testing.T) {
 	ctx := browser(t)
 	dir := t.TempDir()
 	m := written(t, demoYard(t))
 	writeTo(t, dir, m)
-	for _, name := range slices.Sorted(mapKeys(m)) {
-		if !strings.HasSuffix(name, "-job-card.html") {
+	for _, name := range slices.Sorted(maps.Keys(m)) {
+		sheet := slices.ContainsFunc([]string{jobCardEnd, bidEnd, offerEnd}, func(end string) bool {
+			return strings.HasSuffix(name, end+".html")
+		})
+		if !sheet {
 			continue
 		}
 		if sides := printed(t, ctx, fileURL(dir, name)); sides > 2 {
 			t.Errorf("%s prints on %d sides, want at most 2", name, sides)
 		}
+	}
+}
+
+func TestMarginTableSortsInThePage(t *testing.T) {
+	ctx := browser(t)
+	dir := t.TempDir()
+	writeTo(t, dir, written(t, demoYard(t)))
+	const column = `[...document.querySelectorAll(".wide tbody tr")].map(r => r.children[12].dataset.key)`
+	const press = `(() => { const h = [...document.querySelectorAll(".wide th")][12]; h.querySelector("button").click(); return h.getAttribute("aria-sort"); })()`
+	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, "margin/index.html"))); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"ascending", "descending"} {
+		order, err := chromedp.Run(ctx, chromedp.Evaluate[string](press))
+		if err != nil {
+			t.Fatal(err)
+		}
+		keys, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](column))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if order != want {
+			t.Errorf("the heading says %q, want %q", order, want)
+		}
+		var profits []float64
+		for i, k := range keys {
+			if k == "" {
+				if j := slices.IndexFunc(keys[i:], func(k string) bool { return k != "" }); j >= 0 {
+					t.Errorf("%s: a profit that is not known stands above one that is", want)
+				}
+				break
+			}
+			p, err := strconv.ParseFloat(k, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			profits = append(profits, p)
+		}
+		if want == "descending" {
+			slices.Reverse(profits)
+		}
+		if len(profits) < 10 || !slices.IsSorted(profits) {
+			t.Errorf("%s: profits are %v", want, profits)
+		}
+	}
+}
+
+func TestLargePrintIsLarger(t *testing.T) {
+	ctx := browser(t)
+	dir := t.TempDir()
+	writeTo(t, dir, written(t, demoYard(t)))
+	name := kinds(t)[6]
+	const size = `parseFloat(getComputedStyle(document.querySelector(".steps p")).fontSize)`
+	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, name))); err != nil {
+		t.Fatal(err)
+	}
+	before, err := chromedp.Run(ctx, chromedp.Evaluate[float64](size))
+	if err != nil {
+		t.Fatal(err)
+	}
+	after, err := chromedp.Run(ctx, chromedp.Evaluate[float64](`document.getElementById("large").click(), `+size))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if after < 1.4*before {
+		t.Errorf("%s: letters of %g px become %g px", name, before, after)
 	}
 }

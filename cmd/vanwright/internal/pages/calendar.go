@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -153,9 +154,15 @@ type workItem struct {
 
 func (s *site) technician(t data.Technician) technicianPage {
 	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: spacedAll(t.Skills)}
-	for _, a := range s.Workshop.Absences {
+	absences := slices.Clone(s.Workshop.Absences)
+	slices.SortStableFunc(absences, func(a, b data.Absence) int { return cmp.Compare(a.From, b.From) })
+	for _, a := range absences {
 		if (a.Technician == "" || a.Technician == t.Name) && a.To >= s.AsOf {
-			p.Away = append(p.Away, day(a.From)+" to "+day(a.To))
+			away := day(a.From)
+			if a.To > a.From {
+				away += " to " + day(a.To)
+			}
+			p.Away = append(p.Away, away)
 		}
 	}
 	var on data.Date

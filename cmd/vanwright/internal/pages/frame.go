@@ -32,6 +32,7 @@ type Frame struct {
 	AsOf   string
 	Root   string // from this page to the reports folder: "" or "../"
 	Here   string // which of the chief pages this is: front, workshop, margin or blank
+	Kind   string // of the page, for its print; blank for most
 	Bare   bool   // for a customer: no way into the dealer's pages
 	Policy string // Content-Security-Policy
 	Style  template.CSS

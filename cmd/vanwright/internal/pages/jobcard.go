@@ -39,6 +39,7 @@ func (s *site) jobCard(v *batch.Van) jobCardPage {
 		Frame: s.frame("Job card "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN, Site: v.Site,
 		Back: s.vanLink("../", v.StockID),
 	}
+	p.Kind = "card"
 	if !v.ReadyOn.IsZero() {
 		p.Ready = day(v.ReadyOn)
 	}
@@ -74,7 +75,7 @@ func (s *site) inWorkshopOrder(v *batch.Van) []prep.Job {
 func (s *site) cardJob(v *batch.Van, j prep.Job, n int, cautions *[]string) cardJob {
 	c := cardJob{
 		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: spacedAll(j.Places), Skill: j.Skill, Bay: j.Bay,
-		Hours: hours(j.HoursLeft), Because: strings.Join(j.Because, "; "), Parts: s.partsOf(j), Who: j.Technician,
+		Hours: hours(j.HoursLeft), Because: firstOf(j.Because, becauseAtMost), Parts: s.partsOf(j), Who: j.Technician,
 		Retake: retake(v, j), QR: qrOf(v.StockID + "," + j.Code),
 	}
 	if j.State != data.JobOpen {
@@ -98,8 +99,19 @@ func (s *site) cardJob(v *batch.Van, j prep.Job, n int, cautions *[]string) card
 	return c
 }
 
-// retakeAtMost keeps a card on two sides.
-const retakeAtMost = 8
+// A card has two sides; the van's page has the rest.
+const (
+	becauseAtMost = 1
+	retakeAtMost  = 6
+)
+
+// firstOf writes the first of a list, and how many more there are.
+func firstOf(list []string, most int) string {
+	if more := len(list) - most; more > 0 {
+		return strings.Join(list[:most], "; ") + "; and " + number(more) + " more"
+	}
+	return strings.Join(list, "; ")
+}
 
 // retake lists the readings that a job is to change, to be read again after
 // it: those whose findings ask for it, and for damp work those of its area.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
@@ -88,7 +89,7 @@ func (s *site) marketPicture() *marketPicture {
 			low: q.Low.Value.InexactFloat64(), high: q.High.Value.InexactFloat64()}
 		p.away = p.asking/p.value - 1
 		p.text = v.StockID + ", asked " + pounds(v.Asking.Value)
-		p.said = fmt.Sprintf("%+.0f %%", 100*p.away)
+		p.said = strings.Replace(fmt.Sprintf("%+.0f %%", 100*p.away), "-", "−", 1)
 		all = append(all, p)
 	}
 	if len(all) == 0 {

@@ -5,8 +5,6 @@ import (
 	"context"
 	"flag"
 	"io"
-	"iter"
-	"maps"
 	"os"
 	"path/filepath"
 	"sync"
@@ -79,8 +77,6 @@ func TestDemoYard(t *testing.T) {
 		writeTo(t, *out, m)
 	}
 }
-
-func mapKeys(m memory) iter.Seq[string] { return maps.Keys(m) }
 
 // kinds names a page of each kind: of the van in hand and the van offered that
 // have the most found on them, and of a sold one.

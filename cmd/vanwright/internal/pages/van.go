@@ -22,8 +22,11 @@ type vanPage struct {
 	WeightsFrom           string
 	Remarks               []cited
 	Equipment             string
-	Verdicts              string // how many of each
-	Zones                 []zone
+	Verdicts              string   // how many of each
+	Zones                 []zone   // with points that are not sound
+	SoundZones            []zone   // without
+	SoundNames            string   // of those zones
+	Limits                []string // where the limits come from
 	Damp                  *dampMap
 	DampReadings          []findingLine
 	DampLimit             string
@@ -72,11 +75,24 @@ func (s *site) van(v *batch.Van) vanPage {
 		Frame: s.frame(v.StockID+" "+nameOf(v.Van), "../", ""),
 		ID:    v.StockID, Name: nameOf(v.Van), Reg: v.Reg, Status: string(v.Status), From: v.Source.String(),
 		Links: s.vanLinks(v), Identity: identity(v.Van, s.AsOf), Equipment: spacedAll(v.Equipment),
-		Zones: s.zones(v), Damp: s.dampMap(a), Tyres: tyrePlanOf(a, s.AsOf),
+		Damp: s.dampMap(a), Tyres: tyrePlanOf(a, s.AsOf),
 		Papers: papersOf(v.Van, a, s.AsOf), Work: s.work(v), Ask: a.Ask,
 	}
 	for _, c := range s.concerns(v) {
 		p.Says = append(p.Says, c.text)
+	}
+	for _, z := range s.zones(v) {
+		if len(z.Wanting) > 0 {
+			p.Zones = append(p.Zones, z)
+			continue
+		}
+		p.SoundZones = append(p.SoundZones, z)
+		p.SoundNames = joined(p.SoundNames, fmt.Sprintf("%s (%s)", z.Name, z.SoundCount))
+	}
+	for _, f := range a.Findings {
+		if f.Reference != "" {
+			p.Limits = appendNew(p.Limits, f.Title+": "+f.Reference)
+		}
 	}
 	p.notes(a)
 	p.weights(v.Van, a.Weights)
@@ -221,9 +237,6 @@ func (s *site) zones(v *batch.Van) []zone {
 		slices.SortStableFunc(found, func(a, b appraise.Finding) int { return cmp.Compare(b.Verdict, a.Verdict) })
 		for _, f := range found {
 			line := s.findingLine(v, f)
-			if f.Reference != "" {
-				z.Limits = appendNew(z.Limits, f.Title+": "+f.Reference)
-			}
 			if f.Verdict > data.Sound {
 				z.Wanting = append(z.Wanting, line)
 				if f.Caution != "" {
@@ -234,10 +247,17 @@ func (s *site) zones(v *batch.Van) []zone {
 			}
 		}
 		z.SoundCount = count(len(z.Sound), "point")
-		slices.Sort(z.Limits)
 		out = append(out, z)
 	}
 	return out
+}
+
+// joined puts a comma between two texts.
+func joined(list, s string) string {
+	if list == "" {
+		return s
+	}
+	return list + ", " + s
 }
 
 func appendNew(list []string, s string) []string {
