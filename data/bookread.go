@@ -284,8 +284,8 @@ type bookFile[T any] struct {
 // readBook reads the yard's own book, or the built-in one where it has none.
 // Rows that cannot be used are errors: a price worked out from half a book
 // would look like any other price.
-func readBook[R, T any](ctx context.Context, yard fs.FS, name string, parse rowParser[R, T]) (bookFile[T], error) {
-	f, err := readFile(yard, name, true)
+func readBook[R, T any](ctx context.Context, yard *tables, name string, parse rowParser[R, T]) (bookFile[T], error) {
+	f, err := yard.read(name, true)
 	own := err == nil
 	if errors.Is(err, fs.ErrNotExist) {
 		f, err = readFile(builtIn, "books/"+name, false)
@@ -293,7 +293,6 @@ func readBook[R, T any](ctx context.Context, yard fs.FS, name string, parse rowP
 	if err != nil {
 		return bookFile[T]{}, err
 	}
-	f.name = name
 	if !own {
 		f.name = builtInName(name)
 	}
@@ -306,7 +305,7 @@ func readBook[R, T any](ctx context.Context, yard fs.FS, name string, parse rowP
 		problems[i] = r.String()
 	}
 	if own && len(t.records) == 0 && len(problems) == 0 {
-		problems = append(problems, name+" holds no rows; remove it to use the built-in book")
+		problems = append(problems, f.name+" holds no rows; remove it to use the built-in book")
 	}
 	return bookFile[T]{t, own}, problemList(problems)
 }

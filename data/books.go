@@ -18,7 +18,15 @@ import (
 // program brings beyond the plain ones, such as positions or absorbs. For a
 // code that the built-in book has too, they then hold what stands there.
 func LoadBooks(fsys fs.FS) (*Books, error) {
-	books, err := loadBooks(context.Background(), fsys)
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, noYard(err)
+	}
+	tables, err := findTables(fsys, entries, true)
+	if err != nil {
+		return nil, err
+	}
+	books, err := loadBooks(context.Background(), tables)
 	if err != nil {
 		return nil, err
 	}
@@ -32,7 +40,7 @@ type loadedBooks struct {
 	warnings []string
 }
 
-func loadBooks(ctx context.Context, yard fs.FS) (loadedBooks, error) {
+func loadBooks(ctx context.Context, yard *tables) (loadedBooks, error) {
 	labour, errL := readBook(ctx, yard, "labour.csv", parseLabourJob)
 	parts, errP := readBook(ctx, yard, "parts.csv", parsePart)
 	checkpoints, errC := readBook(ctx, yard, "checkpoints.csv", parseCheckpoint)
@@ -70,7 +78,7 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 		jobs[j.Code] = true
 	}
 	if labour.own && !labour.header.has("absorbs") || labour.own && !labour.header.has("per") {
-		ours, err := readBook(ctx, builtIn, "labour.csv", parseLabourJob)
+		ours, err := readBook(ctx, &tables{fsys: builtIn}, "labour.csv", parseLabourJob)
 		if err != nil {
 			return err
 		}
@@ -91,7 +99,7 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 	if !checkpoints.own {
 		return nil
 	}
-	ours, err := readBook(ctx, builtIn, "checkpoints.csv", parseCheckpoint)
+	ours, err := readBook(ctx, &tables{fsys: builtIn}, "checkpoints.csv", parseCheckpoint)
 	if err != nil {
 		return err
 	}

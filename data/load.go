@@ -62,11 +62,15 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 	if err != nil {
 		return nil, noYard(err)
 	}
-	books, err := loadBooks(ctx, fsys)
+	tables, err := findTables(fsys, entries, o.Only == "")
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{fsys: fsys, o: o, y: &Yard{Books: books.Books}}
+	books, err := loadBooks(ctx, tables)
+	if err != nil {
+		return nil, err
+	}
+	l := &loader{tables: tables, o: o, y: &Yard{Books: books.Books}}
 	if err := l.vans(ctx); err != nil {
 		return nil, err
 	}
@@ -88,11 +92,11 @@ func noYard(err error) error {
 
 // loader gathers what the tables of a yard give.
 type loader struct {
-	fsys  fs.FS
-	o     LoadOptions
-	y     *Yard
-	index *vanIndex
-	parts [8]loadedTable // one for each of the first yardFiles
+	tables *tables
+	o      LoadOptions
+	y      *Yard
+	index  *vanIndex
+	parts  [8]loadedTable // one for each of the first yardFiles
 }
 
 // loadedTable is what a table gives beside its records.
@@ -109,7 +113,7 @@ func loaded[T any](t table[T]) loadedTable {
 
 // load reads one optional table; present is false where there is no such file.
 func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, parse rowParser[R, T]) (t table[T], present bool, err error) {
-	f, err := readFile(l.fsys, name, l.o.Only == "")
+	f, err := l.tables.read(name, l.o.Only == "")
 	if errors.Is(err, fs.ErrNotExist) {
 		return t, false, nil
 	}
@@ -166,7 +170,7 @@ func (l *loader) vans(ctx context.Context) error {
 		return err
 	}
 	if !present {
-		return ErrNoVans
+		return l.tables.noVans()
 	}
 	l.y.Vans, l.index, l.parts[0] = t.records, index, loaded(t)
 	return nil
@@ -284,15 +288,16 @@ func (l *loader) finish(books loadedBooks, entries []fs.DirEntry) (*Yard, error)
 	y.Inputs = append(y.Inputs, books.inputs...)
 	y.Warnings = append(y.Warnings, books.warnings...)
 	y.Warnings = append(y.Warnings, strayFiles(entries)...)
+	y.Warnings = append(y.Warnings, l.tables.notRead...)
 	y.index = make(map[string]int, len(y.Vans))
 	for i, v := range y.Vans {
 		y.index[v.StockID] = i
 	}
-	return y, y.account()
+	return y, y.account(l.tables)
 }
 
 // account refuses a yard in which a row was lost or used twice.
-func (y *Yard) account() error {
+func (y *Yard) account(t *tables) error {
 	kept := map[string]int{
 		"vans.csv": len(y.Vans), "sales.csv": len(y.Sales), "team.csv": len(y.Team), "bays.csv": len(y.Bays),
 		"absence.csv": len(y.Absences), "labour.csv": len(y.Books.Labour), "parts.csv": len(y.Books.Parts),
@@ -304,9 +309,10 @@ func (y *Yard) account() error {
 		rejected[r.File]++
 	}
 	for _, in := range y.Inputs {
-		if in.Read != in.Accepted+in.Rejected+in.Skipped || in.Accepted != kept[in.Name] || in.Rejected != rejected[in.Name] {
+		kept := kept[t.tableOf(in.Name)]
+		if in.Read != in.Accepted+in.Rejected+in.Skipped || in.Accepted != kept || in.Rejected != rejected[in.Name] {
 			return fmt.Errorf("%s: rows do not add up: read %d, accepted %d of which %d are kept, rejected %d of which %d are listed, skipped %d",
-				in.Name, in.Read, in.Accepted, kept[in.Name], in.Rejected, rejected[in.Name], in.Skipped)
+				in.Name, in.Read, in.Accepted, kept, in.Rejected, rejected[in.Name], in.Skipped)
 		}
 	}
 	return nil

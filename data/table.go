@@ -22,12 +22,31 @@ type file struct {
 	text
 	name  string // base name, as in records and rejects
 	input InputFile
+	sheet *sheetPlaces // nil for a CSV file
 }
 
 // readFile reads and decodes a file of the yard once, so that its digest, its
 // counts and its records are of the same bytes even if somebody saves it
 // meanwhile. A missing file is fs.ErrNotExist.
 func readFile(fsys fs.FS, name string, digest bool) (*file, error) {
+	raw, err := readRaw(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	t, err := decodeText(raw)
+	if err != nil {
+		return nil, fmt.Errorf("%s %w", name, err)
+	}
+	in := InputFile{Name: name, Size: int64(len(raw))}
+	if digest {
+		sum := sha256.Sum256(raw)
+		in.SHA256 = hex.EncodeToString(sum[:])
+	}
+	return &file{text: t, name: name, input: in}, nil
+}
+
+// readRaw reads the bytes of a file of the yard, if it is not too large.
+func readRaw(fsys fs.FS, name string) ([]byte, error) {
 	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, err
@@ -50,16 +69,7 @@ func readFile(fsys fs.FS, name string, digest bool) (*file, error) {
 	case len(raw) > maxFileBytes:
 		return nil, tooLarge
 	}
-	t, err := decodeText(raw)
-	if err != nil {
-		return nil, fmt.Errorf("%s %w", name, err)
-	}
-	in := InputFile{Name: name, Size: int64(len(raw))}
-	if digest {
-		sum := sha256.Sum256(raw)
-		in.SHA256 = hex.EncodeToString(sum[:])
-	}
-	return &file{text: t, name: name, input: in}, nil
+	return raw, nil
 }
 
 // readUpTo reads at most one byte more than most; size is what to expect.
@@ -96,7 +106,7 @@ type table[T any] struct {
 func (t *table[T]) rejectTwice(twice []twiceRead) error {
 	src := &lineSource{body: t.source.body, pos: t.header.start, line: t.header.line}
 	for _, r := range twice {
-		for src.line < r.Source.Line {
+		for t.source.lineOf(src.line) < r.Source.Line {
 			src.advance(src.pos, src.lineEnd(src.pos))
 		}
 		start := src.pos
@@ -165,14 +175,16 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 			return t, fmt.Errorf("read %s: %w", f.name, err)
 		}
 		t.input.Read++
-		at := Source{File: f.name, Line: where.line}
+		at := Source{File: f.name, Line: f.lineOf(where.line)}
 		if broken != nil {
 			c.refuse("", "", broken.rule, broken.expected)
 			t.reject(c.reject(at, f.row(where)))
 			continue
 		}
+		spoilt := f.refuseCells(c, h, at.Line)
 		record := parse(raw, c, at)
 		if len(c.bad) > 0 {
+			c.forget(spoilt)
 			t.reject(c.reject(at, f.row(where)))
 			continue
 		}
@@ -206,9 +218,12 @@ func (t *table[T]) warn(f *file, h header, columns []column, hollow, hollowLine 
 	if w := h.unknownWarning(columns); w != "" {
 		t.warnings = append(t.warnings, f.name+": "+w)
 	}
+	if f.sheet != nil && f.sheet.warning != "" {
+		t.warnings = append(t.warnings, f.name+": "+f.sheet.warning)
+	}
 	if hollow > 0 {
 		t.warnings = append(t.warnings, fmt.Sprintf(
-			"%s: rows without anything in any cell were passed over: %d, the first on line %d", f.name, hollow, hollowLine))
+			"%s: rows without anything in any cell were passed over: %d, the first on line %d", f.name, hollow, f.lineOf(hollowLine)))
 	}
 }
 
