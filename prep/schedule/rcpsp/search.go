@@ -8,12 +8,15 @@ import (
 
 // What the search was found to do best with, on 120 instances of PSPLIB.
 const (
-	meanShifts   = 5  // activities of a child that are moved
 	stallFactor  = 30 // children without a newcomer, for each member, before a new start
 	leastMembers = 10
 	mostMembers  = 200
 	pollEvery    = 256 // passes between looks at the context
 )
+
+// meanShifts is how many activities of a child are moved on average: 7 of 30,
+// 5 of 60, fewer still of more.
+func meanShifts(activities int) int { return 3 + 120/activities }
 
 // search is a genetic algorithm on activity lists with two populations: one of
 // schedules packed from the start, one packed from the end. A child of two
@@ -27,6 +30,7 @@ type search struct {
 	lists
 	limit     int
 	bound     int32
+	shifts    int // of a child, on average
 	made      int // passes so far
 	best      int32
 	bestStart []int32
@@ -41,6 +45,7 @@ func newSearch(net *network, limit int, bound int32, rng *rand.Rand) *search {
 		lists:     newLists(net, rng),
 		limit:     limit,
 		bound:     bound,
+		shifts:    meanShifts(max(n, 1)),
 		best:      math.MaxInt32,
 		bestStart: make([]int32, n),
 		child:     newMember(n),
@@ -115,7 +120,7 @@ func (s *search) breed(ctx context.Context, turn int) bool {
 	}
 	c := &s.child
 	s.cross(c.list, from.members[a].list, from.members[b].list)
-	for range 1 + s.rng.IntN(2*meanShifts-1) {
+	for range 1 + s.rng.IntN(2*s.shifts-1) {
 		s.shift(c.list, s.rng.IntN(len(c.list)), from)
 	}
 	s.build(c, from)
