@@ -50,6 +50,9 @@ func (m *Market) Quote(v data.Van) Quote {
 func (m *Market) ask(q *Quote) {
 	v := q.Van
 	value := q.Market.Value.InexactFloat64()
+	if v.Asking.Known {
+		q.Brings = data.Some(data.WholePounds(data.Pounds(v.Asking.Value.InexactFloat64() * m.paidOfAsked)))
+	}
 	since := 0
 	if v.Status == data.Ready && !v.Listed.IsZero() {
 		since = max(0, m.asOf.DaysSince(v.Listed))

@@ -23,7 +23,8 @@ type Quote struct {
 	// room for haggling that past buyers took.
 	Price        data.Opt[data.Money]
 	Ticket       data.Opt[data.Money]
-	DaysToSell   data.Opt[int] // median at that price
+	Brings       data.Opt[data.Money] // what the van's own asking price, where it has one, usually brings
+	DaysToSell   data.Opt[int]        // median at that price
 	SellWithin60 data.Opt[decimal.Decimal]
 	Ladder       []Step // later prices
 	Gain         data.Opt[data.Money]

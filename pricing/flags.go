@@ -1,0 +1,117 @@
+package pricing
+
+import (
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+)
+
+// Flag is a word of margin.csv that asks somebody to look.
+type Flag string
+
+// The flags, in the order in which they are listed.
+const (
+	NoRetail      Flag = "salvage-no-retail"
+	SchemeBarred  Flag = "margin-scheme-barred"
+	SchemeInDoubt Flag = "vat-scheme-in-doubt"
+	SchemeAssumed Flag = "vat-scheme-assumed"
+	CostUnknown   Flag = "cost-unknown"
+	NoPrice       Flag = "no-price"
+	FinanceOwed   Flag = "finance-owed"
+	BelowCost     Flag = "below-cost"
+	BelowTarget   Flag = "below-target"
+	OverAge       Flag = "over-age"
+	OffMarket     Flag = "away-from-market"
+	PrepOver      Flag = "prep-over-estimate"
+	PaperBlocks   Flag = "paper-blocks-sale"
+)
+
+const (
+	// youngDays and overAgeDays are the ends of a motorhome's usual 60 to 120
+	// days in stock. Common practice, no source.
+	youngDays, overAgeDays = 60, 120
+	// overAgeParts is how many times the holding to date must go into the
+	// profit wanted for a van not to be over age. Common practice, no source.
+	overAgeParts = 2
+	// prepOverShare is how far work may outrun the book before it is flagged.
+	prepOverShare = 1.25
+)
+
+// flags lists what somebody should look at.
+func flags(row MarginRow, a appraise.Assessment, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) []Flag {
+	v, r, t := row.Van, row.Reckoning, TreatmentOf(row.Van)
+	sold := v.Status == data.Sold
+	var out []Flag
+	when := func(cond bool, f Flag) {
+		if cond {
+			out = append(out, f)
+		}
+	}
+	when(t.NoRetail, NoRetail)
+	when(v.VAT == data.MarginScheme && len(t.Barred) > 0, SchemeBarred)
+	when(t.Margin && fromTrade(v), SchemeInDoubt)
+	when(v.VATAssumed, SchemeAssumed)
+	when(!v.Cost.Known, CostUnknown)
+	when(!row.Price.Known, NoPrice)
+	when(v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(), FinanceOwed)
+	when(row.Known && r.Profit.IsNegative(), BelowCost)
+	when(row.Known && !r.Profit.IsNegative() && r.Profit.LessThan(r.Target), BelowTarget)
+	when(!sold && overAge(row, policy), OverAge)
+	when(!sold && row.Basis == OnAsking && awayFromMarket(quote), OffMarket)
+	when(overrun(jobs), PrepOver)
+	when(!sold && blocked(a, asOf), PaperBlocks)
+	return out
+}
+
+// fromTrade reports whether the van came from a seller who often gives an
+// invoice that shows VAT, which bars the van from the margin scheme.
+func fromTrade(v data.Van) bool { return v.BoughtFrom == data.Trade || v.BoughtFrom == data.Auction }
+
+// overAge reports whether the van has stood too long, in days or in pounds:
+// past the usual days in stock, or well into them while its holding to date has
+// eaten half of the profit wanted of it. A cheap van, of which little profit is
+// wanted, and a dear one on borrowed money get there first.
+func overAge(row MarginRow, policy data.Policy) bool {
+	if row.DaysHeld > overAgeDays {
+		return true
+	}
+	if !row.Known || row.DaysHeld <= youngDays {
+		return false
+	}
+	soFar := Holding(row.DaysHeld, row.Reckoning.Cost, policy)
+	return soFar.Mul(decimal.NewFromInt(overAgeParts)).GreaterThan(row.Reckoning.Target)
+}
+
+// awayFromMarket reports whether what the asking price usually brings lies
+// beyond the interval that holds nine in ten of such sales.
+func awayFromMarket(q Quote) bool {
+	brings, known := q.Brings, q.Brings.Known && q.Market.Known
+	return known && (brings.Value.LessThan(q.Low.Value) || brings.Value.GreaterThan(q.High.Value))
+}
+
+// overrun reports whether the hours now expected exceed the book's by a
+// quarter over all jobs that have begun.
+func overrun(jobs []prep.Job) bool {
+	book, now := 0.0, 0.0
+	for _, j := range jobs {
+		if j.HoursSpent.IsPositive() {
+			book += j.Book.Mean()
+			now += j.HoursP50.InexactFloat64()
+		}
+	}
+	return book > 0 && now > prepOverShare*book
+}
+
+// blocked reports whether a paper keeps the van from being handed over: no
+// registration paper, or no current test certificate.
+func blocked(a appraise.Assessment, asOf data.Date) bool {
+	if slices.Contains(a.Papers.Missing, "registration") {
+		return true
+	}
+	return a.Papers.MOTExpires.IsZero() && a.Van.AgeYears(asOf) >= 3 ||
+		!a.Papers.MOTExpires.IsZero() && a.Papers.MOTExpires < asOf
+}

@@ -1,0 +1,203 @@
+package pricing
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+const (
+	// realisedMonths is how many months of our own sales are looked back on,
+	// each with a price model of its own.
+	realisedMonths = 12
+	// realisedSales is how many sales, the latest of those then known, such a
+	// model learns from. More would take longer and tell no more.
+	realisedSales = 2000
+)
+
+// Done is a van that we sold, with the hours of its finished jobs.
+type Done struct {
+	Van        data.Van
+	HoursBook  float64 // the book's middle for this van
+	HoursSpent float64
+}
+
+// Outcome is a van that we sold beside what would have been said of it at the
+// start of the month in which it was sold. Percentages are of what was said.
+type Outcome struct {
+	Done
+	Month      data.Date            // its first day
+	Value      data.Opt[data.Money] // market value as seen then
+	Low, High  data.Opt[data.Money] // 90 % interval
+	Advised    data.Opt[data.Money] // price to sell at
+	OffValue   data.Opt[decimal.Decimal]
+	OffAdvised data.Opt[decimal.Decimal]
+	OffHours   data.Opt[decimal.Decimal]
+	Within     bool   // fetched lies in the interval
+	Method     string // of the value: "sales", "guide" or "none"
+}
+
+// Error is how far what came lay from what was said, over some vans.
+type Error struct {
+	Vans   int
+	Bias   data.Opt[decimal.Decimal] // mean, percent; above zero: more came than was said
+	Spread data.Opt[decimal.Decimal] // standard deviation about it, percentage points; from two vans
+}
+
+// MonthRealised is how good our prices and hours were in one month.
+type MonthRealised struct {
+	Month   data.Date // its first day
+	Sold    int
+	Value   Error // fetched against market value
+	Advised Error // fetched against advised price
+	Within  data.Opt[decimal.Decimal]
+	Hours   Error // spent against the book's middle
+}
+
+// Realise looks back on the vans sold in the last twelve months that saw a
+// sale: for each what would have been advised, by a model that learnt only from
+// sales before that month, against what it fetched; and the hours it took
+// against the book's. One model a month is fitted. Outcomes are sorted by day
+// of sale and stock_id, months by month.
+func Realise(done []Done, sales []data.Sale, policy data.Policy) ([]Outcome, []MonthRealised) {
+	var outcomes []Outcome
+	for _, d := range done {
+		if v := d.Van; v.Status == data.Sold && !v.SoldOn.IsZero() && v.SoldPrice.Known && v.SoldPrice.Value.IsPositive() {
+			outcomes = append(outcomes, Outcome{Done: d, Month: data.NewDate(v.SoldOn.Year(), v.SoldOn.Month(), 1)})
+		}
+	}
+	slices.SortFunc(outcomes, func(a, b Outcome) int {
+		return cmp.Or(cmp.Compare(a.Van.SoldOn, b.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
+	})
+	outcomes = lastMonths(outcomes)
+	var months []MonthRealised
+	for start := 0; start < len(outcomes); {
+		end := start
+		for end < len(outcomes) && outcomes[end].Month == outcomes[start].Month {
+			end++
+		}
+		month := outcomes[start:end]
+		market := NewMarket(knownBefore(sales, month[0].Month), month[0].Month, policy)
+		for i := range month {
+			month[i].compare(market)
+		}
+		months = append(months, sumUp(month))
+		start = end
+	}
+	return outcomes, months
+}
+
+// lastMonths drops what came before the last realisedMonths months that saw a
+// sale.
+func lastMonths(outcomes []Outcome) []Outcome {
+	months := 0
+	for i := len(outcomes) - 1; i >= 0; i-- {
+		if i == len(outcomes)-1 || outcomes[i].Month != outcomes[i+1].Month {
+			if months++; months > realisedMonths {
+				return outcomes[i+1:]
+			}
+		}
+	}
+	return outcomes
+}
+
+// knownBefore returns the sales as they stood at the start of a day: those that
+// ended later were still for sale, those listed later were not there. The
+// latest are kept, up to realisedSales.
+func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
+	var known []data.Sale
+	for _, s := range sales {
+		switch {
+		case !s.SoldOn.IsZero() && s.SoldOn < day:
+		case s.Listed.IsZero() || s.Listed >= day:
+			continue
+		default:
+			s.SoldOn, s.SoldPrice = 0, data.Opt[data.Money]{}
+		}
+		known = append(known, s)
+	}
+	if len(known) > realisedSales {
+		last := func(s data.Sale) data.Date {
+			if s.SoldOn.IsZero() {
+				return day
+			}
+			return s.SoldOn
+		}
+		slices.SortStableFunc(known, func(a, b data.Sale) int {
+			return cmp.Or(cmp.Compare(last(b), last(a)), cmp.Compare(a.SaleID, b.SaleID))
+		})
+		known = known[:realisedSales]
+	}
+	return known
+}
+
+// compare fills in what a market would have said. The asking price is left out:
+// it was ours, and would be our own advice come back.
+func (o *Outcome) compare(m *Market) {
+	v := o.Van
+	v.Status, v.Asking, v.Listed = data.Owned, data.Opt[data.Money]{}, 0
+	q := m.Quote(v)
+	o.Value, o.Low, o.High, o.Advised, o.Method = q.Market, q.Low, q.High, q.Price, q.Method
+	fetched := o.Van.SoldPrice.Value
+	o.OffValue, o.OffAdvised = off(fetched, q.Market), off(fetched, q.Price)
+	o.Within = q.Market.Known && !fetched.LessThan(q.Low.Value) && !fetched.GreaterThan(q.High.Value)
+	if o.HoursBook > 0 && o.HoursSpent > 0 {
+		o.OffHours = data.Some(data.PercentOf(o.HoursSpent/o.HoursBook-1, 1))
+	}
+}
+
+// off returns by how many per cent an amount lies above what was said.
+func off(came data.Money, said data.Opt[data.Money]) data.Opt[decimal.Decimal] {
+	if !said.Known {
+		return data.Opt[decimal.Decimal]{}
+	}
+	return data.Percent(came.Sub(said.Value), said.Value, 1)
+}
+
+func sumUp(month []Outcome) MonthRealised {
+	sum := MonthRealised{Month: month[0].Month, Sold: len(month)}
+	var value, advised, hours []float64
+	within := 0
+	for _, o := range month {
+		value, advised, hours = appendKnown(value, o.OffValue), appendKnown(advised, o.OffAdvised), appendKnown(hours, o.OffHours)
+		if o.Within {
+			within++
+		}
+	}
+	sum.Value, sum.Advised, sum.Hours = errorOf(value), errorOf(advised), errorOf(hours)
+	if len(value) > 0 {
+		sum.Within = data.Some(data.PercentOf(float64(within)/float64(len(value)), 0))
+	}
+	return sum
+}
+
+func appendKnown(to []float64, d data.Opt[decimal.Decimal]) []float64 {
+	if !d.Known {
+		return to
+	}
+	return append(to, d.Value.InexactFloat64())
+}
+
+// errorOf sums up percentages.
+func errorOf(percent []float64) Error {
+	e := Error{Vans: len(percent)}
+	if e.Vans == 0 {
+		return e
+	}
+	mean, squares := 0.0, 0.0
+	for _, p := range percent {
+		mean += p / float64(len(percent))
+	}
+	for _, p := range percent {
+		squares += (p - mean) * (p - mean)
+	}
+	e.Bias = data.Some(data.PercentOf(mean/100, 1))
+	if e.Vans > 1 {
+		e.Spread = data.Some(data.PercentOf(math.Sqrt(squares/float64(e.Vans-1))/100, 1))
+	}
+	return e
+}
