@@ -16,8 +16,9 @@ const (
 	priorScale       = 0.8
 	priorPriceEffect = 4.0 // of log(price / value) on log days
 	priorEffectSD    = 1.0
-	// fewSales is the number of sales below which the effect of price is held
-	// near the prior.
+	heldEffectSD     = 0.02
+	// fewSales is the number of sales below which they are not asked by
+	// themselves.
 	fewSales = 30
 )
 
@@ -80,23 +81,41 @@ func (m *Market) learnTiming() timing {
 		events = append(events, !s.SoldOn.IsZero())
 		x = append(x, []float64{clampRatio(math.Log(s.Asking.Value.InexactFloat64() * m.paidOfAsked / p.Value)), spring, summer})
 	}
-	if sold >= fewSales {
-		fit, err := survival.FitWeibull(times, events, x, timingNames, survival.WithPrior(seasonPriors()...))
-		if err == nil && fit.Coef[1] > 0 {
-			return timing{model: fit}
+	return weigh(times, events, x, sold)
+}
+
+// weigh fits the sales alone where they are enough to tell the effect of price
+// better than the prior does; otherwise it lets the prior speak too, and holds
+// the effect at the prior where the sales alone give it the wrong sign.
+func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
+	fit := func(effectSD float64) (*survival.AFT, error) {
+		priors := seasonPriors()
+		if effectSD > 0 {
+			priors = append(priors, survival.Prior{Name: timingNames[0], Mean: priorPriceEffect, SD: effectSD},
+				survival.Prior{Name: survival.LogScaleName, Mean: math.Log(priorScale), SD: 0.3})
 		}
+		return survival.FitWeibull(times, events, x, timingNames, survival.WithPrior(priors...))
 	}
+	effectSD := priorEffectSD
 	why := fmt.Sprintf("the effect of price on time to sell leans on a stated prior: %d dated sales", sold)
 	if sold >= fewSales {
-		why = "the effect of price on time to sell leans on a stated prior: the sales alone give it the wrong sign"
+		alone, err := fit(0)
+		switch {
+		case err != nil:
+		case alone.Coef[1] <= 0:
+			effectSD = heldEffectSD
+			why = "the effect of price on time to sell is a stated prior: the sales alone give it the wrong sign"
+		case alone.StdErr[1] <= priorEffectSD:
+			return timing{model: alone}
+		default:
+			why += " tell it too loosely"
+		}
 	}
-	priors := append(seasonPriors(), survival.Prior{Name: timingNames[0], Mean: priorPriceEffect, SD: priorEffectSD},
-		survival.Prior{Name: survival.LogScaleName, Mean: math.Log(priorScale), SD: 0.3})
-	fit, err := survival.FitWeibull(times, events, x, timingNames, survival.WithPrior(priors...))
-	if err != nil || fit.Coef[1] <= 0 {
+	leant, err := fit(effectSD)
+	if err != nil || leant.Coef[1] <= 0 {
 		return stated("time to sell is a stated prior: too few dated past sales")
 	}
-	return timing{model: fit, note: why}
+	return timing{model: leant, note: why}
 }
 
 // seasonPriors keep the season's effect within what the trade sees.
@@ -123,4 +142,20 @@ func (t timing) medianDays(ratio float64, on data.Date, since int) int {
 // within is the chance of a sale in the next days.
 func (t timing) within(days int, ratio float64, on data.Date, since int) float64 {
 	return t.model.Chance(float64(since), float64(since+days), t.at(ratio, on))
+}
+
+// Pace is what a market has learnt of the time to sell.
+type Pace struct {
+	MedianDays  float64 // of a van asked as its value asks, in the middle of the seasons
+	PriceEffect float64 // one per cent more on the price makes a sale take about this many per cent longer
+	Note        string  // why a stated prior was called in; blank where the sales decide
+}
+
+// Pace returns what the market has learnt of the time to sell.
+func (m *Market) Pace() Pace {
+	return Pace{
+		MedianDays:  m.timing.model.Median([]float64{0, 0, 0}),
+		PriceEffect: m.timing.model.Coef[1],
+		Note:        m.timing.note,
+	}
 }
