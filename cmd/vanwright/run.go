@@ -138,20 +138,19 @@ func progress(stderr io.Writer, vans int, quiet bool) (step, stop func()) {
 
 // summary is the one line of JSON at the end of a run.
 type summary struct {
-	Version   string         `json:"version"`
-	AsOf      data.Date      `json:"as_of"`
-	Reports   string         `json:"reports"`
-	Vans      int            `json:"vans"`
-	Status    map[string]int `json:"status"`
-	Read      int            `json:"rows_read"`
-	Accepted  int            `json:"rows_accepted"`
-	Rejected  int            `json:"rows_rejected"`
-	Bids      int            `json:"bids"`
-	InHand    string         `json:"profit_in_hand"` // expected of the vans in hand
-	Gain      string         `json:"plan_gain"`
-	Warnings  int            `json:"warnings"`
-	lines     []string       // for people
-	rejectsAt string
+	Version  string         `json:"version"`
+	AsOf     data.Date      `json:"as_of"`
+	Reports  string         `json:"reports"`
+	Vans     int            `json:"vans"`
+	Status   map[string]int `json:"status"`
+	Read     int            `json:"rows_read"`
+	Accepted int            `json:"rows_accepted"`
+	Rejected int            `json:"rows_rejected"`
+	Bids     int            `json:"bids"`
+	InHand   string         `json:"profit_in_hand"` // expected of the vans in hand
+	Gain     string         `json:"plan_gain"`
+	Warnings int            `json:"warnings"`
+	lines    []string       // for people
 }
 
 func summarise(r *batch.Result, s settings) summary {
