@@ -258,7 +258,7 @@ func encodedOf(rows []fitted) iter.Seq[encoded] {
 
 // maxKnots bounds the bends of a curve. Their heights are shrunk together, so
 // a few more than needed do no harm.
-const maxKnots = 10
+const maxKnots = 8
 
 // curveKnots places knots at evenly spaced quantiles of the known scores.
 // With coefficients that share a normal prior, lines that start at the knots

@@ -24,24 +24,27 @@ func (m *Model) extend(spread float64) error {
 		}
 	}
 	m.design.learnLevels(m.enc, all, m.table.len())
-	if err := m.solveAll(spread); err != nil {
-		return err
-	}
-	if m.doubtAll() {
-		return m.solveAll(spread)
-	}
-	return nil
-}
-
-func (m *Model) solveAll(spread float64) (err error) {
+	m.scatter = nil // its levels have new columns
 	n := newNormal(m.design.columns)
 	var s sparse
 	for i := range m.table.len() {
 		m.design.row(m.table.encoded(i), &s)
 		n.add(&s, m.table.y[i], m.table.weight[i])
 	}
-	m.comp, m.sol, err = m.design.estimate(n, m.comp, spread, extendSteps)
-	return err
+	var err error
+	if m.comp, m.sol, err = m.design.estimate(n, m.comp, spread, extendSteps); err != nil {
+		return err
+	}
+	if m.doubtAll(n) {
+		if m.comp, m.sol, err = m.design.estimate(n, m.comp, spread, extendSteps); err != nil {
+			return err
+		}
+	}
+	t := &trial{design: m.design, comp: m.comp, sol: m.sol, rows: m.table.head(sampleRows)}
+	t.draw()
+	t.learnScatter()
+	m.scatter = t.scatter
+	return nil
 }
 
 // doubtRest judges the rows beyond the sample by a fit that they are not in.
@@ -58,9 +61,9 @@ func (m *Model) doubtRest() {
 	}
 }
 
-// doubtAll judges the rows with large errors again, each left out, and says
-// whether any row's weight moved by more than a tenth.
-func (m *Model) doubtAll() bool {
+// doubtAll judges the rows with large errors again, each left out, brings n up
+// to the new weights and says whether any moved.
+func (m *Model) doubtAll(n *normal) bool {
 	var s sparse
 	moved := false
 	for i := range m.table.len() {
@@ -69,10 +72,12 @@ func (m *Model) doubtAll() bool {
 		if math.Abs(r.y-m.sol.dot(&s)) < lookFrom*math.Sqrt(m.comp.noise) && r.weight == r.base {
 			continue
 		}
-		err, sd := leaveOut(m.sol, m.comp, r, &s)
+		err, sd := leaveOut(m.sol, m.comp, m.scatter, r, &s)
 		score := math.Abs(err) / max(sd, smallestDoubt/doubtFrom)
-		m.table.weight[i] = r.base * trust(score)
-		moved = moved || math.Abs(m.table.weight[i]-r.weight) > 0.1*r.base
+		w := r.base * trust(score)
+		n.add(&s, r.y, w-r.weight)
+		m.table.weight[i] = w
+		moved = moved || w != r.weight
 	}
 	return moved
 }
@@ -80,7 +85,7 @@ func (m *Model) doubtAll() bool {
 // sd is the standard deviation of the log price of a sale with the design row
 // s and the given weight.
 func (m *Model) sd(s *sparse, weight float64) float64 {
-	return math.Sqrt(m.comp.noise/weight + m.uncertainty(s))
+	return math.Sqrt(m.comp.noise*m.scatter.of(s)/weight + m.uncertainty(s))
 }
 
 // uncertainty is the variance of the middle log price of s.

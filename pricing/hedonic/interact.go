@@ -9,7 +9,7 @@ import (
 const (
 	// minEvidence is the score, in standard deviations, at which a product of
 	// features is let in.
-	minEvidence = 2
+	minEvidence = 3
 	// admitAtOnce and admitRounds bound how many products are let in: after
 	// each round the evidence of those that wait is judged anew.
 	admitAtOnce, admitRounds = 3, 6

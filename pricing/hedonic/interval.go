@@ -13,9 +13,7 @@ const (
 	// repeated without each fold; beyond it the choice of products and
 	// variances costs too little to matter, and rows are left out one by one
 	// with these kept.
-	refitRows = 400
-	// A small table gets more folds, so that each fit sees most of it.
-	smallTable, smallFolds, folds = 100, 20, 10
+	refitRows = 1000
 	// normalRows is the weight, in rows, of the factor that the scores would
 	// have if they were normal: a quantile read from forty rows alone is
 	// unsteady.
@@ -38,8 +36,11 @@ func (m *Model) intervalFactor(level float64) float64 {
 	var s sparse
 	for _, r := range m.table.head(min(m.table.len(), sampleRows)) {
 		m.design.row(r.e, &s)
-		err, sd := leaveOut(m.sol, m.comp, r, &s)
-		scores = append(scores, scored{math.Abs(err) / sd, r.weight / r.base})
+		err, sd := leaveOut(m.sol, m.comp, nil, r, &s)
+		noise, trust := m.comp.noise/r.base, r.weight/r.base
+		rest := square(sd) - noise
+		sd = math.Sqrt(noise*m.scatter.without(&s, square(err), noise, rest, trust) + rest)
+		scores = append(scores, scored{math.Abs(err) / sd, trust})
 	}
 	return factorOf(scores, level)
 }
@@ -48,10 +49,7 @@ func (m *Model) intervalFactor(level float64) float64 {
 // the full fit: a price that is wrong by a gross error says nothing of how
 // sound prices scatter.
 func (m *Model) foldScores() []scored {
-	k := folds
-	if m.table.len() <= smallTable {
-		k = min(smallFolds, m.table.len())
-	}
+	k := foldsFor(m.table.len())
 	var out []scored
 	var s sparse
 	for fold := range k {
@@ -70,11 +68,22 @@ func (m *Model) foldScores() []scored {
 		}
 		for _, r := range test {
 			t.design.row(r.e, &s)
-			sd := math.Sqrt(t.comp.noise/r.base + uncertainty(t.sol, t.comp, &s))
+			sd := math.Sqrt(t.comp.noise*t.scatter.of(&s)/r.base + uncertainty(t.sol, t.comp, &s))
 			out = append(out, scored{math.Abs(r.y-t.sol.dot(&s)) / sd, r.weight / r.base})
 		}
 	}
 	return out
+}
+
+// foldsFor gives small tables more folds, so that each fit sees most of one.
+func foldsFor(rows int) int {
+	switch {
+	case rows <= 100:
+		return min(rows, 20)
+	case rows <= 400:
+		return 10
+	}
+	return 5
 }
 
 // factorOf is the score that holds the share level, with the correction of

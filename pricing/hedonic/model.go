@@ -8,19 +8,20 @@ import (
 
 // Model is a fitted price model. It is safe for concurrent use.
 type Model struct {
-	enc    *encoder
-	design *design
-	centre float64 // median log price, taken off before the fit
-	comp   components
-	sol    *solution
-	mean   []float64 // mean effect of each term over the fitted rows
-	factor float64   // what multiplies LogSD to give half the interval
-	table  *table    // the rows of the fit, kept for Nearest
+	enc     *encoder
+	design  *design
+	centre  float64 // median log price, taken off before the fit
+	comp    components
+	sol     *solution
+	scatter scatter
+	mean    []float64 // mean effect of each term over the fitted rows
+	factor  float64   // what multiplies LogSD to give half the interval
+	table   *table    // the rows of the fit, kept for Nearest
 }
 
 // sampleRows is the number of rows on which variances, products and intervals
 // are learned. A larger table adds to the coefficients and their levels.
-const sampleRows = 4000
+const sampleRows = 3000
 
 // Fit learns a price model from rows. Rows of weight 0 are left out; they may
 // have no target. Fit returns an error, and no model, where the Spec or a row
@@ -60,7 +61,7 @@ func (m *Model) fit(level float64) error {
 	if err != nil {
 		return err
 	}
-	m.design, m.comp, m.sol = t.design, t.comp, t.sol
+	m.design, m.comp, m.sol, m.scatter = t.design, t.comp, t.sol, t.scatter
 	for i, r := range t.rows {
 		m.table.weight[i] = r.weight
 	}

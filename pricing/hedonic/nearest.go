@@ -40,7 +40,7 @@ func (m *Model) Nearest(r Row, k int) ([]Neighbour, error) {
 		}
 		for c, code := range f.e.codes {
 			if code != e.codes[c] || code == noLevel {
-				sum += m.scatter(c)
+				sum += m.levelSpread(c)
 			}
 		}
 		out = append(out, Neighbour{int(m.table.index[i]), math.Sqrt(sum), here - m.sol.dot(&s)})
@@ -51,9 +51,9 @@ func (m *Model) Nearest(r Row, k int) ([]Neighbour, error) {
 	return out[:min(max(k, 0), len(out))], nil
 }
 
-// scatter is twice the prior variance of factor f's own effect: that of the
+// levelSpread is twice the prior variance of factor f's own effect: that of the
 // difference of two of its levels.
-func (m *Model) scatter(f int) float64 {
+func (m *Model) levelSpread(f int) float64 {
 	for i, t := range m.design.terms {
 		if len(t.factors) == 1 && t.factors[0] == f && len(t.slopes) == 0 {
 			return 2 * m.comp.term[i]

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math"
 
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -77,25 +79,27 @@ func (n *normal) solve(penalty []float64, block span) (*solution, error) {
 	}
 	r := len(s.rest)
 	m := mat.NewSymDense(r, nil)
-	right := mat.NewVecDense(r, nil)
+	right := make([]float64, r)
 	for i, a := range s.rest {
 		for j := i; j < r; j++ {
 			m.SetSym(i, j, n.at(a, s.rest[j]))
 		}
 		m.SetSym(i, i, m.At(i, i)+penalty[a])
-		right.SetVec(i, n.xty[a])
+		right[i] = n.xty[a]
 	}
 	s.eliminate(n, penalty, m, right)
-	var chol mat.Cholesky
-	if !chol.Factorize(m) {
+	// lapack64 itself, since mat.Cholesky estimates a condition number at each
+	// of the hundred or so solutions of a fit.
+	chol, ok := lapack64.Potrf(m.RawSymmetric())
+	if !ok {
 		return nil, errSingular
 	}
-	beta := mat.NewVecDense(r, nil)
-	s.inverse = mat.NewSymDense(r, nil)
-	if err := errors.Join(usable(chol.SolveVecTo(beta, right)), usable(chol.InverseTo(s.inverse))); err != nil {
-		return nil, err
+	lapack64.Potrs(chol, blas64.General{Rows: r, Cols: 1, Data: right, Stride: 1})
+	if _, ok = lapack64.Potri(chol); !ok {
+		return nil, errSingular
 	}
-	s.substitute(n, beta)
+	s.inverse = m
+	s.substitute(n, right)
 	// From X'Wy = (X'WX + P) beta: rss = y'Wy - beta'X'Wy - beta'P beta.
 	s.rss = n.yty
 	for i, b := range s.beta {
@@ -108,18 +112,8 @@ func (n *normal) solve(penalty []float64, block span) (*solution, error) {
 	return s, nil
 }
 
-// usable passes over gonum's warning of a bad condition, which comes with a
-// solution.
-func usable(err error) error {
-	var condition mat.Condition
-	if errors.As(err, &condition) {
-		return nil
-	}
-	return err
-}
-
 // eliminate takes the block's part off the equations of the rest.
-func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, right *mat.VecDense) {
+func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, right []float64) {
 	if s.block.count == 0 {
 		return
 	}
@@ -138,7 +132,7 @@ func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, righ
 			}
 		}
 		for x, i := range filled {
-			right.SetVec(i, right.AtVec(i)-line[i]*n.xty[c])
+			right[i] -= line[i] * n.xty[c]
 			for _, j := range filled[x:] {
 				m.SetSym(i, j, m.At(i, j)-line[i]*line[j]*d)
 			}
@@ -147,9 +141,9 @@ func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, righ
 }
 
 // substitute fills beta and the diagonal of C from the solution of the rest.
-func (s *solution) substitute(n *normal, rest *mat.VecDense) {
+func (s *solution) substitute(n *normal, rest []float64) {
 	for i, a := range s.rest {
-		s.beta[a] = rest.AtVec(i)
+		s.beta[a] = rest[i]
 		s.diagonal[a] = s.inverse.At(i, i)
 	}
 	for l, d := range s.pivot {
@@ -157,7 +151,7 @@ func (s *solution) substitute(n *normal, rest *mat.VecDense) {
 		line := s.cross.RawRowView(l)
 		s.beta[c] = n.xty[c] / d
 		for i, v := range line {
-			s.beta[c] -= v * rest.AtVec(i)
+			s.beta[c] -= v * rest[i]
 		}
 		s.diagonal[c] = 1/d + s.form(line)
 	}

@@ -26,7 +26,7 @@ func (m *Model) Predict(r Row) (Prediction, error) {
 	m.design.row(e, &s)
 	log := m.centre + m.sol.dot(&s)
 	doubt := m.uncertainty(&s)
-	sd := math.Sqrt(m.comp.noise + doubt)
+	sd := math.Sqrt(m.comp.noise*m.scatter.of(&s) + doubt)
 	p := Prediction{
 		Value:   exp(log),
 		Low:     exp(log - m.factor*sd),

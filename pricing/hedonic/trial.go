@@ -6,13 +6,14 @@ import "math"
 // It keeps the design's columns of every row, so it is for samples and not for
 // the largest tables.
 type trial struct {
-	enc    *encoder
-	design *design
-	comp   components
-	sol    *solution
-	rows   []fitted
-	lines  []sparse // design row of each of rows
-	spread float64  // robust variance of y
+	enc     *encoder
+	design  *design
+	comp    components
+	sol     *solution
+	rows    []fitted
+	lines   []sparse // design row of each of rows
+	spread  float64  // robust variance of y
+	scatter scatter
 }
 
 // newTrial fits rows: first with the features alone while gross errors are
@@ -43,6 +44,7 @@ func newTrial(enc *encoder, rows []fitted) (*trial, error) {
 	if err := t.estimate(varianceSteps); err != nil {
 		return nil, err
 	}
+	t.learnScatter()
 	return t, nil
 }
 
@@ -68,14 +70,14 @@ func (t *trial) estimate(steps int) (err error) {
 func (t *trial) leftOut() (errs, sds []float64) {
 	errs, sds = make([]float64, len(t.rows)), make([]float64, len(t.rows))
 	for i, r := range t.rows {
-		errs[i], sds[i] = leaveOut(t.sol, t.comp, r, &t.lines[i])
+		errs[i], sds[i] = leaveOut(t.sol, t.comp, t.scatter, r, &t.lines[i])
 	}
 	return errs, sds
 }
 
-func leaveOut(sol *solution, comp components, r fitted, line *sparse) (err, sd float64) {
+func leaveOut(sol *solution, comp components, sc scatter, r fitted, line *sparse) (err, sd float64) {
 	q := sol.quadratic(line)
 	rest := max(1-r.weight*q, 1e-9)
 	// Leaving the row out raises x'Cx from q to q/(1-wq).
-	return (r.y - sol.dot(line)) / rest, math.Sqrt(comp.noise * (1/r.base + q/rest))
+	return (r.y - sol.dot(line)) / rest, math.Sqrt(comp.noise * (sc.of(line)/r.base + q/rest))
 }

@@ -13,7 +13,9 @@ type components struct {
 const (
 	// varianceSteps bounds the fixed-point steps; components that matter
 	// settle in about ten.
-	varianceSteps = 30
+	varianceSteps = 20
+	// settled is the relative move of a variance that no price would feel.
+	settled = 0.01
 	// noiseFloor keeps a table whose prices follow exactly from its features
 	// solvable: a standard deviation of a hundredth of one percent.
 	noiseFloor = 1e-8
@@ -30,7 +32,7 @@ const (
 func startComponents(d *design, spread float64) components {
 	c := components{max(spread/4, noiseFloor), make([]float64, len(d.terms)), make([]float64, len(d.terms))}
 	for i := range c.term {
-		c.term[i] = max(spread/4, noiseFloor)
+		c.term[i] = max(spread/float64(len(d.terms)), noiseFloor)
 	}
 	return c
 }
@@ -60,7 +62,7 @@ func (d *design) estimate(n *normal, c components, spread float64, steps int) (c
 		var moved float64
 		c, moved = d.step(n, c, sol, spread)
 		sol, err = n.solve(d.penalty(c), block)
-		if moved < 1e-3 {
+		if moved < settled {
 			break
 		}
 	}
@@ -93,8 +95,8 @@ func (d *design) step(n *normal, c components, sol *solution, spread float64) (n
 	return next, max(moved, math.Abs(math.Log(next.noise/c.noise)))
 }
 
-// blockFrom is the number of levels at which a factor is worth eliminating.
-const blockFrom = 48
+// blockFrom is the number of levels at which eliminating them saves time.
+const blockFrom = 16
 
 // block is the columns of the factor with the most levels, or an empty span.
 func (d *design) block() span {
