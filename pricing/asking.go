@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing/pricepath"
@@ -60,7 +61,9 @@ func (m *Market) ask(q *Quote) {
 	grid, standing := m.grid(v, value, since)
 	problem := m.problem(v, value, grid, since)
 	problem.Standing = standing
-	plan, err := pricepath.Solve(problem)
+	solver := solvers.Get().(*pricepath.Solver)
+	plan, err := solver.Solve(problem)
+	solvers.Put(solver)
 	if err != nil {
 		q.Reasons = append(q.Reasons, "no price plan: "+err.Error())
 		return
@@ -82,34 +85,36 @@ func (m *Market) ask(q *Quote) {
 	ratio := q.Price.Value.InexactFloat64() / value
 	q.DaysToSell = data.Some(m.timing.medianDays(ratio, m.asOf, since))
 	q.SellWithin60 = data.Some(data.PercentOf(m.timing.within(60, ratio, m.asOf, since), 1))
-	if still, err := pricepath.Fixed(problem, closest(grid, value)); err == nil {
+	still, err := pricepath.Fixed(m.problem(v, value, []float64{grid[closest(grid, value)]}, since), 0)
+	if err == nil {
 		q.Gain = data.Some(data.Pence(data.Pounds(plan.Profit - still.Profit)))
 	}
 }
+
+// solvers keeps the memory of plans for the next ones; what is in it never
+// shows in a plan.
+var solvers = sync.Pool{New: func() any { return new(pricepath.Solver) }}
 
 // problem states the planning of a price for pricepath.
 func (m *Market) problem(v data.Van, value float64, grid []float64, since int) pricepath.Problem {
 	policy, t := m.policy, TreatmentOf(v)
 	cost := v.Cost.Or(data.Pounds(value * likelyCostShare))
-	left := func(price float64) float64 {
-		p := data.Pounds(price)
-		return p.Sub(t.OutputVAT(p, cost, policy)).InexactFloat64()
-	}
+	left := t.proceeds(cost, policy)
 	proceeds := make([]float64, len(grid))
 	hazard := make([]float64, len(grid))
 	// A Weibull's hazards are proportional: the price scales the hazard of the
 	// value by (price / value)^(−effect / scale).
-	power := m.timing.model.Coef[1] / m.timing.model.Scale
+	power := m.timing.power()
 	for i, price := range grid {
 		proceeds[i] = left(price)
 		hazard[i] = math.Pow(price/value, -power)
 	}
 	base := make([]float64, policy.HorizonDays)
+	before := m.timing.cumulative(since, m.asOf)
 	for day := range base {
-		at := float64(since + day)
-		chance := m.timing.model.Chance(at, at+1, m.timing.at(1, m.asOf))
-		worth := 1 - depreciationPerDay*float64(day)
-		base[day] = -math.Log1p(-min(chance, 0.999999)) * math.Pow(worth, power)
+		after := m.timing.cumulative(since+day+1, m.asOf)
+		base[day] = (after - before) * m.decay[day]
+		before = after
 	}
 	end := value * (1 - depreciationPerDay*float64(policy.HorizonDays)) * policy.TradeDisposalShare.InexactFloat64()
 	return pricepath.Problem{
@@ -121,6 +126,27 @@ func (m *Market) problem(v data.Van, value float64, grid []float64, since int) p
 		HoldingPerDay: Holding(1, t.NetCost(cost, policy), policy).InexactFloat64(),
 		Salvage:       left(end),
 	}
+}
+
+// proceeds returns what a price leaves after VAT, in float64 pounds: plans weigh
+// thousands of prices by their chances, and no penny of them becomes a column.
+func (t Treatment) proceeds(cost data.Money, policy data.Policy) func(price float64) float64 {
+	rate := policy.VATRate.InexactFloat64()
+	share, untaxed := rate/(1+rate), 0.0
+	if t.Margin {
+		untaxed = cost.InexactFloat64()
+	}
+	return func(price float64) float64 { return price - share*max(0, price-untaxed) }
+}
+
+// decays returns what each day of the horizon does to the hazard of a price that
+// stands: the value falls away under it.
+func (m *Market) decays() []float64 {
+	decay := make([]float64, m.policy.HorizonDays)
+	for day := range decay {
+		decay[day] = math.Pow(1-depreciationPerDay*float64(day), m.timing.power())
+	}
+	return decay
 }
 
 // grid lists the prices with the policy's endings near the value. A van that

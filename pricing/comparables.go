@@ -13,7 +13,7 @@ const (
 	nearest = 5
 	// shelfSize is how many sales of one kind, the latest, a comparable is
 	// looked for among. It keeps a quote cheap after a million sales.
-	shelfSize = 400
+	shelfSize = 200
 	// oddOneOut is how many standard deviations a comparable may lie from the
 	// van's value once it is brought to the van; beyond, it was mistyped or
 	// not of the kind.
@@ -38,6 +38,10 @@ type shelves map[[2]string][]int
 // stack fills the shelves.
 func (m *Market) stack() {
 	m.shelves = shelves{}
+	m.traits = make([]traits, len(m.sales))
+	for i := range m.sales {
+		m.traits[i] = m.traitsOfSale(&m.sales[i])
+	}
 	latestFirst := make([]int, len(m.sales))
 	for i := range latestFirst {
 		latestFirst[i] = i
@@ -98,8 +102,9 @@ type candidate struct {
 // a few more than a quote lists, since some may turn out odd.
 func (m *Market) likest(v *data.Van, shelf []int) []candidate {
 	top := make([]candidate, 0, 3*nearest+1)
+	this := m.traitsOfVan(v)
 	for _, i := range shelf {
-		c := candidate{i, m.unlike(v, &m.sales[i])}
+		c := candidate{i, this.unlike(&m.traits[i])}
 		if len(top) == 3*nearest && c.steps >= top[len(top)-1].steps {
 			continue
 		}
@@ -136,29 +141,56 @@ func (m *Market) bring(s *data.Sale, q *Quote) (Comparable, bool) {
 	return Comparable{Sale: *s, Adjusted: data.WholePounds(data.Pounds(adjusted))}, true
 }
 
-// unlike is how many steps a sale is away from a van.
-func (m *Market) unlike(v *data.Van, s *data.Sale) float64 {
+// traits are what two vans are compared by, packed close since a quote reads
+// hundreds of them.
+type traits struct {
+	ageYears, miles, daysAgo float32 // daysAgo: since it was sold; 0 for one still for sale
+	lengthMM, berths, grade  float32 // below 0: unknown
+	automatic, unsold        bool
+}
+
+func (m *Market) traitsOfSale(s *data.Sale) traits {
 	on := s.SoldOn
-	steps := 0.0
 	if on.IsZero() {
 		on = m.asOf
-		steps += unsoldSteps
 	}
-	age := float64(m.asOf.DaysSince(v.FirstRegistered)-on.DaysSince(s.FirstRegistered)) / 365.25
-	steps += math.Abs(age) / ageStepYears
-	steps += math.Abs(float64(v.Mileage-s.Mileage)) / mileageStep
-	steps += float64(m.asOf.DaysSince(on)) / soldAgoStepDays
-	if v.LengthMM.Known && s.LengthMM.Known {
-		steps += math.Abs(float64(v.LengthMM.Value-s.LengthMM.Value)) / lengthStepMM
+	return traits{
+		ageYears: float32(on.YearsSince(s.FirstRegistered)), miles: float32(s.Mileage), daysAgo: float32(m.asOf.DaysSince(on)),
+		lengthMM: orUnknown(s.LengthMM), berths: orUnknown(s.Berths), grade: orUnknown(s.Grade),
+		automatic: s.Gearbox == "automatic", unsold: s.SoldOn.IsZero(),
 	}
-	if v.Berths.Known && s.Berths.Known {
-		steps += math.Abs(float64(v.Berths.Value - s.Berths.Value))
+}
+
+func (m *Market) traitsOfVan(v *data.Van) traits {
+	return traits{
+		ageYears: float32(m.asOf.YearsSince(v.FirstRegistered)), miles: float32(v.Mileage),
+		lengthMM: orUnknown(v.LengthMM), berths: orUnknown(v.Berths), grade: orUnknown(m.grade),
+		automatic: v.Gearbox == "automatic",
 	}
-	if m.grade.Known && s.Grade.Known {
-		steps += math.Abs(float64(m.grade.Value - s.Grade.Value))
+}
+
+func orUnknown(n data.Opt[int]) float32 { return float32(n.Or(-1)) }
+
+// unlike is how many steps a sale is away from a van.
+func (t *traits) unlike(sale *traits) float64 {
+	steps := apart(t.ageYears, sale.ageYears)/ageStepYears + apart(t.miles, sale.miles)/mileageStep +
+		float64(sale.daysAgo)/soldAgoStepDays
+	if t.lengthMM >= 0 && sale.lengthMM >= 0 {
+		steps += apart(t.lengthMM, sale.lengthMM) / lengthStepMM
 	}
-	if v.Gearbox != s.Gearbox {
+	if t.berths >= 0 && sale.berths >= 0 {
+		steps += apart(t.berths, sale.berths)
+	}
+	if t.grade >= 0 && sale.grade >= 0 {
+		steps += apart(t.grade, sale.grade)
+	}
+	if t.automatic != sale.automatic {
 		steps += gearboxSteps
+	}
+	if sale.unsold {
+		steps += unsoldSteps
 	}
 	return steps
 }
+
+func apart(a, b float32) float64 { return math.Abs(float64(a - b)) }

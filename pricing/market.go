@@ -16,6 +16,8 @@ const (
 	// guideLogSD is how far a price guide's figure may be off, one standard
 	// deviation of the logarithm. Common practice, no source.
 	guideLogSD = 0.10
+	// tabulatedDays is how far the chances of sale are laid out in advance.
+	tabulatedDays = 2 * 365
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
 )
@@ -33,8 +35,10 @@ type Market struct {
 	models       map[[2]string]int
 	makers       map[string]int
 	shelves      shelves
+	traits       []traits // of sales
 	timing       timing
-	Notes        []string // what the model lacks, for every quote
+	decay        []float64 // by day of the horizon
+	Notes        []string  // what the model lacks, for every quote
 }
 
 // NewMarket learns from the sales that are complete. It always returns a
@@ -55,6 +59,8 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 		m.stack()
 	}
 	m.timing = m.learnTiming()
+	m.timing.tabulate(tabulatedDays, asOf)
+	m.decay = m.decays()
 	if m.timing.note != "" {
 		m.Notes = append(m.Notes, m.timing.note)
 	}

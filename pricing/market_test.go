@@ -152,3 +152,31 @@ func TestOrderOfSalesDoesNotMatter(t *testing.T) {
 		t.Errorf("got\n%s\nand\n%s", a, b)
 	}
 }
+
+// The table of hazards that plans read says what the fitted model says, inside
+// the table and beyond it.
+func TestHazardTableIsTheModel(t *testing.T) {
+	m := NewMarket(pastSales(60, marketDay), marketDay, data.DefaultPolicy())
+	for _, day := range []int{0, 1, 30, tabulatedDays - 2, tabulatedDays - 1, tabulatedDays, tabulatedDays + 40} {
+		got := 1 - math.Exp(m.timing.cumulative(day, marketDay)-m.timing.cumulative(day+1, marketDay))
+		want := m.timing.model.Chance(float64(day), float64(day+1), m.timing.at(1, marketDay))
+		if math.Abs(got-want) > 1e-10 {
+			t.Errorf("day %d: chance %.12f, want %.12f", day, got, want)
+		}
+	}
+}
+
+// What a price leaves, reckoned in float64 for plans, is what Reckon says.
+func TestProceedsAreThoseOfTheReckoning(t *testing.T) {
+	policy := bare("0")
+	for _, treatment := range []Treatment{margin, qualifying, {}} {
+		left := treatment.proceeds(pounds("30000"), policy)
+		for _, price := range []string{"24995", "30000", "36495", "42995"} {
+			r := Reckon(Resale{Treatment: treatment, Price: pounds(price), Cost: pounds("30000")}, policy)
+			want := r.Price.Sub(r.VAT).InexactFloat64()
+			if got := left(pounds(price).InexactFloat64()); math.Abs(got-want) > 0.01 {
+				t.Errorf("%+v at %s leaves %.3f, want %.2f", treatment, price, got, want)
+			}
+		}
+	}
+}

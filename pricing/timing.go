@@ -27,8 +27,9 @@ var timingNames = []string{"log(price / value)", "spring", "summer"}
 
 // timing is the Weibull model of days on sale.
 type timing struct {
-	model *survival.AFT
-	note  string // why the prior was called in; blank where the sales decide
+	model  *survival.AFT
+	note   string    // why the prior was called in; blank where the sales decide
+	hazard []float64 // see cumulative
 }
 
 // stated is the model that holds where nothing was learnt.
@@ -130,6 +131,37 @@ func clampRatio(log float64) float64 { return max(-0.5, min(0.5, log)) }
 func (timing) at(ratio float64, on data.Date) []float64 {
 	spring, summer := season(on)
 	return []float64{math.Log(ratio), spring, summer}
+}
+
+// power is how the hazard of a sale falls with the price: as its −power.
+func (t timing) power() float64 { return t.model.Coef[1] / t.model.Scale }
+
+// cumulative is the hazard of a Weibull up to a day on sale at a price of the
+// value, (days / e^η)^(1/σ): a sale by then has a chance of 1 − exp(−cumulative).
+// The table serves the days that nearly all vans stand.
+func (t timing) cumulative(days int, on data.Date) float64 {
+	if days < len(t.hazard) {
+		return t.hazard[days]
+	}
+	return weibullHazard(days, t.model.Linear(t.at(1, on)), t.model.Scale)
+}
+
+// tabulate fills the table of cumulative for prices asked from a day on.
+func (t *timing) tabulate(days int, on data.Date) {
+	location := t.model.Linear(t.at(1, on))
+	t.hazard = make([]float64, days)
+	for d := range t.hazard {
+		t.hazard[d] = weibullHazard(d, location, t.model.Scale)
+	}
+}
+
+func weibullHazard(days int, location, scale float64) float64 {
+	if days == 0 {
+		return 0
+	}
+	// Bounded so that differences of two stay finite; a sale is certain long
+	// before.
+	return math.Exp(min((math.Log(float64(days))-location)/scale, 500))
 }
 
 // medianDays is the median of the days still to go, at least 1 and at most
