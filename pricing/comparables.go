@@ -40,14 +40,14 @@ func (m *Market) stack() {
 	m.shelves = shelves{}
 	m.traits = make([]traits, len(m.sales))
 	for i := range m.sales {
-		m.traits[i] = m.traitsOfSale(&m.sales[i])
+		m.traits[i] = m.traitsOfSale(m.sales[i])
 	}
-	latestFirst := make([]int, len(m.sales))
-	for i := range latestFirst {
-		latestFirst[i] = i
+	m.latest = make([]int, len(m.sales))
+	for i := range m.latest {
+		m.latest[i] = i
 	}
-	slices.SortStableFunc(latestFirst, func(a, b int) int { return cmp.Compare(m.day(b), m.day(a)) })
-	for _, i := range latestFirst {
+	slices.SortStableFunc(m.latest, func(a, b int) int { return cmp.Compare(m.day(b), m.day(a)) })
+	for _, i := range m.latest {
 		for _, kind := range kinds(m.sales[i].Maker, m.sales[i].Model, m.sales[i].Body) {
 			if len(m.shelves[kind]) < shelfSize {
 				m.shelves[kind] = append(m.shelves[kind], i)
@@ -83,7 +83,7 @@ func (m *Market) compare(q *Quote) {
 			if slices.Contains(taken, c.sale) {
 				continue
 			}
-			if brought, ok := m.bring(&m.sales[c.sale], q); ok {
+			if brought, ok := m.bring(m.sales[c.sale], q); ok {
 				brought.Distance = c.steps
 				q.Comparables = append(q.Comparables, brought)
 				taken = append(taken, c.sale)
@@ -125,7 +125,7 @@ func (m *Market) bring(s *data.Sale, q *Quote) (Comparable, bool) {
 	if on.IsZero() {
 		on, price = m.asOf, s.Asking.Value
 	}
-	p, err := m.model.Predict(thingOfSale(*s, on).row(m.milesPerYear, m.asOf))
+	p, err := m.model.Predict(thingOfSale(s, on).row(m.milesPerYear, m.asOf))
 	if err != nil {
 		return Comparable{}, false
 	}

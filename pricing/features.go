@@ -41,7 +41,7 @@ type thing struct {
 	berths, lengthMM, grade        data.Opt[int]
 }
 
-func thingOfSale(s data.Sale, on data.Date) thing {
+func thingOfSale(s *data.Sale, on data.Date) thing {
 	return thing{s.Maker, s.Model, s.Chassis, s.Gearbox, s.Body, s.FirstRegistered, on, s.Mileage, s.Berths, s.LengthMM, s.Grade}
 }
 

@@ -1,6 +1,7 @@
 package pricing
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -28,7 +29,7 @@ type Market struct {
 	asOf   data.Date
 
 	model        *hedonic.Model // nil below hedonic.MinRows sales
-	sales        []data.Sale    // in the order of the model's rows
+	sales        []*data.Sale   // the usable ones, by sale_id: the order of the model's rows; never written to
 	milesPerYear float64
 	grade        data.Opt[int]
 	paidOfAsked  float64 // what buyers pay over what is asked, 0.8 to 1
@@ -36,6 +37,7 @@ type Market struct {
 	makers       map[string]int
 	shelves      shelves
 	traits       []traits // of sales
+	latest       []int    // indexes of sales, the latest first
 	timing       timing
 	decay        []float64 // by day of the horizon
 	Notes        []string  // what the model lacks, for every quote
@@ -68,19 +70,16 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 }
 
 // rows puts the usable sales in a fixed order, whatever order they were typed
-// in, and counts those that were sold.
+// in, and counts those that were sold. The sales stay where they are: a million
+// of them are not copied.
 func (m *Market) rows(sales []data.Sale) (rows []hedonic.Row, sold int) {
-	m.sales = slices.Clone(sales)
-	slices.SortStableFunc(m.sales, func(a, b data.Sale) int {
-		if a.SaleID < b.SaleID {
-			return -1
+	for i := range sales {
+		if usable(&sales[i]) {
+			m.sales = append(m.sales, &sales[i])
 		}
-		if a.SaleID > b.SaleID {
-			return 1
-		}
-		return 0
-	})
-	m.sales = slices.DeleteFunc(m.sales, func(s data.Sale) bool { return !usable(s) })
+	}
+	slices.SortStableFunc(m.sales, func(a, b *data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
+	rows = make([]hedonic.Row, 0, len(m.sales))
 	for _, s := range m.sales {
 		on, price, weight := s.SoldOn, s.SoldPrice.Value.InexactFloat64(), 1.0
 		if on.IsZero() {
@@ -98,7 +97,7 @@ func (m *Market) rows(sales []data.Sale) (rows []hedonic.Row, sold int) {
 }
 
 // usable reports whether a sale says what was, or is, asked for what.
-func usable(s data.Sale) bool {
+func usable(s *data.Sale) bool {
 	if s.FirstRegistered.IsZero() {
 		return false
 	}

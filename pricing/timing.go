@@ -20,6 +20,9 @@ const (
 	// fewSales is the number of sales below which they are not asked by
 	// themselves.
 	fewSales = 30
+	// timingSales is how many sales, the latest, the time to sell is learnt
+	// from: with so many its effects are known to a percent.
+	timingSales = 20_000
 )
 
 // covariates of the time to sell, in order.
@@ -59,7 +62,8 @@ func (m *Market) learnTiming() timing {
 	var events []bool
 	var x [][]float64
 	sold := 0
-	for _, s := range m.sales {
+	for _, i := range m.latest[:min(len(m.latest), timingSales)] {
+		s := m.sales[i]
 		if s.Listed.IsZero() || !s.Asking.Known || !s.Asking.Value.IsPositive() {
 			continue
 		}
