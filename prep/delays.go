@@ -3,6 +3,7 @@ package prep
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 
 	"github.com/shopspring/decimal"
@@ -25,15 +26,15 @@ type Delay struct {
 // planned again to find them.
 const (
 	mostDelays    = 5
-	tryActivities = 400_000
+	tryActivities = 500_000
 )
 
 // relief is a job made easier: its hours at their lowest, or its parts at hand.
 type relief struct {
-	activity int
-	saved    int     // minutes that the job itself wins
+	activity int     // the job
+	shorter  int     // the activity whose minutes shrink: the job, or its wait
+	minutes  int     // to this
 	promise  float64 // what that might be worth; only the order counts
-	parts    bool
 }
 
 // delays names the jobs whose ease would save most: for each, the plan is kept
@@ -41,40 +42,38 @@ type relief struct {
 // and its value compared. Which jobs are tried, where there are too many to try
 // all, follows from the minutes they would win and the value of the vans whose
 // work comes after on the same person or van.
-func (p *planning) delays(solved schedule.Plan, work []Work, short map[jobKey][]string) ([]Delay, error) {
-	order, workers := followed(solved)
-	base, err := schedule.Arrange(p.problem, schedule.WeightedCompletion, order, workers)
+func (p *planning) delays(solved schedule.Plan) ([]Delay, error) {
+	problem, plan, wait := p.withWaits(solved)
+	replay, err := schedule.NewReplay(problem, plan)
 	if err != nil {
 		return nil, err
 	}
-	reliefs := p.reliefs(solved, work)
-	tries := max(tryActivities/max(len(p.tasks), 1), 20)
-	worth := map[int]Delay{} // by activity: the better of the two reliefs
-	for _, r := range reliefs[:min(len(reliefs), tries)] {
-		eased := p.problem
-		eased.Activities = slices.Clone(p.problem.Activities)
-		a := &eased.Activities[r.activity]
-		if r.parts {
-			a.Release = p.tasks[r.activity].dryAt
-		} else {
-			a.Duration -= r.saved
-		}
-		plan, err := schedule.Arrange(eased, schedule.WeightedCompletion, order, workers)
+	durations := make([]int, len(problem.Activities))
+	for i, a := range problem.Activities {
+		durations[i] = a.Duration
+	}
+	at, err := replay.Run(durations)
+	if err != nil {
+		return nil, err
+	}
+	base := p.value(at)
+	reliefs := p.reliefs(solved, wait)
+	worth := map[int]Delay{} // by job's activity: the better of two reliefs
+	for _, r := range reliefs[:min(len(reliefs), max(tryActivities/max(len(p.tasks), 1), 50))] {
+		was := durations[r.shorter]
+		durations[r.shorter] = r.minutes
+		at, err := replay.Run(durations)
+		durations[r.shorter] = was
 		if err != nil {
 			return nil, err
 		}
-		saved := poundsOf(base.Value - plan.Value)
+		saved := poundsOf(base - p.value(at))
 		if saved.IsPositive() && saved.GreaterThan(worth[r.activity].Pounds) {
-			t := p.tasks[r.activity]
-			j := work[t.work].Jobs[t.job]
-			worth[r.activity] = Delay{0, j.StockID, j.Code, j.Title, r.reason(j, short), saved}
+			j := p.job(r.activity)
+			worth[r.activity] = Delay{0, j.StockID, j.Code, j.Title, p.reason(r), saved}
 		}
 	}
-	var all []Delay
-	for _, d := range worth {
-		all = append(all, d)
-	}
-	slices.SortFunc(all, func(a, b Delay) int {
+	all := slices.SortedFunc(maps.Values(worth), func(a, b Delay) int {
 		return cmp.Or(b.Pounds.Cmp(a.Pounds), cmp.Compare(a.StockID, b.StockID), cmp.Compare(a.Job, b.Job))
 	})
 	all = all[:min(len(all), mostDelays)]
@@ -84,9 +83,42 @@ func (p *planning) delays(solved schedule.Plan, work []Work, short map[jobKey][]
 	return all, nil
 }
 
+// withWaits is the problem with each wait for parts an activity of its own, on
+// which nobody works, so that it can be shortened as hours can. wait gives it by
+// the job's activity.
+func (p *planning) withWaits(solved schedule.Plan) (problem schedule.Problem, plan schedule.Plan, wait map[int]int) {
+	problem, plan, wait = p.problem, solved, map[int]int{}
+	problem.Activities = slices.Clone(problem.Activities)
+	plan.Assignments = slices.Clone(plan.Assignments)
+	for i, t := range p.tasks {
+		if t.partsAt <= t.dryAt || !solved.Assignments[i].Placed() {
+			continue
+		}
+		wait[i] = len(problem.Activities)
+		a := &problem.Activities[i]
+		a.Release = t.dryAt
+		a.After = append(slices.Clip(a.After), schedule.Link{Pred: wait[i]})
+		problem.Activities = append(problem.Activities, schedule.Activity{
+			Duration: t.partsAt, Skill: schedule.None, Group: schedule.None,
+		})
+		plan.Assignments = append(plan.Assignments, schedule.Assignment{Worker: schedule.None, Start: 0, Finish: t.partsAt})
+	}
+	return problem, plan, wait
+}
+
+// value is what the engine minimises, of the vans that get ready.
+func (p *planning) value(at []schedule.Assignment) int {
+	sum := 0
+	for _, i := range p.ready {
+		if a := p.problem.Activities[i]; at[i].Placed() {
+			sum += a.Weight*at[i].Finish + a.LateWeight*max(0, at[i].Finish-a.Due)
+		}
+	}
+	return sum
+}
+
 // reliefs lists what may be eased, the most promising first.
-func (p *planning) reliefs(solved schedule.Plan, work []Work) []relief {
-	// What a minute is worth after each activity, on its worker and on its van.
+func (p *planning) reliefs(solved schedule.Plan, wait map[int]int) []relief {
 	behind := p.behind(solved)
 	var out []relief
 	for i, t := range p.tasks {
@@ -94,18 +126,18 @@ func (p *planning) reliefs(solved schedule.Plan, work []Work) []relief {
 			continue
 		}
 		duration := p.problem.Activities[i].Duration
-		least := max(1, minutes(work[t.work].Jobs[t.job].left().Low))
+		least := max(1, minutes(p.job(i).left().Low))
 		if least < duration {
-			saved := duration - least
-			out = append(out, relief{i, saved, float64(saved) * behind[i], false})
+			out = append(out, relief{i, i, least, float64(duration-least) * behind[i]})
 		}
-		if t.partsAt > t.dryAt {
-			// A wait is of elapsed time: a fifth of it is a week's working hours.
-			saved := (t.partsAt - t.dryAt) / 5
+		if waits, ok := wait[i]; ok {
+			// A wait is of elapsed time: a fifth of it is a week's working
+			// hours. Work that begins long after has something else to wait for.
+			promise := float64(t.partsAt-t.dryAt) / 5 * behind[i]
 			if solved.Assignments[i].Start > t.partsAt+minutesPerDay {
-				saved /= 4 // something else holds it up as well
+				promise /= 4
 			}
-			out = append(out, relief{i, saved, float64(saved) * behind[i], true})
+			out = append(out, relief{i, waits, 1, promise})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b relief) int { return cmp.Compare(b.promise, a.promise) })
@@ -134,11 +166,13 @@ func (p *planning) behind(solved schedule.Plan) []float64 {
 	return out
 }
 
-func (r relief) reason(j Job, short map[jobKey][]string) string {
-	if !r.parts {
+// reason says in words what a relief would take away.
+func (p *planning) reason(r relief) string {
+	j := p.job(r.activity)
+	if r.shorter == r.activity {
 		return fmt.Sprintf("%s h at its middle, %s h at the least", data.FormatHours(j.HoursLeft), data.FormatHours(data.Hours(j.left().Low)))
 	}
-	parts := short[jobKey{j.StockID, j.Code}]
+	parts := p.short[p.key(r.activity)]
 	if len(parts) == 0 {
 		return "awaits parts"
 	}

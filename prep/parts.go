@@ -50,51 +50,88 @@ type jobKey struct{ stockID, code string }
 // labour book lists none for it. Common practice, no source.
 const unlistedLeadDays = 7
 
-// shareStock hands the shelf out by need. It returns, for each job that must
-// wait, the days until its last part is in, and what must be ordered. A job
-// that is said to await parts waits for them whatever the shelf holds: whoever
-// wrote so has looked. work must be sorted by need.
-func shareStock(work []Work, books *data.Books) (wait map[jobKey]int, orders map[string]*PartNeed, waitingParts map[jobKey][]string) {
+// shares says who gets which parts off the shelf, and what that leaves.
+type shares struct {
+	wait   map[jobKey]int      // days until a job's last part is in, where it must wait
+	short  map[jobKey][]string // the parts it waits for
+	orders map[string]*PartNeed
+}
+
+// shareStock hands the shelf out by need. begin is the minute, from asOf on, at
+// which a job has been told to begin, if it has: where no order could be in by
+// then, the part on the shelf is its own. The rest goes by the order of work,
+// which must be sorted by need. A job that is said to await parts waits for them
+// whatever the shelf holds: whoever wrote so has looked.
+func shareStock(work []Work, books *data.Books, begin map[jobKey]int) shares {
+	s := shares{map[jobKey]int{}, map[jobKey][]string{}, map[string]*PartNeed{}}
 	shelf := map[string]int{}
 	for _, p := range books.Parts {
 		shelf[p.Code] = p.InStock
 	}
-	wait, orders, waitingParts = map[jobKey]int{}, map[string]*PartNeed{}, map[jobKey][]string{}
+	claims := func(key jobKey, part data.Part) bool {
+		at, told := begin[key]
+		return told && at < part.LeadDays*minutesPerDay
+	}
+	claimed := map[jobKey]map[string]int{}
+	eachNeed(work, books, func(key jobKey, part data.Part, qty int) {
+		if claims(key, part) {
+			n := min(qty, shelf[part.Code])
+			shelf[part.Code] -= n
+			if claimed[key] == nil {
+				claimed[key] = map[string]int{}
+			}
+			claimed[key][part.Code] += n
+		}
+	})
 	for _, w := range work {
 		for _, j := range w.Jobs {
-			// Parts of a job that has begun are already with the van.
+			if j.State == data.JobAwaitingParts {
+				s.wait[jobKey{w.Van.StockID, j.Code}] = longestLead(j, books)
+			}
+		}
+	}
+	eachNeed(work, books, func(key jobKey, part data.Part, qty int) {
+		need := s.orders[part.Code]
+		if need == nil {
+			need = &PartNeed{Part: part}
+			s.orders[part.Code] = need
+		}
+		need.Needed += qty
+		var got int
+		if claims(key, part) {
+			got = min(qty, claimed[key][part.Code])
+			claimed[key][part.Code] -= got
+		} else {
+			got = min(qty, shelf[part.Code])
+			shelf[part.Code] -= got
+		}
+		if short := qty - got; short > 0 {
+			need.ToOrder += short
+			if !slices.Contains(need.StockIDs, key.stockID) {
+				need.StockIDs = append(need.StockIDs, key.stockID)
+			}
+			s.wait[key] = max(s.wait[key], part.LeadDays)
+			s.short[key] = append(s.short[key], part.Code)
+		}
+	})
+	return s
+}
+
+// eachNeed calls do for each part that a job has still to be given, in the
+// order of work. Parts of a job that has begun are already with the van.
+func eachNeed(work []Work, books *data.Books, do func(key jobKey, part data.Part, qty int)) {
+	for _, w := range work {
+		for _, j := range w.Jobs {
 			if j.State == data.JobStarted || !j.Open() {
 				continue
 			}
-			if j.State == data.JobAwaitingParts {
-				wait[jobKey{w.Van.StockID, j.Code}] = longestLead(j, books)
-			}
 			for _, use := range j.Parts {
-				part, ok := books.Part(use.Part)
-				if !ok || use.Qty == 0 {
-					continue
-				}
-				need := orders[part.Code]
-				if need == nil {
-					need = &PartNeed{Part: part}
-					orders[part.Code] = need
-				}
-				need.Needed += use.Qty
-				fromShelf := min(use.Qty, shelf[part.Code])
-				shelf[part.Code] -= fromShelf
-				if short := use.Qty - fromShelf; short > 0 {
-					need.ToOrder += short
-					if !slices.Contains(need.StockIDs, w.Van.StockID) {
-						need.StockIDs = append(need.StockIDs, w.Van.StockID)
-					}
-					key := jobKey{w.Van.StockID, j.Code}
-					wait[key] = max(wait[key], part.LeadDays)
-					waitingParts[key] = append(waitingParts[key], part.Code)
+				if part, ok := books.Part(use.Part); ok && use.Qty > 0 {
+					do(jobKey{w.Van.StockID, j.Code}, part, use.Qty)
 				}
 			}
 		}
 	}
-	return wait, orders, waitingParts
 }
 
 // longestLead returns the days that the slowest of a job's parts takes.

@@ -55,11 +55,13 @@ type Plan struct {
 // least. previous is what the last plan told people to do; it may be empty. The
 // same input gives the same plan, in whatever order the vans come.
 func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
-	work = slices.Clone(work)
-	slices.SortFunc(work, byNeed)
-	wait, orders, short := shareStock(work, books)
-	p := pose(work, shop, wait, asOf)
-	solved, arrival, err := p.solve(ctx, previous, work, shop, policy, asOf)
+	f := floor{slices.Clone(work), shop, books, asOf}
+	slices.SortFunc(f.work, byNeed)
+	p, solved, arrival, err := f.solve(ctx, previous, schedule.Options{
+		Objective: schedule.WeightedCompletion,
+		Schedules: policy.PlanSchedules,
+		Seed:      uint64(policy.Seed),
+	})
 	if err != nil {
 		return Plan{}, err
 	}
@@ -70,48 +72,58 @@ func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.B
 		Schedules:    solved.Schedules,
 		Ready:        map[string]data.Date{},
 	}
-	plan.Blocks = blocks(p, solved, work, shop, asOf)
-	plan.Parts = toOrder(orders, p.firstUse(solved, work, short, asOf), asOf)
-	late, err := p.readyP80(solved, work, policy, asOf)
+	plan.Blocks = p.blocks(solved)
+	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
+	late, err := p.readyP80(solved, policy.Seed)
 	if err != nil {
 		return Plan{}, err
 	}
-	plan.queue(p, solved, work, short, late, asOf)
-	plan.Delays, err = p.delays(solved, work, short)
+	plan.queue(p, solved, late)
+	plan.Delays, err = p.delays(solved)
 	return plan, err
 }
 
 // solve finds the plan to follow, and the one by arrival to hold it against.
-func (p *planning) solve(ctx context.Context, previous []Block, work []Work, shop Workshop, policy data.Policy, asOf data.Date) (solved, arrival schedule.Plan, err error) {
-	options := schedule.Options{
-		Objective: schedule.WeightedCompletion,
-		Schedules: policy.PlanSchedules,
-		Seed:      uint64(policy.Seed),
-	}
-	if arrival, err = p.byArrival(work); err != nil {
-		return solved, arrival, err
+func (f floor) solve(ctx context.Context, previous []Block, options schedule.Options) (p *planning, solved, arrival schedule.Plan, err error) {
+	p = f.pose(nil)
+	if arrival, err = p.byArrival(); err != nil {
+		return p, solved, arrival, err
 	}
 	if solved, err = schedule.Solve(ctx, p.problem, options); err != nil {
-		return solved, arrival, err
+		return p, solved, arrival, err
 	}
 	if arrival.Value < solved.Value { // a search of very few schedules
 		solved.Assignments, solved.Unplaced, solved.Value = arrival.Assignments, arrival.Unplaced, arrival.Value
 	}
-	solved, err = p.stand(ctx, solved, previous, work, shop, options, asOf)
-	return solved, arrival, err
+	if solved, err = p.stand(ctx, solved, previous, options); err != nil {
+		return p, solved, arrival, err
+	}
+	// What begins before an order could be in keeps its parts: the same shares
+	// come out when the next run asks for them.
+	return f.pose(p.begins(solved)), solved, arrival, nil
+}
+
+// begins is when each job of a plan begins.
+func (p *planning) begins(solved schedule.Plan) map[jobKey]int {
+	begin := map[jobKey]int{}
+	for i, t := range p.tasks {
+		if a := solved.Assignments[i]; t.job >= 0 && a.Placed() {
+			begin[p.key(i)] = a.Start
+		}
+	}
+	return begin
 }
 
 // firstUse returns the first day on which a job that waits for a part begins,
 // by part.
-func (p *planning) firstUse(solved schedule.Plan, work []Work, short map[jobKey][]string, asOf data.Date) map[string]data.Date {
+func (p *planning) firstUse(solved schedule.Plan) map[string]data.Date {
 	first := map[string]data.Date{}
 	for i, t := range p.tasks {
 		if t.job < 0 || !solved.Assignments[i].Placed() {
 			continue
 		}
-		w := work[t.work]
-		day := asOf.AddDays(solved.Assignments[i].Start / minutesPerDay)
-		for _, part := range short[jobKey{w.Van.StockID, w.Jobs[t.job].Code}] {
+		day := p.asOf.AddDays(solved.Assignments[i].Start / minutesPerDay)
+		for _, part := range p.short[p.key(i)] {
 			if was, ok := first[part]; !ok || day < was {
 				first[part] = day
 			}
@@ -121,20 +133,20 @@ func (p *planning) firstUse(solved schedule.Plan, work []Work, short map[jobKey]
 }
 
 // blocks lists who works where and when, with a bay of its own for each stay.
-func blocks(p planning, solved schedule.Plan, work []Work, shop Workshop, asOf data.Date) []Block {
-	bay := nameBays(p, solved, shop)
-	midnight := asOf.Time()
+func (p *planning) blocks(solved schedule.Plan) []Block {
+	bay := p.nameBays(solved)
+	midnight := p.asOf.Time()
 	at := func(minute int) time.Time { return midnight.Add(time.Duration(minute) * time.Minute) }
 	var out []Block
 	for i, t := range p.tasks {
 		if t.job < 0 || !solved.Assignments[i].Placed() {
 			continue
 		}
-		j := work[t.work].Jobs[t.job]
+		j := p.job(i)
 		for _, b := range solved.Blocks(p.problem, i) {
 			out = append(out, Block{
 				StockID: j.StockID, Job: j.Code, Title: j.Title,
-				Technician: shop.Team[solved.Assignments[i].Worker].Name,
+				Technician: p.shop.Team[solved.Assignments[i].Worker].Name,
 				Bay:        bay[i],
 				Start:      at(b.From), Finish: at(b.To),
 				Hours: data.Hours(float64(b.To-b.From) / 60),
@@ -151,10 +163,10 @@ func blocks(p planning, solved schedule.Plan, work []Work, shop Workshop, asOf d
 // nameBays gives each stay a single bay: stays are taken by start, each in the
 // first bay of its kind that is free. The engine never fills more bays than
 // there are, so one is always free.
-func nameBays(p planning, solved schedule.Plan, shop Workshop) map[int]string {
+func (p *planning) nameBays(solved schedule.Plan) map[int]string {
 	named := map[int]string{}
 	for k, kind := range p.kinds {
-		names := shop.places(kind)
+		names := p.shop.places(kind)
 		freeAt := make([]int, len(names))
 		var stays []int
 		for i, a := range p.problem.Activities {
@@ -180,24 +192,24 @@ func nameBays(p planning, solved schedule.Plan, shop Workshop) map[int]string {
 
 // queue ranks the vans that are owned or being prepared by the day on which
 // they are ready; a van that can't be planned comes last.
-func (plan *Plan) queue(p planning, solved schedule.Plan, work []Work, short map[jobKey][]string, late []data.Date, asOf data.Date) {
+func (plan *Plan) queue(p *planning, solved schedule.Plan, late []data.Date) {
 	unplaced := map[int][]string{} // by index of the van
 	for _, u := range solved.Unplaced {
 		if t := p.tasks[u.Activity]; t.job >= 0 {
-			code := work[t.work].Jobs[t.job].Code
+			code := p.job(u.Activity).Code
 			unplaced[t.work] = append(unplaced[t.work], code+": "+cmp.Or(p.stuckOf[t.work][code], u.Reason))
 		}
 	}
-	for w, v := range work {
+	for w, v := range p.work {
 		row := QueueRow{Van: v.Van, ValuePerDay: v.ValuePerDay}
 		if a := solved.Assignments[p.ready[w]]; a.Placed() && len(unplaced[w]) == 0 {
-			row.ReadyOn = dayOf(a.Finish, asOf)
+			row.ReadyOn = dayOf(a.Finish, p.asOf)
 			row.ReadyP80 = max(row.ReadyOn, late[w])
 			plan.Ready[v.Van.StockID] = row.ReadyOn
 		}
 		for _, j := range v.Jobs {
 			row.HoursLeft = row.HoursLeft.Add(j.HoursLeft)
-			parts := short[jobKey{v.Van.StockID, j.Code}]
+			parts := p.short[jobKey{v.Van.StockID, j.Code}]
 			if len(parts) == 0 && j.State == data.JobAwaitingParts {
 				row.WaitingFor = append(row.WaitingFor, "parts for "+j.Code)
 			}
@@ -254,13 +266,13 @@ func dayOf(minute int, asOf data.Date) data.Date {
 
 // byArrival is the plan that takes the vans in the order in which they were
 // bought.
-func (p *planning) byArrival(work []Work) (schedule.Plan, error) {
+func (p *planning) byArrival() (schedule.Plan, error) {
 	order := make([]int, len(p.tasks))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		va, vb := work[p.tasks[a].work].Van, work[p.tasks[b].work].Van
+		va, vb := p.work[p.tasks[a].work].Van, p.work[p.tasks[b].work].Van
 		return cmp.Or(cmp.Compare(va.Acquired, vb.Acquired), cmp.Compare(va.StockID, vb.StockID))
 	})
 	return schedule.Arrange(p.problem, schedule.WeightedCompletion, order, nil)

@@ -20,8 +20,18 @@ type task struct {
 	dryAt   int // minute until which finished work before it dries
 }
 
-// planning is the workshop put into the engine's terms.
+// floor is the workshop with its work for a day: what planning starts from.
+type floor struct {
+	work  []Work // by need
+	shop  Workshop
+	books *data.Books
+	asOf  data.Date
+}
+
+// planning is the floor put into the engine's terms.
 type planning struct {
+	floor
+	shares
 	problem schedule.Problem
 	tasks   []task
 	ready   []int               // activity of each van's readiness
@@ -31,11 +41,13 @@ type planning struct {
 }
 
 // pose builds the engine's problem. Minute 0 is midnight at the start of asOf.
-func pose(work []Work, shop Workshop, wait map[jobKey]int, asOf data.Date) planning {
-	p := planning{skills: data.Skills, kinds: data.BayKinds}
-	days := horizonDays(work, shop)
+// begin, which may be nil, is when jobs have been told to begin; it decides who
+// gets the parts on the shelf.
+func (f floor) pose(begin map[jobKey]int) *planning {
+	p := &planning{floor: f, shares: shareStock(f.work, f.books, begin), skills: data.Skills, kinds: data.BayKinds}
+	days := horizonDays(f.work, f.shop)
 	worker := map[string]int{}
-	for i, t := range shop.Team {
+	for i, t := range f.shop.Team {
 		worker[t.Name] = i
 		var skills []int
 		for _, s := range t.Skills {
@@ -43,24 +55,37 @@ func pose(work []Work, shop Workshop, wait map[jobKey]int, asOf data.Date) plann
 				skills = append(skills, k)
 			}
 		}
-		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: shop.hours(t, asOf, days)})
+		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: f.shop.hours(t, f.asOf, days)})
 	}
 	for _, kind := range p.kinds {
-		p.problem.Resources = append(p.problem.Resources, schedule.Resource{Name: kind, Capacity: len(shop.places(kind))})
+		p.problem.Resources = append(p.problem.Resources, schedule.Resource{Name: kind, Capacity: len(f.shop.places(kind))})
 	}
-	for w := range work {
-		p.addVan(w, work[w], shop, worker, wait, asOf)
+	for w := range f.work {
+		p.addVan(w, worker)
 	}
 	return p
 }
 
-func (p *planning) addVan(w int, work Work, shop Workshop, worker map[string]int, wait map[jobKey]int, asOf data.Date) {
+// job returns the job of an activity, which must have one.
+func (p *planning) job(activity int) *Job {
+	t := p.tasks[activity]
+	return &p.work[t.work].Jobs[t.job]
+}
+
+// key names the job of an activity.
+func (p *planning) key(activity int) jobKey {
+	j := p.job(activity)
+	return jobKey{j.StockID, j.Code}
+}
+
+func (p *planning) addVan(w int, worker map[string]int) {
+	work, asOf := p.work[w], p.asOf
 	activity := map[string]int{} // by job code
 	for i, j := range work.Jobs {
 		if j.Open() {
 			activity[j.Code] = len(p.problem.Activities)
-			p.tasks = append(p.tasks, task{work: w, job: i, partsAt: wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay})
-			p.problem.Activities = append(p.problem.Activities, p.activity(w, work, j, shop, worker))
+			p.tasks = append(p.tasks, task{work: w, job: i, partsAt: p.wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay})
+			p.problem.Activities = append(p.problem.Activities, p.activity(w, j, worker))
 		}
 	}
 	var ready schedule.Activity
@@ -173,9 +198,9 @@ func (p *planning) impossible(j Job) string {
 // passed. Common practice, no source.
 const promiseWeight = 5
 
-func (p *planning) activity(w int, work Work, j Job, shop Workshop, worker map[string]int) schedule.Activity {
+func (p *planning) activity(w int, j Job, worker map[string]int) schedule.Activity {
 	a := schedule.Activity{
-		Name:     work.Van.StockID + " " + j.Code,
+		Name:     j.StockID + " " + j.Code,
 		Duration: max(1, minutes(j.HoursLeft.InexactFloat64())),
 		Skill:    slices.Index(p.skills, j.Skill),
 		Group:    w,
@@ -186,7 +211,7 @@ func (p *planning) activity(w int, work Work, j Job, shop Workshop, worker map[s
 	}
 	// Work that has begun stays with whoever began it.
 	if j.State == data.JobStarted {
-		if i, ok := worker[j.Technician]; ok && shop.Team[i].HasSkill(j.Skill) {
+		if i, ok := worker[j.Technician]; ok && p.shop.Team[i].HasSkill(j.Skill) {
 			a.Pinned, a.Worker = true, i
 		}
 	}

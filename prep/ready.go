@@ -18,21 +18,23 @@ const strata = 24
 // readyP80 returns, for each van, the day by which it is ready four times in
 // five when hours fall as the estimates say and everybody keeps to the order
 // of the plan. The hours of jobs of one skill on one van are correlated as in
-// CostOf. The draws are seeded by the policy, so a night's answer can be had
+// CostOf. The draws are seeded, so a night's answer can be had
 // again.
-func (p *planning) readyP80(solved schedule.Plan, work []Work, policy data.Policy, asOf data.Date) ([]data.Date, error) {
-	late := make([]data.Date, len(work))
+func (p *planning) readyP80(solved schedule.Plan, seed int64) ([]data.Date, error) {
+	late := make([]data.Date, len(p.work))
 	if len(p.tasks) == 0 {
 		return late, nil
 	}
-	runs := min(max(100_000/len(p.tasks), 20), 200)
-	hours := p.likelyMinutes(work)
-	order, workers := followed(solved)
-	drawn := p.problem
-	drawn.Activities = slices.Clone(p.problem.Activities)
-	rng := rand.New(rand.NewPCG(uint64(policy.Seed), 0x5eed))
+	runs := min(max(400_000/len(p.tasks), 50), 400)
+	hours := p.likelyMinutes()
+	replay, err := schedule.NewReplay(p.problem, solved)
+	if err != nil {
+		return nil, err
+	}
+	drawn := make([]int, len(p.tasks))
+	rng := rand.New(rand.NewPCG(uint64(seed), 0x5eed))
 	common := make([]float64, len(p.skills))
-	finishes := make([][]int, len(work))
+	finishes := make([][]int, len(p.work))
 	for range runs {
 		for i, t := range p.tasks {
 			if t.job < 0 { // a van's last activity: the next van has its own luck
@@ -48,14 +50,14 @@ func (p *planning) readyP80(solved schedule.Plan, work []Work, policy data.Polic
 				z += common[s]
 			}
 			k := int(distuv.UnitNormal.CDF(z) * strata)
-			drawn.Activities[i].Duration = hours[i][min(k, strata-1)]
+			drawn[i] = hours[i][min(k, strata-1)]
 		}
-		one, err := schedule.Arrange(drawn, schedule.WeightedCompletion, order, workers)
+		at, err := replay.Run(drawn)
 		if err != nil {
 			return nil, err
 		}
-		for w := range work {
-			if a := one.Assignments[p.ready[w]]; a.Placed() {
+		for w := range p.work {
+			if a := at[p.ready[w]]; a.Placed() {
 				finishes[w] = append(finishes[w], a.Finish)
 			}
 		}
@@ -63,7 +65,7 @@ func (p *planning) readyP80(solved schedule.Plan, work []Work, policy data.Polic
 	for w, f := range finishes {
 		if len(f) > 0 {
 			slices.Sort(f)
-			late[w] = dayOf(f[(4*len(f)+4)/5-1], asOf) // the first that four in five don't exceed
+			late[w] = dayOf(f[(4*len(f)+4)/5-1], p.asOf) // the first that four in five don't exceed
 		}
 	}
 	return late, nil
@@ -71,13 +73,13 @@ func (p *planning) readyP80(solved schedule.Plan, work []Work, policy data.Polic
 
 // likelyMinutes returns, for each activity that is a job, its minutes in
 // strata of equal chance, the shortest first.
-func (p *planning) likelyMinutes(work []Work) [][]int {
+func (p *planning) likelyMinutes() [][]int {
 	hours := make([][]int, len(p.tasks))
 	for i, t := range p.tasks {
 		if t.job < 0 {
 			continue
 		}
-		left := work[t.work].Jobs[t.job].left()
+		left := p.job(i).left()
 		hours[i] = make([]int, strata)
 		for k := range strata {
 			hours[i][k] = max(1, minutes(left.Quantile((float64(k)+0.5)/strata)))

@@ -32,47 +32,57 @@ type hold struct {
 // While the last plan can still be followed to the minute and a fresh one gains
 // no more than worthMoving, it stands: a second run on the same yard changes
 // nothing. Otherwise the jobs that were to begin between the last working day
-// and the end of the next one keep technician and turn. Where even that costs
-// more than worthMoving, they are held one by one, the soonest first, as far as
-// all holds together cost no more; the rest may move.
-func (p *planning) stand(ctx context.Context, fresh schedule.Plan, previous []Block, work []Work, shop Workshop, options schedule.Options, asOf data.Date) (schedule.Plan, error) {
-	last := p.recall(previous, work, shop, asOf)
+// and the end of the next one keep technician and turn, and their parts. Where
+// even that costs more than worthMoving, they are held one by one, the soonest
+// first, as far as all holds together cost no more; the rest may move.
+func (p *planning) stand(ctx context.Context, fresh schedule.Plan, previous []Block, options schedule.Options) (schedule.Plan, error) {
+	last := p.recall(previous)
 	if len(last) == 0 {
 		return fresh, nil
 	}
 	limit := fresh.Value + worthMoving*100*minutesPerDay // values are pence a day × minutes
-	settle := func(chosen schedule.Plan) schedule.Plan {
-		chosen.LowerBound, chosen.Schedules = fresh.LowerBound, fresh.Schedules
-		return chosen
+	chosen, err := p.choose(ctx, fresh, last, limit, options)
+	chosen.LowerBound, chosen.Schedules = fresh.LowerBound, fresh.Schedules
+	return chosen, err
+}
+
+func (p *planning) choose(ctx context.Context, fresh schedule.Plan, last []placed, limit int, options schedule.Options) (schedule.Plan, error) {
+	begin := map[jobKey]int{}
+	for _, was := range last {
+		begin[p.key(was.activity)] = was.start
 	}
-	same, ok, err := p.repeat(fresh, last)
-	if err != nil {
-		return fresh, err
+	same, ok, err := p.pose(begin).repeat(last)
+	if err != nil || ok && same.Value <= limit {
+		return same, err
 	}
-	if ok && same.Value <= limit {
-		return settle(same), nil
+	holds := p.dueSoon(last)
+	clear(begin)
+	for _, h := range holds {
+		begin[p.key(h.activity)] = h.start
 	}
-	from, to := shop.soon(asOf)
-	holds, err := p.feasible(fresh, p.dueSoon(last, work, from.DaysSince(asOf), to.DaysSince(asOf)), to.DaysSince(asOf))
-	if err != nil || respects(fresh, holds) {
+	withParts := p.pose(begin)
+	held, err := withParts.holdAll(ctx, fresh, holds, options)
+	if err != nil || held.Value <= limit {
+		return held, err
+	}
+	return p.holdSome(fresh, holds, limit)
+}
+
+// holdAll finds the best plan with all holds that can be kept.
+func (p *planning) holdAll(ctx context.Context, fresh schedule.Plan, holds []hold, options schedule.Options) (schedule.Plan, error) {
+	holds, err := p.feasible(fresh, holds)
+	if err != nil || len(holds) == 0 {
 		return fresh, err
 	}
 	held, err := p.holding(fresh, holds)
-	if err != nil {
+	if err != nil || respects(fresh, holds) && held.Value == fresh.Value {
 		return fresh, err
 	}
 	searched, err := schedule.Solve(ctx, p.pinned(holds), options)
-	if err != nil {
-		return fresh, err
-	}
 	if searched.Value < held.Value {
 		held = searched
 	}
-	if held.Value <= limit {
-		return settle(held), nil
-	}
-	held, err = p.holdSome(fresh, holds, limit)
-	return settle(held), err
+	return held, err
 }
 
 // placed is where the last plan put an activity.
@@ -83,18 +93,18 @@ type placed struct {
 
 // recall finds the activities that the last plan had, with somebody who is
 // still here and has the skill, by start.
-func (p *planning) recall(previous []Block, work []Work, shop Workshop, asOf data.Date) []placed {
+func (p *planning) recall(previous []Block) []placed {
 	activity := map[jobKey]int{}
 	for i, t := range p.tasks {
 		if t.job >= 0 {
-			activity[jobKey{work[t.work].Van.StockID, work[t.work].Jobs[t.job].Code}] = i
+			activity[p.key(i)] = i
 		}
 	}
-	midnight := asOf.Time()
+	midnight := p.asOf.Time()
 	at := map[int]placed{}
 	for _, b := range previous {
 		i, ok := activity[jobKey{b.StockID, b.Job}]
-		worker := slices.IndexFunc(shop.Team, func(t data.Technician) bool { return t.Name == b.Technician })
+		worker := slices.IndexFunc(p.shop.Team, func(t data.Technician) bool { return t.Name == b.Technician })
 		if !ok || worker < 0 || !slices.Contains(p.problem.Workers[worker].Skills, p.problem.Activities[i].Skill) {
 			continue
 		}
@@ -119,7 +129,7 @@ func (p *planning) recall(previous []Block, work []Work, shop Workshop, asOf dat
 
 // repeat follows the last plan to the minute. It reports whether that can be
 // done, with nothing new to do besides.
-func (p *planning) repeat(fresh schedule.Plan, last []placed) (schedule.Plan, bool, error) {
+func (p *planning) repeat(last []placed) (schedule.Plan, bool, error) {
 	problem := p.problem
 	problem.Activities = slices.Clone(p.problem.Activities)
 	at := map[int]placed{}
@@ -149,30 +159,30 @@ func (p *planning) repeat(fresh schedule.Plan, last []placed) (schedule.Plan, bo
 }
 
 // soon returns the last day before asOf and the next after it on which anybody
-// works.
-func (w Workshop) soon(asOf data.Date) (last, next data.Date) {
-	last, next = asOf.AddDays(-1), asOf.AddDays(1)
-	for n := 0; n < 14 && !w.open(last); n++ {
-		last = last.AddDays(-1)
+// works, in days from asOf.
+func (f floor) soon() (last, next int) {
+	last, next = -1, 1
+	for last > -14 && !f.shop.open(f.asOf.AddDays(last)) {
+		last--
 	}
-	for n := 0; n < 14 && !w.open(next); n++ {
-		next = next.AddDays(1)
+	for next < 14 && !f.shop.open(f.asOf.AddDays(next)) {
+		next++
 	}
 	return last, next
 }
 
-// dueSoon lists the jobs that people have been told to begin from one day to
-// another, both inside and counted from asOf. It starts at the last working
-// day, for what was not begun then; what an older plan says has lapsed. Work
-// that has begun is held in any case where only the last plan knows by whom.
-func (p *planning) dueSoon(last []placed, work []Work, from, to int) []hold {
+// dueSoon lists the jobs that people have been told to begin by the end of the
+// next working day. It starts at the last working day, for what was not begun
+// then; what an older plan says has lapsed. Work that has begun is held in any
+// case where only the last plan knows by whom.
+func (p *planning) dueSoon(last []placed) []hold {
+	from, to := p.soon()
 	var holds []hold
 	for _, was := range last {
-		t := p.tasks[was.activity]
 		if p.problem.Activities[was.activity].Pinned {
 			continue // begun, by somebody we know
 		}
-		begun := work[t.work].Jobs[t.job].State == data.JobStarted
+		begun := p.job(was.activity).State == data.JobStarted
 		if begun || from*minutesPerDay <= was.start && was.start < (to+1)*minutesPerDay {
 			holds = append(holds, was.hold)
 		}
@@ -203,19 +213,30 @@ func (p *planning) pinned(holds []hold) schedule.Problem {
 	return problem
 }
 
-// holding is the fresh plan's order and people, with jobs held.
+// holding is the fresh plan's order with jobs held, and the other work done by
+// its people or by whoever can finish it first, whichever is better.
 func (p *planning) holding(fresh schedule.Plan, holds []hold) (schedule.Plan, error) {
 	order, workers := followed(fresh)
 	for _, h := range holds {
 		workers[h.activity] = h.worker
 	}
-	return schedule.Arrange(p.pinned(holds), schedule.WeightedCompletion, order, workers)
+	problem := p.pinned(holds)
+	sameHands, err := schedule.Arrange(problem, schedule.WeightedCompletion, order, workers)
+	if err != nil {
+		return fresh, err
+	}
+	anyHands, err := schedule.Arrange(problem, schedule.WeightedCompletion, order, nil)
+	if anyHands.Value < sameHands.Value {
+		return anyHands, err
+	}
+	return sameHands, err
 }
 
 // feasible drops the holds that can't be kept: a job that would not begin by
-// the end of the next working day, counted from asOf, waits for something, or
-// for somebody who is away.
-func (p *planning) feasible(fresh schedule.Plan, holds []hold, to int) ([]hold, error) {
+// the end of the next working day waits for something, or for somebody who is
+// away.
+func (p *planning) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) {
+	_, to := p.soon()
 	for {
 		plan, err := p.holding(fresh, holds)
 		if err != nil {
@@ -243,8 +264,8 @@ func respects(plan schedule.Plan, holds []hold) bool {
 // holdSome adds one hold after another to the fresh plan, as long as the whole
 // stays within the limit.
 func (p *planning) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
-	// Each try is a whole plan.
-	tries := min(len(holds), 1_000_000/max(len(p.tasks), 1))
+	// Each try is two whole plans.
+	tries := min(len(holds), 400_000/max(len(p.tasks), 1))
 	chosen := fresh
 	var kept []hold
 	for _, h := range holds[:tries] {
