@@ -5,7 +5,10 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"testing"
 	"time"
+
+	"github.com/shopspring/decimal"
 
 	"github.com/vanwright/vanwright/data"
 )
@@ -269,4 +272,68 @@ func checkQueue(plan Plan, stays map[jobKey]stay, work []Work) error {
 		}
 	}
 	return nil
+}
+
+// A checker that finds nothing would pass every plan: each case breaks one rule
+// of a good one.
+func TestTheCheckerCatches(t *testing.T) {
+	shop := small("Pat", "Sam")
+	shop.Team[1].Skills = []string{"valet"}
+	shop.Region = "england-wales"
+	work := []Work{
+		wanted(t, "V1", 20, []data.Progress{{Job: "strip", State: data.JobDone}}, "strip", "dry", "reseal"),
+		wanted(t, "V2", 10, nil, "tyre-replace", "valet"),
+	}
+	find := func(p *Plan, id, job string) *Block {
+		return &p.Blocks[slices.IndexFunc(p.Blocks, func(b Block) bool { return b.StockID == id && b.Job == job })]
+	}
+	move := func(b *Block, by time.Duration) { b.Start, b.Finish = b.Start.Add(by), b.Finish.Add(by) }
+	for name, spoil := range map[string]func(*Plan){
+		"work before the day": func(p *Plan) { move(find(p, "V2", "valet"), -24*time.Hour) },
+		"work in the evening": func(p *Plan) { move(find(p, "V2", "valet"), 9*time.Hour) },
+		"work on a Sunday":    func(p *Plan) { move(find(p, "V2", "valet"), 3*24*time.Hour) },
+		"work on Good Friday": func(p *Plan) { move(find(p, "V2", "valet"), 15*24*time.Hour) },
+		"two things at once": func(p *Plan) {
+			b := find(p, "V2", "valet")
+			move(b, p.Blocks[0].Start.Sub(b.Start))
+			b.Technician = "Pat"
+		},
+		"a stranger":                  func(p *Plan) { find(p, "V2", "valet").Technician = "Kim" },
+		"somebody without the skill":  func(p *Plan) { find(p, "V2", "tyre-replace").Technician = "Sam" },
+		"a bay of another kind":       func(p *Plan) { find(p, "V2", "valet").Bay = "ramp 1" },
+		"a bay that is not there":     func(p *Plan) { find(p, "V2", "valet").Bay = "valet 3" },
+		"less than the work":          func(p *Plan) { b := find(p, "V2", "valet"); b.Finish = b.Finish.Add(-time.Hour) },
+		"wet walls sealed":            func(p *Plan) { move(find(p, "V1", "reseal"), -3*24*time.Hour) },
+		"parts that are not in":       func(p *Plan) { move(find(p, "V2", "tyre-replace"), -2*24*time.Hour) },
+		"a job lost":                  func(p *Plan) { p.Blocks = p.Blocks[1:] },
+		"a van lost":                  func(p *Plan) { p.Queue = p.Queue[1:] },
+		"ready before the work is":    func(p *Plan) { p.Queue[0].ReadyOn = thursday.AddDays(-1) },
+		"four in five before one day": func(p *Plan) { p.Queue[0].ReadyP80 = p.Queue[0].ReadyOn.AddDays(-1) },
+	} {
+		plan := mustPlan(t, work, shop, books(t), thursday, nil)
+		if err := checkPlan(plan, work, shop, books(t), thursday); err != nil {
+			t.Fatal(err)
+		}
+		spoil(&plan)
+		slices.SortStableFunc(plan.Blocks, func(a, b Block) int { return a.Start.Compare(b.Start) })
+		if checkPlan(plan, work, shop, books(t), thursday) == nil {
+			t.Errorf("%s: not caught", name)
+		}
+	}
+	// Two vans in one bay, and one van in two places, need a second person.
+	stays := map[jobKey]stay{}
+	for i, at := range []struct{ id, bay string }{{"V1", "ramp"}, {"V2", "ramp"}} {
+		b := told(at.id, thursday, 8+3*i, "Pat")
+		b.Bay = at.bay
+		stays[jobKey{at.id, "strip"}] = stay{b, Job{Code: "strip", HoursLeft: decimal.NewFromInt(4)}, 4}
+	}
+	if checkApart(stays) == nil {
+		t.Error("two vans in one bay: not caught")
+	}
+	two := stays[jobKey{"V2", "strip"}]
+	two.StockID, two.Bay = "V1", "other"
+	stays[jobKey{"V2", "strip"}] = two
+	if checkApart(stays) == nil {
+		t.Error("one van in two places: not caught")
+	}
 }
