@@ -20,7 +20,7 @@ type exact struct {
 	busy      [][]bool // worker, minute
 	held      [][]int  // resource, minute
 	together  [][]bool // group, minute
-	finish    []int    // 0: not placed
+	finish    []int    // -1: not placed
 	best      int
 }
 

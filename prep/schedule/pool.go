@@ -151,9 +151,9 @@ func (p *pool) lines() []line {
 
 // share is what a weighted activity asks of a pool.
 type share struct {
-	activity, weight int
-	work             int // minutes that it waits for and that no earlier share counts
-	earliest         int
+	weight   int
+	work     int // minutes that it waits for and that no earlier share counts
+	earliest int // finish by its own chain
 }
 
 // poolBound orders the shares by weight for work, which is best for one worker
@@ -166,7 +166,7 @@ func (m *model) poolBound(p *pool, bundles [][]int, earliest []int) int {
 	counted := make([]bool, len(m.Activities))
 	for _, bundle := range bundles {
 		v := bundle[0]
-		s := share{activity: v, weight: m.Activities[v].Weight, earliest: earliest[v]}
+		s := share{weight: m.Activities[v].Weight, earliest: earliest[v]}
 		for _, i := range bundle {
 			if p.needs(m, i) && !counted[i] {
 				counted[i] = true
@@ -176,7 +176,7 @@ func (m *model) poolBound(p *pool, bundles [][]int, earliest []int) int {
 		shares = append(shares, s)
 	}
 	slices.SortStableFunc(shares, func(a, b share) int {
-		return cmp.Compare(b.weight*max(a.work, 0), a.weight*max(b.work, 0))
+		return cmp.Compare(b.weight*a.work, a.weight*b.work)
 	})
 	late := 0
 	for i, a := range m.Activities {

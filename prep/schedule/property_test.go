@@ -125,12 +125,11 @@ func TestReplayWithTheSameDurationsIsNoLater(t *testing.T) {
 			t.Fatal(err)
 		}
 		again := Plan{Assignments: slices.Clone(longer), Objective: Makespan}
-		for i, a := range again.Assignments {
+		for _, a := range again.Assignments {
 			again.Value = max(again.Value, a.Finish)
 			if !a.Placed() {
 				t.Skip("the longer work does not fit into the hours")
 			}
-			_ = i
 		}
 		if err := Verify(p, again); err != nil {
 			t.Fatal(err)
@@ -138,7 +137,7 @@ func TestReplayWithTheSameDurationsIsNoLater(t *testing.T) {
 	})
 }
 
-// TestVerifyFindsEveryMutation breaks one rule of a good plan at a time.
+// TestVerifyFindsWhatIsWrong breaks one rule of a good plan at a time.
 func TestVerifyFindsWhatIsWrong(t *testing.T) {
 	p := Problem{
 		Activities: []Activity{

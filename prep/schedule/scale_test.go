@@ -62,7 +62,7 @@ func TestLargePlansBeatTheFirstRuleAndVerify(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := Solve(context.Background(), p, Options{Objective: WeightedCompletion, Schedules: 600})
+	plan, err := Solve(context.Background(), p, Options{Objective: WeightedCompletion, Schedules: 2_000})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,9 +14,10 @@ type Options struct {
 }
 
 // DefaultSchedules is the count that Solve takes where none is given: fewer,
-// the larger the problem.
+// the larger the problem, so that 500 activities take a few seconds and 5,000
+// some tens.
 func DefaultSchedules(activities int) int {
-	return min(max(2_000_000/max(activities, 1), 200), 20_000)
+	return min(max(4_000_000/max(activities, 1), 2_000), 20_000)
 }
 
 // Solve searches for the best plan. It ends after Options.Schedules schedules,
