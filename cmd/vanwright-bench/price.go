@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"slices"
 	"strconv"
@@ -28,7 +29,8 @@ func newPriceCommand() *cobra.Command {
 Columns whose every value is a number, or blank, are numeric features; the rest
 are categories. Where the data hold the first column of the folds file, that
 column pairs the two files and is no feature; otherwise the rows pair by their
-order. A row without a fold serves every fit and is never predicted.
+order. A column named Id is never a feature. A row without a fold serves every
+fit and is never predicted; a row without a target above zero serves none.
 
 Prints CSV: row (its key, or its number from 1), fold, actual, predicted, low,
 high. Nothing is tuned on the rows that are predicted.`,
@@ -121,7 +123,12 @@ func (s *priceSample) crossValidate(opts hedonic.Options) ([]heldOut, error) {
 func writePredictions(w io.Writer, rows []heldOut) error {
 	out := csv.NewWriter(w)
 	records := [][]string{{"row", "fold", "actual", "predicted", "low", "high"}}
-	number := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	number := func(v float64) string {
+		if math.IsNaN(v) {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
 	for _, h := range rows {
 		records = append(records, []string{h.row, h.fold, number(h.actual), number(h.predicted), number(h.low), number(h.high)})
 	}

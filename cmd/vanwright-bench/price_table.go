@@ -73,7 +73,7 @@ func newPriceSample(data, folds table, target string) (*priceSample, error) {
 		}
 	}
 	for _, name := range data.header {
-		if name != target && name != key {
+		if name != target && name != key && !strings.EqualFold(name, "id") {
 			s.addFeature(name, data.values(name))
 		}
 	}

@@ -97,3 +97,16 @@ func BenchmarkPredict10000(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkNearest(b *testing.B) {
+	rows, spec := market(100_000)
+	m, err := Fit(rows, spec, Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := m.Nearest(rows[7], 8); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -8,15 +8,16 @@ import (
 
 // Model is a fitted price model. It is safe for concurrent use.
 type Model struct {
-	enc     *encoder
-	design  *design
-	centre  float64 // median log price, taken off before the fit
-	comp    components
-	sol     *solution
-	scatter scatter
-	mean    []float64 // mean effect of each term over the fitted rows
-	factor  float64   // what multiplies LogSD to give half the interval
-	table   *table    // the rows of the fit, kept for Nearest
+	enc         *encoder
+	design      *design
+	centre      float64 // median log price, taken off before the fit
+	comp        components
+	sol         *solution
+	scatter     scatter
+	mean        []float64 // mean effect of each term over the fitted rows
+	factor      float64   // what multiplies LogSD to give half the interval
+	comparables comparables
+	table       *table // the rows of the fit, kept for Nearest
 }
 
 // sampleRows is the number of rows on which variances, products and intervals
@@ -71,6 +72,7 @@ func (m *Model) fit(level float64) error {
 		}
 	}
 	m.learnMeans()
+	m.learnComparables()
 	m.factor = m.intervalFactor(level)
 	return nil
 }
