@@ -1,0 +1,186 @@
+package workbook
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/shopspring/decimal"
+	"github.com/xuri/excelize/v2"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// column is one column of a sheet: cell returns nil for a blank, or a string,
+// int, float64, data.Date or formula. row is the row of the sheet, from 2.
+type column[R any] struct {
+	title string
+	width float64 // in characters
+	kind  kind
+	cell  func(r R, row int) any
+}
+
+// formula is a live cell with the result that is shown until it is worked out.
+type formula struct {
+	text   string
+	result any
+}
+
+// kind is how a column shows its values.
+type kind int
+
+const (
+	words kind = iota
+	whole
+	money
+	onePlace
+	day
+)
+
+// codes are the number formats of the kinds. Amounts below zero have a minus
+// and no colour: a colour alone says nothing on paper.
+var codes = [...]string{
+	words: "@", whole: "#,##0", money: `£#,##0.00;-£#,##0.00`, onePlace: "0.0", day: "dd mmm yyyy",
+}
+
+// styles are the style numbers of a workbook.
+type styles struct {
+	header int
+	body   [len(codes)]int
+	total  [len(codes)]int
+}
+
+func newStyles(f *excelize.File) (s styles, err error) {
+	add := func(style excelize.Style) int {
+		id, e := f.NewStyle(&style)
+		err = errors.Join(err, e)
+		return id
+	}
+	line := []excelize.Border{{Type: "bottom", Color: "#555555", Style: 1}}
+	above := []excelize.Border{{Type: "top", Color: "#555555", Style: 1}}
+	s.header = add(excelize.Style{
+		Font: &excelize.Font{Bold: true}, Border: line,
+		Fill:      excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"#E8ECEF"}},
+		Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"},
+	})
+	for k := range codes {
+		align := &excelize.Alignment{Vertical: "top", WrapText: kind(k) == words}
+		s.body[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align})
+		s.total[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align, Border: above, Font: &excelize.Font{Bold: true}})
+	}
+	return s, err
+}
+
+// writeSheet streams a sheet: a header that stays in view and filters the rows,
+// the rows, and below them a line of totals, if there is one.
+func writeSheet[R any](b *book, name string, columns []column[R], rows []R, total map[string]any) error {
+	last := letter(len(columns) - 1)
+	fit := true
+	landscape, a4, one, all := "landscape", 9, 1, 0
+	err := errors.Join(
+		b.file.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}),
+		b.file.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &one, FitToHeight: &all}),
+		b.file.AutoFilter(name, fmt.Sprintf("A1:%s%d", last, len(rows)+1), nil),
+		b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: name + "!$1:$1", Scope: name}),
+	)
+	if err != nil {
+		return err
+	}
+	w, err := b.file.NewStreamWriter(name)
+	if err != nil {
+		return err
+	}
+	for i, c := range columns {
+		if err := w.SetColWidth(i+1, i+1, c.width); err != nil {
+			return err
+		}
+	}
+	err = w.SetPanes(&excelize.Panes{Freeze: true, XSplit: 1, YSplit: 1, TopLeftCell: "B2", ActivePane: "bottomRight"})
+	if err != nil {
+		return err
+	}
+	line := make([]any, len(columns))
+	for i, c := range columns {
+		line[i] = excelize.Cell{StyleID: b.styles.header, Value: c.title}
+	}
+	if err := w.SetRow("A1", line); err != nil {
+		return err
+	}
+	for i, r := range rows {
+		for j, c := range columns {
+			line[j] = cellOf(c.cell(r, i+2), b.styles.body[c.kind])
+		}
+		if err := w.SetRow(fmt.Sprintf("A%d", i+2), line); err != nil {
+			return err
+		}
+	}
+	if total != nil {
+		for j, c := range columns {
+			line[j] = cellOf(total[c.title], b.styles.total[c.kind])
+		}
+		if err := w.SetRow(fmt.Sprintf("A%d", len(rows)+2), line); err != nil {
+			return err
+		}
+	}
+	return w.Flush()
+}
+
+func cellOf(v any, style int) any {
+	switch v := v.(type) {
+	case formula:
+		return excelize.Cell{StyleID: style, Formula: v.text, Value: plain(v.result)}
+	}
+	return excelize.Cell{StyleID: style, Value: plain(v)}
+}
+
+// plain turns a value into one that the library writes as it should: a day as
+// its serial number, money as a number, an unknown day as a blank.
+func plain(v any) any {
+	switch v := v.(type) {
+	case data.Date:
+		if v.IsZero() {
+			return nil
+		}
+		return v.DaysSince(serialZero)
+	case data.Money:
+		return v.InexactFloat64()
+	case string:
+		if v == "" {
+			return nil
+		}
+	case float64:
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil
+		}
+	}
+	return v
+}
+
+// serialZero is day 0 of a workbook's calendar for every day since March 1900.
+var serialZero = data.NewDate(1899, 12, 30)
+
+// optMoney is a known amount, or a blank.
+func optMoney(m data.Opt[data.Money]) any {
+	if !m.Known {
+		return nil
+	}
+	return m.Value
+}
+
+func optDecimal(d data.Opt[decimal.Decimal]) any { return optMoney(d) }
+
+func optInt(n data.Opt[int]) any {
+	if !n.Known {
+		return nil
+	}
+	return n.Value
+}
+
+// letter is the name of a column counted from 0.
+func letter(i int) string {
+	name, err := excelize.ColumnNumberToName(i + 1)
+	if err != nil {
+		panic(err) // no sheet has so many columns
+	}
+	return name
+}

@@ -1,0 +1,62 @@
+package workbook
+
+import (
+	"archive/zip"
+	"bytes"
+	"cmp"
+	"errors"
+	"io"
+	"io/fs"
+	"slices"
+	"time"
+)
+
+// sortedZip writes the parts of a workbook by name and with one fixed time. The
+// library hands streamed sheets over in the order of a map.
+type sortedZip struct {
+	to       io.Writer
+	modified time.Time
+	parts    []part
+}
+
+type part struct {
+	name    string
+	content *bytes.Buffer
+}
+
+// Create implements excelize.ZipWriter.
+func (z *sortedZip) Create(name string) (io.Writer, error) {
+	p := part{name, new(bytes.Buffer)}
+	z.parts = append(z.parts, p)
+	return p.content, nil
+}
+
+// AddFS implements excelize.ZipWriter; workbooks do not use it.
+func (z *sortedZip) AddFS(fs.FS) error { return errors.ErrUnsupported }
+
+// Close writes everything.
+func (z *sortedZip) Close() error {
+	// The part that names the types of all others comes first, as readers of
+	// streams expect; no other name begins with a bracket.
+	slices.SortFunc(z.parts, func(a, b part) int {
+		return cmp.Or(cmp.Compare(rank(a.name), rank(b.name)), cmp.Compare(a.name, b.name))
+	})
+	w := zip.NewWriter(z.to)
+	for _, p := range z.parts {
+		to, err := w.CreateHeader(&zip.FileHeader{Name: p.name, Method: zip.Deflate, Modified: z.modified})
+		if err != nil {
+			return err
+		}
+		if _, err := p.content.WriteTo(to); err != nil {
+			return err
+		}
+	}
+	return w.Close()
+}
+
+func rank(name string) int {
+	if name == "[Content_Types].xml" {
+		return 0
+	}
+	return 1
+}
