@@ -1,14 +1,28 @@
 package pages
 
-import "testing"
+import (
+	"io"
+	"testing"
+)
 
-// BenchmarkWrite is one run of the demo yard's pages.
-func BenchmarkWrite(b *testing.B) {
-	r := demoYard(b)
-	pages := 0
-	for b.Loop() {
-		m := written(b, r)
-		pages = len(m)
+// BenchmarkPage fills in one page of each kind of a van.
+func BenchmarkPage(b *testing.B) {
+	s := newSite(demoYard(b))
+	v, ok := s.Find("LV145")
+	if !ok {
+		b.Fatal("the demo yard has no LV145")
 	}
-	b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N*pages), "µs/page")
+	offered, ok := s.Find("Q31")
+	if !ok {
+		b.Fatal("the demo yard has no Q31")
+	}
+	for _, p := range append(s.vanPages(v), s.vanPages(offered)...) {
+		b.Run(p.template+"/"+p.name, func(b *testing.B) {
+			for b.Loop() {
+				if err := templates.ExecuteTemplate(io.Discard, p.template, p.view()); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
 }

@@ -44,11 +44,11 @@ var seats = []struct {
 	{"offside-front", "Offside front", 222, 6, false},
 	{"nearside-rear", "Nearside rear", 112, 156, true},
 	{"offside-rear", "Offside rear", 222, 156, false},
-	{"nearside-rear-outer", "Nearside rear, outer", 112, 156, true},
-	{"nearside-rear-inner", "Nearside rear, inner", 142, 226, true},
-	{"offside-rear-outer", "Offside rear, outer", 222, 156, false},
-	{"offside-rear-inner", "Offside rear, inner", 192, 226, false},
-	{"spare", "Spare", 167, 306, false},
+	{"nearside-rear-outer", "Nearside outer", 112, 156, true},
+	{"nearside-rear-inner", "Nearside inner", 142, 244, true},
+	{"offside-rear-outer", "Offside outer", 222, 156, false},
+	{"offside-rear-inner", "Offside inner", 192, 244, false},
+	{"spare", "Spare", 167, 340, false},
 }
 
 // tyrePlanOf draws what was read of the tyres; nil where nothing was.
@@ -56,7 +56,7 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 	t := &tyrePlan{}
 	var said []string
 	for _, seat := range seats {
-		var tread, age string
+		var tread, age, code string
 		worst, read := data.NoVerdict, false
 		for _, f := range a.Findings {
 			if f.Position != seat.position || !strings.HasPrefix(f.Checkpoint, "tyre-") {
@@ -68,7 +68,7 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 			case "tyre-tread":
 				tread = f.Value + " mm tread"
 			case "tyre-code":
-				age = tyreAge(f.Value, asOf)
+				age, code = tyreAge(f.Value, asOf), "code "+f.Value
 			}
 		}
 		if !read {
@@ -78,14 +78,14 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 		if !seat.left {
 			w.TextX, w.Anchor = seat.x+wheelW+8, "start"
 		}
-		for _, text := range []string{seat.title, tread, age, worst.String()} {
+		for _, text := range []string{seat.title, tread, age, code, worst.String()} {
 			if text != "" {
 				w.LineYs = append(w.LineYs, textLine{w.TextY + 16*len(w.LineYs), text})
 				w.Lines = append(w.Lines, text)
 			}
 		}
 		t.Wheels = append(t.Wheels, w)
-		t.Height = max(t.Height, seat.y+wheelH+8)
+		t.Height = max(t.Height, seat.y+wheelH+8, w.TextY+16*(len(w.LineYs)-1)+6)
 		said = append(said, strings.Join(w.Lines, ", "))
 	}
 	if len(t.Wheels) == 0 {
@@ -99,13 +99,13 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 // are of a year before 2000.
 func tyreAge(code string, asOf data.Date) string {
 	if len(code) == 3 {
-		return "made before 2000"
+		return "before 2000"
 	}
 	week, errWeek := strconv.Atoi(code[:min(2, len(code))])
 	year, errYear := strconv.Atoi(code[min(2, len(code)):])
 	made := data.NewDate(2000+year, 1, 4).AddDays(7 * (week - 1))
 	if len(code) != 4 || errWeek != nil || errYear != nil || week < 1 || week > 53 || made > asOf {
-		return "code " + code + " can't be read"
+		return "age unknown"
 	}
-	return fmt.Sprintf("%.1f years (%s)", asOf.YearsSince(made), code)
+	return fmt.Sprintf("%.1f years", asOf.YearsSince(made))
 }

@@ -105,7 +105,7 @@ func (s *site) van(v *batch.Van) vanPage {
 	for _, d := range a.Damp {
 		p.DampAreas = append(p.DampAreas, dampArea{
 			Place: capital(spaced(d.Place)), Worst: fmt.Sprintf("%g %%", d.WorstPercent), Points: spacedAll(d.Points),
-			Reason: d.Reason, Job: s.jobLink(v, d.Remedy),
+			Reason: capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
 	for _, u := range a.Untested {
