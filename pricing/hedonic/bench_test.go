@@ -55,7 +55,7 @@ func market(n int) ([]Row, Spec) {
 }
 
 func BenchmarkFit(b *testing.B) {
-	for _, n := range []int{100, 1_000, 10_000, 100_000, 1_000_000} {
+	for _, n := range []int{100, 400, 1_000, 10_000, 100_000, 1_000_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			rows, spec := market(n)
 			runtime.GC()

@@ -11,8 +11,6 @@ import (
 // the levels of a factor, the slope of a numeric, the bends of a curve, or a
 // product of these.
 type term struct {
-	main bool
-
 	factors []int // indexes of the factors whose joint level picks the column
 	slopes  []int // indexes of the numerics that multiply the column
 	curve   int   // index of the numeric whose bends these are, or -1

@@ -23,8 +23,8 @@ const (
 )
 
 // scored is how far a price lay from what a fit without it said, in that fit's
-// own standard deviations, and how far the price is trusted.
-type scored struct{ score, trust float64 }
+// own standard deviations, and how much the row counts.
+type scored struct{ score, say float64 }
 
 // intervalFactor finds the multiple of the standard deviation that holds the
 // asked share of sales that a fit has not seen.
@@ -37,15 +37,15 @@ func (m *Model) intervalFactor(level float64) float64 {
 	for _, r := range m.table.head(min(m.table.len(), sampleRows)) {
 		m.design.row(r.e, &s)
 		err, sd := leaveOut(m.sol, m.comp, nil, r, &s)
-		noise, trust := m.comp.noise/r.base, r.weight/r.base
+		noise, say := m.comp.noise/r.base, r.say()
 		rest := square(sd) - noise
-		sd = math.Sqrt(noise*m.scatter.without(&s, square(err), noise, rest, trust) + rest)
-		scores = append(scores, scored{math.Abs(err) / sd, trust})
+		sd = math.Sqrt(noise*m.scatter.without(&s, square(err), noise, rest, say) + rest)
+		scores = append(scores, scored{math.Abs(err) / sd, say})
 	}
 	return factorOf(scores, level)
 }
 
-// foldScores fits the whole procedure anew without each fold. Trust is that of
+// foldScores fits the whole procedure anew without each fold. Doubt is that of
 // the full fit: a price that is wrong by a gross error says nothing of how
 // sound prices scatter.
 func (m *Model) foldScores() []scored {
@@ -69,7 +69,7 @@ func (m *Model) foldScores() []scored {
 		for _, r := range test {
 			t.design.row(r.e, &s)
 			sd := math.Sqrt(t.comp.noise*t.scatter.of(&s)/r.base + uncertainty(t.sol, t.comp, &s))
-			out = append(out, scored{math.Abs(r.y-t.sol.dot(&s)) / sd, r.weight / r.base})
+			out = append(out, scored{math.Abs(r.y-t.sol.dot(&s)) / sd, r.say()})
 		}
 	}
 	return out
@@ -94,8 +94,8 @@ func factorOf(scores []scored, level float64) float64 {
 	slices.SortStableFunc(scores, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
 	total, squares := 0.0, 0.0
 	for _, s := range scores {
-		total += s.trust
-		squares += s.trust * square(min(s.score, scoreCap))
+		total += s.say
+		squares += s.say * square(min(s.score, scoreCap))
 	}
 	student := distuv.StudentsT{Sigma: 1, Nu: max(total-3, 3)}.Quantile(0.5 + level/2)
 	if total < 1 {
@@ -105,15 +105,15 @@ func factorOf(scores []scored, level float64) float64 {
 	return max((total*weightedQuantile(scores, level*(total+1))+normalRows*student)/(total+normalRows), 1e-3)
 }
 
-// weightedQuantile is the score, ascending, below which the trust sums to want.
+// weightedQuantile is the score, ascending, below which the says sum to want.
 func weightedQuantile(scores []scored, want float64) float64 {
 	sum, last := 0.0, 0.0
 	for _, s := range scores {
-		if s.trust > 0 && sum+s.trust >= want {
-			return last + (s.score-last)*(want-sum)/s.trust
+		if s.say > 0 && sum+s.say >= want {
+			return last + (s.score-last)*(want-sum)/s.say
 		}
-		if s.trust > 0 {
-			sum, last = sum+s.trust, s.score
+		if s.say > 0 {
+			sum, last = sum+s.say, s.score
 		}
 	}
 	return last

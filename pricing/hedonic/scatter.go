@@ -9,7 +9,7 @@ type scatter []scatterGroup
 type scatterGroup struct {
 	span  span // columns of the term whose levels these are
 	ratio []float64
-	rows  []float64 // trusted rows of each level
+	rows  []float64 // rows of each level, by their say
 	mean  float64   // mean squared score before these ratios
 }
 
@@ -37,12 +37,12 @@ func (sc scatter) of(s *sparse) float64 {
 // without is the ratio for a row of the fit as the other rows give it: a row
 // must not widen the interval that it is judged by. squared is the square of
 // its error left out, noise and rest what its variance is made of.
-func (sc scatter) without(s *sparse, squared, noise, rest, trust float64) float64 {
+func (sc scatter) without(s *sparse, squared, noise, rest, say float64) float64 {
 	v := 1.0
 	for _, g := range sc {
 		if l := g.span.level(s); l >= 0 {
-			own := trust * min(squared/(noise*v+rest), square(scoreCap)) / g.mean
-			v *= max(g.ratio[l]*(g.rows[l]+scatterRows)-own, 0.1*scatterRows) / max(g.rows[l]-trust+scatterRows, 0.1*scatterRows)
+			own := say * min(squared/(noise*v+rest), square(scoreCap)) / g.mean
+			v *= max(g.ratio[l]*(g.rows[l]+scatterRows)-own, 0.1*scatterRows) / max(g.rows[l]-say+scatterRows, 0.1*scatterRows)
 		}
 	}
 	return v
@@ -95,12 +95,12 @@ func (t *trial) scatterOf(sp span, scores []float64) (scatterGroup, float64) {
 	sums, rows := make([]float64, sp.count), make([]float64, sp.count)
 	total, all := 0.0, 0.0
 	for i, r := range t.rows {
-		trust := r.weight / r.base
-		total += trust * scores[i]
-		all += trust
+		say := r.say()
+		total += say * scores[i]
+		all += say
 		if l := sp.level(&t.lines[i]); l >= 0 {
-			sums[l] += trust * scores[i]
-			rows[l] += trust
+			sums[l] += say * scores[i]
+			rows[l] += say
 		}
 	}
 	mean := max(total/max(all, 1e-12), 1e-12)
@@ -111,9 +111,9 @@ func (t *trial) scatterOf(sp span, scores []float64) (scatterGroup, float64) {
 	gain := 0.0
 	for i, r := range t.rows {
 		if l := sp.level(&t.lines[i]); l >= 0 {
-			trust, own := r.weight/r.base, scores[i]/mean
-			others := (sums[l]/mean - trust*own + scatterRows) / (rows[l] - trust + scatterRows)
-			gain += trust * (own - own/others - math.Log(others)) / 2
+			say, own := r.say(), scores[i]/mean
+			others := (sums[l]/mean - say*own + scatterRows) / (rows[l] - say + scatterRows)
+			gain += say * (own - own/others - math.Log(others)) / 2
 		}
 	}
 	return g, gain

@@ -25,6 +25,10 @@ type fitted struct {
 	base, weight float64
 }
 
+// say is how much r counts among the rows that intervals are learned from:
+// weak evidence and doubted prices count for less, and none for more than one.
+func (r fitted) say() float64 { return r.weight / max(r.base, 1) }
+
 func (t *table) len() int { return len(t.y) }
 
 func (t *table) encoded(i int) encoded {
