@@ -42,12 +42,12 @@ func (m *Market) stack() {
 	for i := range m.sales {
 		m.traits[i] = m.traitsOfSale(m.sales[i])
 	}
-	m.latest = make([]int, len(m.sales))
-	for i := range m.latest {
-		m.latest[i] = i
+	latestFirst := make([]int, len(m.sales))
+	for i := range latestFirst {
+		latestFirst[i] = i
 	}
-	slices.SortStableFunc(m.latest, func(a, b int) int { return cmp.Compare(m.day(b), m.day(a)) })
-	for _, i := range m.latest {
+	slices.SortStableFunc(latestFirst, func(a, b int) int { return cmp.Compare(m.day(b), m.day(a)) })
+	for _, i := range latestFirst {
 		for _, kind := range kinds(m.sales[i].Maker, m.sales[i].Model, m.sales[i].Body) {
 			if len(m.shelves[kind]) < shelfSize {
 				m.shelves[kind] = append(m.shelves[kind], i)
@@ -56,12 +56,14 @@ func (m *Market) stack() {
 	}
 }
 
-// day is the day that the price of a sale is of.
+// day is by what a shelf takes the latest sales first: the day of the sale, or
+// of the listing while there is none, so that a shelf is not filled with vans
+// that stand unsold.
 func (m *Market) day(i int) data.Date {
 	if on := m.sales[i].SoldOn; !on.IsZero() {
 		return on
 	}
-	return m.asOf
+	return m.sales[i].Listed
 }
 
 // kinds are the shelves that a van belongs on, the narrowest first.

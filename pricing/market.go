@@ -37,7 +37,6 @@ type Market struct {
 	makers       map[string]int
 	shelves      shelves
 	traits       []traits // of sales
-	latest       []int    // indexes of sales, the latest first
 	timing       timing
 	decay        []float64 // by day of the horizon
 	Notes        []string  // what the model lacks, for every quote

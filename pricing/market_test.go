@@ -180,3 +180,23 @@ func TestProceedsAreThoseOfTheReckoning(t *testing.T) {
 		}
 	}
 }
+
+// Thinned out, a long list of sales teaches the same pace as the whole of it.
+func TestThinningFavoursNoOutcome(t *testing.T) {
+	list := make([]int, 1003)
+	for i := range list {
+		list[i] = i
+	}
+	kept := thin(list, 100)
+	if len(kept) != 100 || kept[0] != 0 || kept[99] < 985 {
+		t.Fatalf("kept %d from %d to %d", len(kept), kept[0], kept[len(kept)-1])
+	}
+	for i := 1; i < len(kept); i++ {
+		if gap := kept[i] - kept[i-1]; gap != 10 && gap != 11 {
+			t.Errorf("a gap of %d", gap)
+		}
+	}
+	if got := thin(list[:100], 100); len(got) != 100 {
+		t.Errorf("kept %d of 100", len(got))
+	}
+}

@@ -14,9 +14,9 @@ const (
 	// realisedMonths is how many months of our own sales are looked back on,
 	// each with a price model of its own.
 	realisedMonths = 12
-	// realisedSales is how many sales, the latest of those then known, such a
-	// model learns from. More would take longer and tell no more.
-	realisedSales = 2000
+	// realisedSales is how many of the sales then known such a model learns
+	// from. More would take longer and tell little more.
+	realisedSales = 1000
 )
 
 // Done is a van that we sold, with the hours of its finished jobs.
@@ -106,8 +106,8 @@ func lastMonths(outcomes []Outcome) []Outcome {
 }
 
 // knownBefore returns the sales as they stood at the start of a day: those that
-// ended later were still for sale, those listed later were not there. The
-// latest are kept, up to realisedSales.
+// ended later were still for sale, those listed later were not there. Of more
+// than realisedSales an even spread is kept.
 func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
 	var known []data.Sale
 	for _, s := range sales {
@@ -120,19 +120,8 @@ func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
 		}
 		known = append(known, s)
 	}
-	if len(known) > realisedSales {
-		last := func(s data.Sale) data.Date {
-			if s.SoldOn.IsZero() {
-				return day
-			}
-			return s.SoldOn
-		}
-		slices.SortStableFunc(known, func(a, b data.Sale) int {
-			return cmp.Or(cmp.Compare(last(b), last(a)), cmp.Compare(a.SaleID, b.SaleID))
-		})
-		known = known[:realisedSales]
-	}
-	return known
+	slices.SortStableFunc(known, func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
+	return thin(known, realisedSales)
 }
 
 // compare fills in what a market would have said. The asking price is left out:

@@ -20,8 +20,8 @@ const (
 	// fewSales is the number of sales below which they are not asked by
 	// themselves.
 	fewSales = 30
-	// timingSales is how many sales, the latest, the time to sell is learnt
-	// from: with so many its effects are known to a percent.
+	// timingSales is how many sales at most the time to sell is learnt from:
+	// with so many its effects are known to a percent.
 	timingSales = 20_000
 )
 
@@ -62,8 +62,7 @@ func (m *Market) learnTiming() timing {
 	var events []bool
 	var x [][]float64
 	sold := 0
-	for _, i := range m.latest[:min(len(m.latest), timingSales)] {
-		s := m.sales[i]
+	for _, s := range thin(m.sales, timingSales) {
 		if s.Listed.IsZero() || !s.Asking.Known || !s.Asking.Value.IsPositive() {
 			continue
 		}
@@ -121,6 +120,20 @@ func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 		return stated("time to sell is a stated prior: too few dated past sales")
 	}
 	return timing{model: leant, note: why}
+}
+
+// thin keeps at most a number of a list, evenly spread over it. Which are kept
+// must not hang on how a sale came out: the latest sales by their day, say,
+// would be those of vans that stand unsold, and teach that none ever sells.
+func thin[T any](list []T, most int) []T {
+	if len(list) <= most {
+		return list
+	}
+	kept := make([]T, most)
+	for i := range kept {
+		kept[i] = list[i*len(list)/most]
+	}
+	return kept
 }
 
 // seasonPriors keep the season's effect within what the trade sees.
