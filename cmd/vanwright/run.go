@@ -17,6 +17,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/folder"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/pages"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/workbook"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -115,6 +116,9 @@ func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *bat
 	}
 	if err := pages.Write(w.Create, result); err != nil {
 		return fmt.Errorf("write pages: %w", err)
+	}
+	if err := workbook.Write(w.Create, result); err != nil {
+		return fmt.Errorf("write the workbook: %w", err)
 	}
 	if err := ctx.Err(); err != nil {
 		return err
