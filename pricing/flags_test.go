@@ -22,8 +22,12 @@ func TestFlags(t *testing.T) {
 		quote Quote
 		jobs  []prep.Job
 		paper appraise.Papers
+		docs  []data.Document
 	}
 	some := func(s string) data.Opt[data.Money] { return data.Some(pounds(s)) }
+	invoice := func(note string, dated data.Date) []data.Document {
+		return []data.Document{{Kind: "invoice", Dated: dated, Note: note}}
+	}
 	job := func(spent, p50 string) []prep.Job {
 		return []prep.Job{{Book: prep.Estimate{Low: 9, Likely: 10, High: 11}, HoursSpent: pounds(spent), HoursP50: pounds(p50)}}
 	}
@@ -36,6 +40,11 @@ func TestFlags(t *testing.T) {
 		{"salvage B", func(c *unit) { c.van.Salvage = "B" }, []Flag{NoRetail, SchemeBarred, NoPrice}},
 		{"imported by the dealer", func(c *unit) { c.van.Imported = true }, []Flag{SchemeBarred}},
 		{"margin scheme, from an auction", func(c *unit) { c.van.BoughtFrom = data.Auction }, []Flag{SchemeInDoubt}},
+		{"bought on an invoice that shows VAT", func(c *unit) { c.docs = invoice("VAT 5,000 shown", asOf.AddDays(-18)) }, []Flag{SchemeInDoubt}},
+		{"an undated one", func(c *unit) { c.docs = invoice("with vat", 0) }, []Flag{SchemeInDoubt}},
+		{"an invoice that shows none", func(c *unit) { c.docs = invoice("no VAT", asOf.AddDays(-20)) }, nil},
+		{"a private seller's service invoice with VAT", func(c *unit) { c.docs = invoice("service, 400 with VAT", asOf.AddDays(-200)) }, nil},
+		{"a note on something else", func(c *unit) { c.docs = invoice("private vatican tour", 0) }, nil},
 		{"qualifying, from an auction", func(c *unit) { c.van.BoughtFrom, c.van.VAT, c.van.Cost = data.Auction, data.Qualifying, some("30000") }, nil},
 		{"scheme not said", func(c *unit) { c.van.VATAssumed = true }, []Flag{SchemeAssumed}},
 		{"no cost", func(c *unit) { c.van.Cost = data.Opt[data.Money]{} }, []Flag{CostUnknown}},
@@ -84,7 +93,7 @@ func TestFlags(t *testing.T) {
 			if c.quote.Price.Known { // a cheap van of which 700 is wanted
 				policy.TargetProfitMin = decimal.Zero
 			}
-			if got := Margin(appraise.Assessment{Van: c.van, Papers: c.paper}, c.jobs, c.quote, policy, asOf).Flags; !slices.Equal(got, tt.want) {
+			if got := Margin(appraise.Assessment{Van: c.van, Papers: c.paper}, c.docs, c.jobs, c.quote, policy, asOf).Flags; !slices.Equal(got, tt.want) {
 				t.Errorf("got %v, want %v", got, tt.want)
 			}
 		})

@@ -33,7 +33,7 @@ type MarginRow struct {
 
 // Margin reckons one van that is in hand or sold. quote is ignored for a sold
 // van.
-func Margin(a appraise.Assessment, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
+func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
 	v := a.Van
 	t := TreatmentOf(v)
 	row := MarginRow{Van: v}
@@ -60,7 +60,7 @@ func Margin(a appraise.Assessment, jobs []prep.Job, quote Quote, policy data.Pol
 	if v.Cost.Known {
 		row.Cost = data.Some(row.Reckoning.Cost)
 	}
-	row.Flags = flags(row, a, jobs, quote, policy, asOf)
+	row.Flags = flags(row, a, papers, jobs, quote, policy, asOf)
 	return row
 }
 

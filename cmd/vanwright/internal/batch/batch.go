@@ -137,7 +137,7 @@ func (v *Van) assess(r *Result) {
 		v.Quote = &quote
 	}
 	if v.Status != data.Offered {
-		row := pricing.Margin(v.Assessment, v.Jobs, quote, r.Policy, r.AsOf)
+		row := pricing.Margin(v.Assessment, r.Yard.Documents[v.StockID], v.Jobs, quote, r.Policy, r.AsOf)
 		v.Margin = &row
 	}
 }
