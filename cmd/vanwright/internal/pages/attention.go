@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -209,9 +208,4 @@ func (s *site) marginConcerns(v *batch.Van, add addConcern) {
 			add(none, "%s", spaced(string(f)))
 		}
 	}
-}
-
-// weightiest orders vans by money tied up; ties by stock_id.
-func weightiest(a, b *batch.Van) int {
-	return cmp.Or(b.Cost.Value.Cmp(a.Cost.Value), cmp.Compare(a.StockID, b.StockID))
 }

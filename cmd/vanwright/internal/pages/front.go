@@ -16,22 +16,22 @@ const (
 
 type frontPage struct {
 	Frame
-	First, Rest    []matter
-	RestCount      string
-	Unlisted       int
-	Counts         []statusCount
-	WorkshopNote   string
-	Rejects        []rejectLine
-	RejectCount    string
-	MoreRejects    int
-	Warnings       []string
-	Groups         []vanGroup
-	ListCut        bool
-	Inputs         []inputLine
-	Settings       []fact
-	MarketNotes    []string
-	Files          []reportFile
-	Gain, PlanNote string
+	First, Rest  []matter
+	RestCount    string
+	Unlisted     int
+	Counts       []statusCount
+	WorkshopNote string
+	Rejects      []rejectLine
+	RejectCount  string
+	MoreRejects  int
+	Warnings     []string
+	Groups       []vanGroup
+	ListCut      bool
+	Inputs       []inputLine
+	Settings     []fact
+	MarketNotes  []string
+	Files        []reportFile
+	Gain         string
 }
 
 type statusCount struct{ Status, Vans, Money string }

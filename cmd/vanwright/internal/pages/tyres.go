@@ -1,7 +1,9 @@
 package pages
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -22,9 +24,7 @@ type wheel struct {
 	TextX, TextY int
 	Anchor       string
 	Class        string
-	Place        string
-	Lines        []string
-	LineYs       []textLine
+	Lines        []textLine
 }
 
 type textLine struct {
@@ -38,32 +38,43 @@ const wheelW, wheelH = 26, 62
 var seats = []struct {
 	position, title string
 	x, y            int
-	left            bool
+	left, twin      bool
 }{
-	{"nearside-front", "Nearside front", 112, 6, true},
-	{"offside-front", "Offside front", 222, 6, false},
-	{"nearside-rear", "Nearside rear", 112, 156, true},
-	{"offside-rear", "Offside rear", 222, 156, false},
-	{"nearside-rear-outer", "Nearside outer", 112, 156, true},
-	{"nearside-rear-inner", "Nearside inner", 142, 244, true},
-	{"offside-rear-outer", "Offside outer", 222, 156, false},
-	{"offside-rear-inner", "Offside inner", 192, 244, false},
-	{"spare", "Spare", 167, 340, false},
+	{"nearside-front", "Nearside front", 112, 6, true, false},
+	{"offside-front", "Offside front", 222, 6, false, false},
+	{"nearside-rear", "Nearside rear", 112, 156, true, false},
+	{"offside-rear", "Offside rear", 222, 156, false, false},
+	{"nearside-rear-outer", "Nearside outer", 112, 156, true, true},
+	{"nearside-rear-inner", "Nearside inner", 142, 244, true, true},
+	{"offside-rear-outer", "Offside outer", 222, 156, false, true},
+	{"offside-rear-inner", "Offside inner", 192, 244, false, true},
+	{"spare", "Spare", 167, 340, false, false},
 }
 
 // tyrePlanOf draws what was read of the tyres; nil where nothing was.
 func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 	t := &tyrePlan{}
+	of := func(f appraise.Finding) bool { return strings.HasPrefix(f.Checkpoint, "tyre-") && f.Position != "" }
+	if !slices.ContainsFunc(a.Findings, of) {
+		return nil
+	}
+	twins := slices.ContainsFunc(a.Findings, func(f appraise.Finding) bool {
+		return of(f) && (strings.HasSuffix(f.Position, "-inner") || strings.HasSuffix(f.Position, "-outer"))
+	})
 	var said []string
 	for _, seat := range seats {
 		var tread, age, code string
+		var words []string
 		worst, read := data.NoVerdict, false
 		for _, f := range a.Findings {
-			if f.Position != seat.position || !strings.HasPrefix(f.Checkpoint, "tyre-") {
+			if f.Position != seat.position || !of(f) {
 				continue
 			}
 			read = true
 			worst = max(worst, f.Verdict)
+			if f.Value == "" {
+				continue
+			}
 			switch f.Checkpoint {
 			case "tyre-tread":
 				tread = f.Value + " mm tread"
@@ -72,24 +83,23 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 			}
 		}
 		if !read {
-			continue
+			if seat.twin || seat.position == "spare" || twins && strings.HasSuffix(seat.position, "-rear") {
+				continue
+			}
 		}
-		w := wheel{X: seat.x, Y: seat.y, TextX: seat.x - 8, TextY: seat.y + 12, Anchor: "end", Class: "tyre-" + worst.String(), Place: seat.title}
+		w := wheel{X: seat.x, Y: seat.y, TextX: seat.x - 8, TextY: seat.y + 12, Anchor: "end", Class: "tyre-" + cmp.Or(worst.String(), "untested")}
 		if !seat.left {
 			w.TextX, w.Anchor = seat.x+wheelW+8, "start"
 		}
-		for _, text := range []string{seat.title, tread, age, code, worst.String()} {
+		for _, text := range []string{seat.title, tread, age, code, cmp.Or(worst.String(), "not read")} {
 			if text != "" {
-				w.LineYs = append(w.LineYs, textLine{w.TextY + 16*len(w.LineYs), text})
-				w.Lines = append(w.Lines, text)
+				w.Lines = append(w.Lines, textLine{w.TextY + 16*len(w.Lines), text})
+				words = append(words, text)
 			}
 		}
 		t.Wheels = append(t.Wheels, w)
-		t.Height = max(t.Height, seat.y+wheelH+8, w.TextY+16*(len(w.LineYs)-1)+6)
-		said = append(said, strings.Join(w.Lines, ", "))
-	}
-	if len(t.Wheels) == 0 {
-		return nil
+		t.Height = max(t.Height, seat.y+wheelH+8, w.TextY+16*(len(w.Lines)-1)+6)
+		said = append(said, strings.Join(words, ", "))
 	}
 	t.Label = "Tyres from above, front at the top. " + strings.Join(said, ". ")
 	return t
