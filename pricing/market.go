@@ -17,6 +17,10 @@ const (
 	// guideLogSD is how far a price guide's figure may be off, one standard
 	// deviation of the logarithm. Common practice, no source.
 	guideLogSD = 0.10
+	// fewSalesRefit is the number of sales up to which the width of the
+	// interval is found the slow way: with more, a buyer would wait for digits
+	// that do not move the bid.
+	fewSalesRefit = 150
 	// tabulatedDays is how far the chances of sale are laid out in advance.
 	tabulatedDays = 2 * 365
 	// z90 is the normal quantile that leaves one in twenty on each side.
@@ -53,7 +57,7 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	rows, sold := m.rows(sales)
 	if sold < hedonic.MinRows {
 		m.Notes = append(m.Notes, fmt.Sprintf("%d usable past sales; %d are needed for a price model", sold, hedonic.MinRows))
-	} else if model, err := hedonic.Fit(rows, features, hedonic.Options{Level: 0.90}); err != nil {
+	} else if model, err := hedonic.Fit(rows, features, hedonic.Options{Level: 0.90, RefitRows: fewSalesRefit}); err != nil {
 		m.Notes = append(m.Notes, "no price model: "+err.Error())
 	} else {
 		m.model = model

@@ -9,11 +9,11 @@ import (
 )
 
 const (
-	// refitRows is the number of rows up to which the whole procedure is
+	// defaultRefitRows is the number of rows up to which the whole procedure is
 	// repeated without each fold; beyond it the choice of products and
 	// variances costs too little to matter, and rows are left out one by one
 	// with these kept.
-	refitRows = 1000
+	defaultRefitRows = 1000
 	// normalRows is the weight, in rows, of the factor that the scores would
 	// have if they were normal: a quantile read from forty rows alone is
 	// unsteady.
@@ -28,9 +28,9 @@ type scored struct{ score, say float64 }
 
 // intervalFactor finds the multiple of the standard deviation that holds the
 // asked share of sales that a fit has not seen.
-func (m *Model) intervalFactor(level float64) float64 {
-	if m.table.len() <= refitRows {
-		return factorOf(m.foldScores(), level)
+func (m *Model) intervalFactor(o Options) float64 {
+	if m.table.len() <= o.RefitRows {
+		return factorOf(m.foldScores(), o.Level)
 	}
 	var scores []scored
 	var s sparse
@@ -42,7 +42,7 @@ func (m *Model) intervalFactor(level float64) float64 {
 		sd = math.Sqrt(noise*m.scatter.without(&s, square(err), noise, rest, say) + rest)
 		scores = append(scores, scored{math.Abs(err) / sd, say})
 	}
-	return factorOf(scores, level)
+	return factorOf(scores, o.Level)
 }
 
 // foldScores fits the whole procedure anew without each fold. Doubt is that of

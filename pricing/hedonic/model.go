@@ -31,6 +31,9 @@ func Fit(rows []Row, spec Spec, opts Options) (*Model, error) {
 	if opts.Level == 0 {
 		opts.Level = 0.90
 	}
+	if opts.RefitRows == 0 {
+		opts.RefitRows = defaultRefitRows
+	}
 	if !(opts.Level > 0.5 && opts.Level < 1) {
 		return nil, fmt.Errorf("level is %g, want above 0.5 and below 1", opts.Level)
 	}
@@ -51,13 +54,13 @@ func Fit(rows []Row, spec Spec, opts Options) (*Model, error) {
 	}
 	m := &Model{enc: learnEncoder(rows, order, spec)}
 	m.table, m.centre = newTable(m.enc, rows, order)
-	if err := m.fit(opts.Level); err != nil {
+	if err := m.fit(opts); err != nil {
 		return nil, err
 	}
 	return m, nil
 }
 
-func (m *Model) fit(level float64) error {
+func (m *Model) fit(o Options) error {
 	t, err := newTrial(m.enc, m.table.head(min(m.table.len(), sampleRows)))
 	if err != nil {
 		return err
@@ -73,7 +76,7 @@ func (m *Model) fit(level float64) error {
 	}
 	m.learnMeans()
 	m.learnComparables()
-	m.factor = m.intervalFactor(level)
+	m.factor = m.intervalFactor(o)
 	return nil
 }
 

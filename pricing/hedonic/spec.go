@@ -47,6 +47,10 @@ type Options struct {
 	// Level is the share of future sales that an interval should hold,
 	// above 0.5 and below 1. Zero means 0.90.
 	Level float64
+	// RefitRows is the number of rows up to which the width of an interval is
+	// found by repeating the whole fit without each fold of the table, the
+	// surest way and the slowest. Zero means 1,000.
+	RefitRows int
 }
 
 // maxNumeric bounds what a numeric feature may hold, so that squares and sums
