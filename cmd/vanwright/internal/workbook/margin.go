@@ -92,7 +92,7 @@ func liveOf(v *batch.Van, text string, row int, result any) any {
 	if !v.Margin.Known {
 		return nil
 	}
-	return formula{fmt.Sprintf(text, row), result}
+	return formula{text: fmt.Sprintf(text, row), result: result}
 }
 
 func flagsOf(v *batch.Van) string {
@@ -115,7 +115,7 @@ func marginTotals(vans []*batch.Van) map[string]any {
 	row := n + 2
 	sumOf := func(col string, result data.Money) formula {
 		text := fmt.Sprintf(`SUMIF($%[1]s$2:$%[1]s$%[2]d,"%[3]s",%[4]s$2:%[4]s$%[2]d)`, colReckoned, n+1, reckonedWord, col)
-		return formula{text, result}
+		return formula{text: text, result: result}
 	}
 	span := fmt.Sprintf("%[1]s2:%[1]s%[2]d", colCheck, n+1)
 	return map[string]any{
@@ -123,11 +123,11 @@ func marginTotals(vans []*batch.Van) map[string]any {
 		"price":    sumOf(colPrice, sum.Price), "cost": sumOf(colCost, sum.Cost), "vat": sumOf(colVAT, sum.VAT),
 		"prep": sumOf(colPrep, sum.Prep), "warranty": sumOf(colWarranty, sum.Warranty), "holding": sumOf(colHolding, sum.Holding),
 		"selling": sumOf(colSelling, sum.Selling), "target_profit": sumOf(colTarget, sum.Target),
-		"profit":          formula{fmt.Sprintf(profitOfRow, row), sum.Profit},
-		"profit_pct":      formula{fmt.Sprintf(pctOfRow, row), optDecimal(sum.ProfitPct)},
-		"profit_reported": formula{fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", colReported, n+1), sum.Profit},
+		"profit":          formula{text: fmt.Sprintf(profitOfRow, row), result: sum.Profit},
+		"profit_pct":      formula{text: fmt.Sprintf(pctOfRow, row), result: optDecimal(sum.ProfitPct)},
+		"profit_reported": formula{text: fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", colReported, n+1), result: sum.Profit},
 		"reckoned":        "rows that differ:",
-		"check":           formula{fmt.Sprintf(`COUNTIF(%[1]s,">0")+COUNTIF(%[1]s,"<0")`, span), 0},
+		"check":           formula{text: fmt.Sprintf(`COUNTIF(%[1]s,">0")+COUNTIF(%[1]s,"<0")`, span), result: 0, counts: true},
 	}
 }
 

@@ -90,7 +90,7 @@ func bidColumns() []column[*batch.Van] {
 				return nil
 			}
 			// price − vat − cost − prep_p80 − warranty − holding − selling
-			return formula{fmt.Sprintf("ROUND(B%[1]d-H%[1]d-O%[1]d-D%[1]d-E%[1]d-F%[1]d-G%[1]d,2)", row), v.Bid.Reckoning.Profit}
+			return formula{text: fmt.Sprintf("ROUND(B%[1]d-H%[1]d-O%[1]d-D%[1]d-E%[1]d-F%[1]d-G%[1]d,2)", row), result: v.Bid.Reckoning.Profit}
 		}},
 		{"prep_days", 8, whole, func(v van, _ int) any { return v.Bid.PrepDays }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return optInt(v.Quote.DaysToSell) }},

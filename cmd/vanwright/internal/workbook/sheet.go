@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/shopspring/decimal"
 	"github.com/xuri/excelize/v2"
@@ -15,15 +16,23 @@ import (
 // int, float64, data.Date or formula. row is the row of the sheet, from 2.
 type column[R any] struct {
 	title string
-	width float64 // in characters
+	width float64 // in characters; a header that needs more gets it
 	kind  kind
 	cell  func(r R, row int) any
 }
+
+// wide leaves room for the title and the button of its filter.
+func (c column[R]) wide() float64 { return max(c.width, float64(len(c.title))*1.1+4) }
+
+// perPage is how many characters stand side by side on a landscape A4 page in
+// print that can still be read.
+const perPage = 200
 
 // formula is a live cell with the result that is shown until it is worked out.
 type formula struct {
 	text   string
 	result any
+	counts bool // the result is a number of rows, whatever its column holds
 }
 
 // kind is how a column shows its values.
@@ -56,32 +65,42 @@ func newStyles(f *excelize.File) (s styles, err error) {
 		err = errors.Join(err, e)
 		return id
 	}
+	bold := &excelize.Font{Bold: true, Family: "Calibri", Size: 11} // the library's own, but bold
 	line := []excelize.Border{{Type: "bottom", Color: "#555555", Style: 1}}
 	above := []excelize.Border{{Type: "top", Color: "#555555", Style: 1}}
 	s.header = add(excelize.Style{
-		Font: &excelize.Font{Bold: true}, Border: line,
+		Font: bold, Border: line,
 		Fill:      excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"#E8ECEF"}},
-		Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"},
+		Alignment: &excelize.Alignment{Vertical: "center", Horizontal: "left", Indent: 1},
 	})
 	for k := range codes {
-		align := &excelize.Alignment{Vertical: "top", WrapText: kind(k) == words}
+		align := &excelize.Alignment{Vertical: "top"}
+		if kind(k) == words {
+			align.WrapText, align.Horizontal, align.Indent = true, "left", 1 // keeps clear of numbers before it
+		}
 		s.body[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align})
-		s.total[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align, Border: above, Font: &excelize.Font{Bold: true}})
+		s.total[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align, Border: above, Font: bold})
 	}
 	return s, err
 }
 
 // writeSheet streams a sheet: a header that stays in view and filters the rows,
 // the rows, and below them a line of totals, if there is one.
-func writeSheet[R any](b *book, name string, columns []column[R], rows []R, total map[string]any) error {
+func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums map[string]any) error {
 	last := letter(len(columns) - 1)
 	fit := true
-	landscape, a4, one, all := "landscape", 9, 1, 0
+	landscape, a4, all := "landscape", 9, 0
+	total, pages := 0.0, 0
+	for _, c := range columns {
+		total += c.wide()
+	}
+	pages = int(math.Ceil(total / perPage))
 	err := errors.Join(
-		b.file.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}),
-		b.file.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &one, FitToHeight: &all}),
 		b.file.AutoFilter(name, fmt.Sprintf("A1:%s%d", last, len(rows)+1), nil),
-		b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: name + "!$1:$1", Scope: name}),
+		// After the filter, which resets the properties of its sheet.
+		b.file.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}),
+		b.file.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &pages, FitToHeight: &all}),
+		b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: name + "!$A:$A," + name + "!$1:$1", Scope: name}),
 	)
 	if err != nil {
 		return err
@@ -90,8 +109,10 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, tota
 	if err != nil {
 		return err
 	}
-	for i, c := range columns {
-		if err := w.SetColWidth(i+1, i+1, c.width); err != nil {
+	// From the last to the first: the library puts each before the others, and
+	// they must stand in order.
+	for i, c := range slices.Backward(columns) {
+		if err := w.SetColWidth(i+1, i+1, c.wide()); err != nil {
 			return err
 		}
 	}
@@ -103,7 +124,7 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, tota
 	for i, c := range columns {
 		line[i] = excelize.Cell{StyleID: b.styles.header, Value: c.title}
 	}
-	if err := w.SetRow("A1", line); err != nil {
+	if err := w.SetRow("A1", line, excelize.RowOpts{Height: 20}); err != nil {
 		return err
 	}
 	for i, r := range rows {
@@ -114,9 +135,13 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, tota
 			return err
 		}
 	}
-	if total != nil {
+	if sums != nil {
 		for j, c := range columns {
-			line[j] = cellOf(total[c.title], b.styles.total[c.kind])
+			style := b.styles.total[c.kind]
+			if f, ok := sums[c.title].(formula); ok && f.counts {
+				style = b.styles.total[whole]
+			}
+			line[j] = cellOf(sums[c.title], style)
 		}
 		if err := w.SetRow(fmt.Sprintf("A%d", len(rows)+2), line); err != nil {
 			return err

@@ -31,7 +31,7 @@ func (b *book) stock(margins []*batch.Van) error {
 	var total map[string]any
 	if n > 0 {
 		sum := func(col string, result any) formula {
-			return formula{fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", col, n+1), result}
+			return formula{text: fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", col, n+1), result: result}
 		}
 		total = map[string]any{"stock_id": "all in hand", "days_held": sum("G", days), "paid": sum("I", paid)}
 		for i, a := range ages {
@@ -90,7 +90,7 @@ func stockColumns() []column[*batch.Van] {
 			if a.holds(v.Margin.DaysHeld) {
 				result = v.Cost.Value
 			}
-			return formula{fmt.Sprintf(`IF(%s,I%d,"")`, in, row), result}
+			return formula{text: fmt.Sprintf(`IF(%s,I%d,"")`, in, row), result: result}
 		}})
 	}
 	return columns

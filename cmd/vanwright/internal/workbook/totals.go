@@ -52,7 +52,7 @@ func totalColumns(vans []*batch.Van) []column[totalLine] {
 			if !l.live {
 				return of(l.Sum)
 			}
-			return formula{l.sumIfs(col, last), of(l.Sum)}
+			return formula{text: l.sumIfs(col, last), result: of(l.Sum)}
 		}}
 	}
 	return []column[totalLine]{
@@ -69,15 +69,17 @@ func totalColumns(vans []*batch.Van) []column[totalLine] {
 		sum("holding", 14, colHolding, func(k pricing.Reckoning) data.Money { return k.Holding }),
 		sum("selling", 13, colSelling, func(k pricing.Reckoning) data.Money { return k.Selling }),
 		{"profit", 15, money, func(l totalLine, row int) any {
-			return formula{fmt.Sprintf("ROUND(F%[1]d-H%[1]d-G%[1]d-I%[1]d-J%[1]d-K%[1]d-L%[1]d,2)", row), l.Sum.Profit}
+			return formula{text: fmt.Sprintf("ROUND(F%[1]d-H%[1]d-G%[1]d-I%[1]d-J%[1]d-K%[1]d-L%[1]d,2)", row), result: l.Sum.Profit}
 		}},
 		{"profit_pct", 9, onePlace, func(l totalLine, row int) any {
-			return formula{fmt.Sprintf(`IF(F%[1]d-H%[1]d=0,"",ROUND(100*M%[1]d/(F%[1]d-H%[1]d),1))`, row), optDecimal(l.Sum.ProfitPct)}
+			return formula{text: fmt.Sprintf(`IF(F%[1]d-H%[1]d=0,"",ROUND(100*M%[1]d/(F%[1]d-H%[1]d),1))`, row), result: optDecimal(l.Sum.ProfitPct)}
 		}},
 		sum("target_profit", 14, colTarget, func(k pricing.Reckoning) data.Money { return k.Target }),
 		{"flagged", 8, whole, func(l totalLine, _ int) any { return l.Flagged }},
 		{"profit_reported", 15, money, func(l totalLine, _ int) any { return l.Sum.Profit }},
-		{"check", 9, money, func(l totalLine, row int) any { return formula{fmt.Sprintf("ROUND(M%[1]d-Q%[1]d,2)", row), 0} }},
+		{"check", 9, money, func(l totalLine, row int) any {
+			return formula{text: fmt.Sprintf("ROUND(M%[1]d-Q%[1]d,2)", row), result: 0}
+		}},
 	}
 }
 

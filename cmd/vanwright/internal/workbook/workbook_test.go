@@ -9,6 +9,7 @@ import (
 	"io"
 	"math"
 	"os"
+	"regexp"
 	"strconv"
 	"strings"
 	"sync"
@@ -103,6 +104,21 @@ func TestDemoWorkbook(t *testing.T) {
 		}
 		if !panes.Freeze || panes.YSplit != 1 || panes.XSplit != 1 || panes.TopLeftCell != "B2" {
 			t.Errorf("%s: panes %+v", sheet, panes)
+		}
+	}
+	for i := range f.GetSheetList() {
+		part, _ := f.Pkg.Load(fmt.Sprintf("xl/worksheets/sheet%d.xml", i+1))
+		content := string(part.([]byte))
+		if !strings.Contains(content, `fitToPage="true"`) || !strings.Contains(content, `<autoFilter ref="$A$1:`) {
+			t.Errorf("sheet %d lacks its filter or does not fit its pages", i+1)
+		}
+		last := 0 // a workbook whose columns stand out of order is refused by some programs
+		for _, c := range regexp.MustCompile(`<col min="(\d+)"`).FindAllStringSubmatch(content, -1) {
+			n, _ := strconv.Atoi(c[1])
+			if n <= last {
+				t.Fatalf("sheet %d: column %d after %d", i+1, n, last)
+			}
+			last = n
 		}
 	}
 	filters := 0
