@@ -148,3 +148,12 @@ func Grouped(m Money) string {
 	}
 	return digits
 }
+
+// InPounds writes an amount to the pound for people: £12,495, or -£3 for a loss.
+func InPounds(m Money) string {
+	grouped := Grouped(WholePounds(m))
+	if rest, negative := strings.CutPrefix(grouped, "-"); negative {
+		return "-£" + rest
+	}
+	return "£" + grouped
+}

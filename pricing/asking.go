@@ -21,7 +21,7 @@ const (
 	// Prices are planned between these shares of the value. Higher ones would
 	// lean on the far end of what the sales say of price and time, where the
 	// error of the value itself outweighs the gain. Common practice, no source.
-	lowestShare, highestShare = 0.80, 1.06
+	lowestShare, highestShare = 0.80, 1.03
 )
 
 // Quote values a van, plans its price and says how long it will stand. It

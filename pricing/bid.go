@@ -63,15 +63,15 @@ func (m *Market) bidReasons(b Bid, v data.Van) []string {
 	var reasons []string
 	if owed := v.FinanceOwed; owed.Known && owed.Value.GreaterThan(b.MaxBid) {
 		reasons = append(reasons, fmt.Sprintf("finance owed %s is above the bid by %s: settle before buying",
-			data.FormatMoney(owed.Value), data.FormatMoney(owed.Value.Sub(b.MaxBid))))
+			data.InPounds(owed.Value), data.InPounds(owed.Value.Sub(b.MaxBid))))
 	} else if owed.Known && owed.Value.IsPositive() {
-		reasons = append(reasons, fmt.Sprintf("finance owed %s: get the lender's settlement in writing first", data.FormatMoney(owed.Value)))
+		reasons = append(reasons, fmt.Sprintf("finance owed %s: get the lender's settlement in writing first", data.InPounds(owed.Value)))
 	}
 	if v.VATAssumed {
 		reasons = append(reasons, "VAT scheme not said: margin scheme taken")
 	}
 	if b.Prep.Risk.IsPositive() {
-		reasons = append(reasons, fmt.Sprintf("untested points are priced as a risk of %s", data.FormatMoney(b.Prep.Risk)))
+		reasons = append(reasons, fmt.Sprintf("untested points are priced as a risk of %s", data.InPounds(b.Prep.Risk)))
 	}
 	return reasons
 }

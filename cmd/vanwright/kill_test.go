@@ -104,7 +104,11 @@ func checkWhole(t *testing.T, out string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(string(index), run.AsOf) {
+	day, err := time.Parse(time.DateOnly, run.AsOf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(index), day.Format("As of Monday 2 January 2006")) {
 		t.Fatalf("index.html is not of %s, as run.json is", run.AsOf)
 	}
 	err = filepath.WalkDir(out, func(path string, d fs.DirEntry, err error) error {

@@ -62,10 +62,16 @@ func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Da
 // which this run replaces.
 func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, previous []prep.Block, step func()) (*Result, error) {
 	r := newResult(yard, policy, asOf, func(data.Van) bool { return true })
+	err := each(ctx, workers, len(r.Vans), func(i int) {
+		r.Vans[i].Assessment = r.appraise(r.Vans[i].Van)
+	})
+	if err != nil {
+		return nil, err
+	}
 	if err := r.learn(ctx, workers); err != nil {
 		return nil, err
 	}
-	err := each(ctx, workers, len(r.Vans), func(i int) {
+	err = each(ctx, workers, len(r.Vans), func(i int) {
 		r.Vans[i].assess(r)
 		if step != nil {
 			step()
@@ -111,7 +117,13 @@ func (r *Result) learn(ctx context.Context, workers int) error {
 		if !slices.ContainsFunc(progress, func(p data.Progress) bool { return p.State == data.JobDone }) {
 			return
 		}
-		finished[i] = prep.FinishedJobs(r.appraise(v), progress, yard.Books)
+		var a appraise.Assessment
+		if known, ok := r.Find(v.StockID); ok {
+			a = known.Assessment
+		} else {
+			a = r.appraise(v)
+		}
+		finished[i] = prep.FinishedJobs(a, progress, yard.Books)
 	})
 	r.Learnt = prep.Calibrate(slices.Concat(finished...))
 	return err
@@ -121,18 +133,18 @@ func (r *Result) appraise(v data.Van) appraise.Assessment {
 	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
 }
 
-// examine works out condition, jobs and cost of one van.
-func (v *Van) examine(r *Result) {
-	v.Assessment = r.appraise(v.Van)
+// findWork works out the jobs of one van that was appraised.
+func (v *Van) findWork(r *Result) {
 	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
-	v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
 }
 
-// assess adds price and margin.
+// assess works out jobs, cost, price and margin of one van that was appraised.
+// What a sold van's work might still cost is of no use to anybody.
 func (v *Van) assess(r *Result) {
-	v.examine(r)
+	v.findWork(r)
 	var quote pricing.Quote
 	if v.Status != data.Sold {
+		v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
 		quote = r.Market.Quote(v.Van)
 		v.Quote = &quote
 	}

@@ -26,6 +26,9 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 	if one.Status != data.Offered {
 		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
 	}
+	for i := range r.Vans {
+		r.Vans[i].Assessment = r.appraise(r.Vans[i].Van)
+	}
 	if err := r.learn(ctx, 1); err != nil {
 		return nil, nil, err
 	}
@@ -36,7 +39,7 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 			v.assess(r)
 			continue
 		}
-		v.examine(r)
+		v.findWork(r)
 		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs})
 	}
 	if err := ctx.Err(); err != nil {

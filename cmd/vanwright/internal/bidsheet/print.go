@@ -75,11 +75,7 @@ func show(amount string) string {
 	if err != nil {
 		return amount
 	}
-	grouped := data.Grouped(data.WholePounds(m))
-	if rest, negative := strings.CutPrefix(grouped, "-"); negative {
-		return "-£" + rest
-	}
-	return "£" + grouped
+	return data.InPounds(m)
 }
 
 type printer struct{ *bufio.Writer }
