@@ -29,7 +29,7 @@ type Policy struct {
 	TradeDisposalShare decimal.Decimal // of market value, what the trade pays at the horizon
 	Region             string          // whose bank holidays the workshop keeps
 	Seed               int64           // of every search and simulation
-	PlanSchedules      int             // schedules that the workshop plan may try
+	PlanSchedules      int             // schedules that the workshop plan may try; 0: by the number of jobs
 }
 
 // Regions lists the values of Policy.Region.
@@ -57,7 +57,7 @@ func DefaultPolicy() Policy {
 		TradeDisposalShare: d("0.80"),
 		Region:             "england-wales",
 		Seed:               1,
-		PlanSchedules:      2000,
+		PlanSchedules:      0,
 	}
 }
 
@@ -91,7 +91,7 @@ func (p Policy) Validate() error {
 	number("tyre_age_years", p.TyreAgeYears, 1, 10)
 	number("horizon_days", float64(p.HorizonDays), 14, 1095)
 	number("reprice_days", float64(p.RepriceDays), 1, 365)
-	number("plan_schedules", float64(p.PlanSchedules), 1, 10_000_000)
+	number("plan_schedules", float64(p.PlanSchedules), 0, 10_000_000)
 	if len(p.PriceEndings) == 0 {
 		errs = append(errs, errors.New("price_endings is empty; expected at least one, such as 995"))
 	}

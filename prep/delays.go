@@ -106,13 +106,16 @@ func (p *planning) withWaits(solved schedule.Plan) (problem schedule.Problem, pl
 	return problem, plan, wait
 }
 
-// value is what the engine minimises, of the vans that get ready.
+// value is what the engine minimises. A van that can't be got ready within the
+// calendars counts as ready at their end.
 func (p *planning) value(at []schedule.Assignment) int {
 	sum := 0
 	for _, i := range p.ready {
-		if a := p.problem.Activities[i]; at[i].Placed() {
-			sum += a.Weight*at[i].Finish + a.LateWeight*max(0, at[i].Finish-a.Due)
+		a, finish := p.problem.Activities[i], p.days*minutesPerDay
+		if at[i].Placed() {
+			finish = at[i].Finish
 		}
+		sum += a.Weight*finish + a.LateWeight*max(0, finish-a.Due)
 	}
 	return sum
 }

@@ -33,6 +33,7 @@ type planning struct {
 	floor
 	shares
 	problem schedule.Problem
+	days    int // that the calendars reach
 	tasks   []task
 	ready   []int               // activity of each van's readiness
 	stuckOf []map[string]string // why a van's job can never be planned, by code
@@ -45,7 +46,7 @@ type planning struct {
 // gets the parts on the shelf.
 func (f floor) pose(begin map[jobKey]int) *planning {
 	p := &planning{floor: f, shares: shareStock(f.work, f.books, begin), skills: data.Skills, kinds: data.BayKinds}
-	days := horizonDays(f.work, f.shop)
+	p.days = horizonDays(f.work, f.shop)
 	worker := map[string]int{}
 	for i, t := range f.shop.Team {
 		worker[t.Name] = i
@@ -55,7 +56,7 @@ func (f floor) pose(begin map[jobKey]int) *planning {
 				skills = append(skills, k)
 			}
 		}
-		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: f.shop.hours(t, f.asOf, days)})
+		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: f.shop.hours(t, f.asOf, p.days)})
 	}
 	for _, kind := range p.kinds {
 		p.problem.Resources = append(p.problem.Resources, schedule.Resource{Name: kind, Capacity: len(f.shop.places(kind))})

@@ -13,9 +13,9 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// fleet is a made-up workshop in full swing: vans of about eight open jobs from
-// the built-in labour book, for eight people.
-func fleet(tb testing.TB, vans int) ([]Work, Workshop, *data.Books) {
+// fleet is a made-up workshop in full swing, of eight people: vans that want so
+// many jobs of the built-in labour book, and what these bring with them.
+func fleet(tb testing.TB, vans, wants int) ([]Work, Workshop, *data.Books) {
 	tb.Helper()
 	books := builtIn(tb)
 	rng := rand.New(rand.NewPCG(uint64(vans), 8))
@@ -40,7 +40,7 @@ func fleet(tb testing.TB, vans int) ([]Work, Workshop, *data.Books) {
 			v.PromisedOn = thursday.AddDays(5 + rng.IntN(40))
 		}
 		a := appraise.Assessment{Van: v}
-		for range 5 {
+		for range wants {
 			a.Wants = append(a.Wants, appraise.Want{Job: books.Labour[rng.IntN(len(books.Labour))].Code, Units: 1})
 		}
 		work = append(work, Work{
@@ -54,45 +54,52 @@ func fleet(tb testing.TB, vans int) ([]Work, Workshop, *data.Books) {
 // BenchmarkPlanWorkshop plans a fleet at the default budget: afresh, and on the
 // next day, when people already work by the first plan.
 func BenchmarkPlanWorkshop(b *testing.B) {
-	for _, vans := range []int{60, 500} {
-		work, shop, books := fleet(b, vans)
+	for _, size := range []struct{ vans, wants int }{{60, 6}, {500, 7}} {
+		work, shop, books := fleet(b, size.vans, size.wants)
 		jobs := 0
 		for _, w := range work {
 			jobs += len(w.Jobs)
 		}
-		first, err := PlanWorkshop(context.Background(), work, shop, books, data.DefaultPolicy(), thursday, nil)
-		if err != nil {
-			b.Fatal(err)
+		plan := func(b *testing.B, asOf data.Date, previous []Block) Plan {
+			plan, err := PlanWorkshop(context.Background(), work, shop, books, data.DefaultPolicy(), asOf, previous)
+			if err != nil {
+				b.Fatal(err)
+			}
+			if len(plan.Queue) != len(work) || len(plan.Blocks) < jobs {
+				b.Fatalf("%d vans and %d blocks planned", len(plan.Queue), len(plan.Blocks))
+			}
+			return plan
 		}
-		for _, day := range []struct {
-			name     string
-			asOf     data.Date
-			previous []Block
-		}{{"afresh", thursday, nil}, {"next day", thursday.AddDays(1), first.Blocks}} {
-			b.Run(fmt.Sprintf("%d vans %d jobs %s", vans, jobs, day.name), func(b *testing.B) {
-				var plan Plan
-				for b.Loop() {
-					plan, err = PlanWorkshop(context.Background(), work, shop, books, data.DefaultPolicy(), day.asOf, day.previous)
-					if err != nil {
-						b.Fatal(err)
-					}
-				}
-				if len(plan.Queue) != len(work) || len(plan.Blocks) < jobs {
-					b.Fatalf("%d vans and %d blocks planned", len(plan.Queue), len(plan.Blocks))
-				}
-				b.ReportMetric(100*plan.Gap, "%gap")
-				b.ReportMetric(float64(plan.Schedules), "schedules")
-				b.ReportMetric(plan.Gain.InexactFloat64(), "£gain")
-			})
-		}
+		name := fmt.Sprintf("%d vans %d jobs", size.vans, jobs)
+		b.Run(name+" afresh", func(b *testing.B) {
+			var p Plan
+			for b.Loop() {
+				p = plan(b, thursday, nil)
+			}
+			report(b, p)
+		})
+		b.Run(name+" next day", func(b *testing.B) {
+			first := plan(b, thursday, nil)
+			var p Plan
+			for b.Loop() {
+				p = plan(b, thursday.AddDays(1), first.Blocks)
+			}
+			report(b, p)
+		})
 	}
+}
+
+func report(b *testing.B, p Plan) {
+	b.ReportMetric(100*p.Gap, "%gap")
+	b.ReportMetric(float64(p.Schedules), "schedules")
+	b.ReportMetric(p.Gain.InexactFloat64(), "£gain")
 }
 
 func TestAFleetIsPlannedByTheRules(t *testing.T) {
 	if testing.Short() {
 		t.Skip("hundreds of jobs")
 	}
-	work, shop, books := fleet(t, 60)
+	work, shop, books := fleet(t, 60, 6)
 	plan := mustPlan(t, work, shop, books, thursday, nil)
 	if err := checkPlan(plan, work, shop, books, thursday); err != nil {
 		t.Error(err)

@@ -3,6 +3,7 @@ package prep
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 	"time"
 
@@ -40,7 +41,7 @@ func (p *planning) stand(ctx context.Context, fresh schedule.Plan, previous []Bl
 	if len(last) == 0 {
 		return fresh, nil
 	}
-	limit := fresh.Value + worthMoving*100*minutesPerDay // values are pence a day × minutes
+	limit := p.value(fresh.Assignments) + worthMoving*100*minutesPerDay // values are pence a day × minutes
 	chosen, err := p.choose(ctx, fresh, last, limit, options)
 	chosen.LowerBound, chosen.Schedules = fresh.LowerBound, fresh.Schedules
 	return chosen, err
@@ -52,7 +53,7 @@ func (p *planning) choose(ctx context.Context, fresh schedule.Plan, last []place
 		begin[p.key(was.activity)] = was.start
 	}
 	same, ok, err := p.pose(begin).repeat(last)
-	if err != nil || ok && same.Value <= limit {
+	if err != nil || ok && p.value(same.Assignments) <= limit {
 		return same, err
 	}
 	holds := p.dueSoon(last)
@@ -60,9 +61,8 @@ func (p *planning) choose(ctx context.Context, fresh schedule.Plan, last []place
 	for _, h := range holds {
 		begin[p.key(h.activity)] = h.start
 	}
-	withParts := p.pose(begin)
-	held, err := withParts.holdAll(ctx, fresh, holds, options)
-	if err != nil || held.Value <= limit {
+	held, err := p.pose(begin).holdAll(ctx, fresh, holds, options)
+	if err != nil || p.value(held.Assignments) <= limit {
 		return held, err
 	}
 	return p.holdSome(fresh, holds, limit)
@@ -74,15 +74,41 @@ func (p *planning) holdAll(ctx context.Context, fresh schedule.Plan, holds []hol
 	if err != nil || len(holds) == 0 {
 		return fresh, err
 	}
-	held, err := p.holding(fresh, holds)
-	if err != nil || respects(fresh, holds) && held.Value == fresh.Value {
+	trial, err := p.try(fresh, holds)
+	if err != nil {
 		return fresh, err
 	}
+	held, err := p.arrange(fresh, trial)
+	if err != nil || respects(fresh, holds) && p.value(held.Assignments) == p.value(fresh.Assignments) {
+		return fresh, err
+	}
+	// Half the search will do: most of what is soon is settled.
+	options.Schedules = max(cmp.Or(options.Schedules, schedule.DefaultSchedules(len(p.tasks)))/2, 1)
 	searched, err := schedule.Solve(ctx, p.pinned(holds), options)
-	if searched.Value < held.Value {
+	if err == nil && p.value(searched.Assignments) < p.value(held.Assignments) {
 		held = searched
 	}
 	return held, err
+}
+
+// holdSome adds one hold after another to the fresh plan, as long as the whole
+// stays within the limit.
+func (p *planning) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
+	tries := min(len(holds), 1_000_000/max(len(p.tasks), 1)) // each is two whole plans
+	var kept trial
+	for _, h := range holds[:tries] {
+		with, err := p.try(fresh, append(slices.Clip(kept.holds), h))
+		if err != nil {
+			return fresh, err
+		}
+		if with.value <= limit {
+			kept = with
+		}
+	}
+	if len(kept.holds) == 0 {
+		return fresh, nil
+	}
+	return p.arrange(fresh, kept)
 }
 
 // placed is where the last plan put an activity.
@@ -213,23 +239,81 @@ func (p *planning) pinned(holds []hold) schedule.Problem {
 	return problem
 }
 
-// holding is the fresh plan's order with jobs held, and the other work done by
-// its people or by whoever can finish it first, whichever is better.
-func (p *planning) holding(fresh schedule.Plan, holds []hold) (schedule.Plan, error) {
+// trial is what comes of the fresh plan's order with jobs held.
+type trial struct {
+	holds     []hold
+	sameHands bool // the other work stays with the fresh plan's people
+	value     int
+	starts    []int // of the held jobs; below 0 where one can't be placed
+}
+
+// try works out the fresh plan's order with jobs held, and the other work done
+// by its people or by whoever can finish it first, whichever is better.
+func (p *planning) try(fresh schedule.Plan, holds []hold) (trial, error) {
+	best := trial{value: math.MaxInt}
+	for _, sameHands := range []bool{true, false} {
+		at, err := p.replay(fresh, holds, sameHands)
+		if err != nil {
+			return best, err
+		}
+		if value := p.value(at); value < best.value {
+			best = trial{holds: holds, sameHands: sameHands, value: value}
+			for _, h := range holds {
+				best.starts = append(best.starts, at[h.activity].Start)
+			}
+		}
+	}
+	return best, nil
+}
+
+// replay is arrange without its bound, which costs more than the plan does.
+func (p *planning) replay(fresh schedule.Plan, holds []hold, sameHands bool) ([]schedule.Assignment, error) {
+	problem := p.pinned(holds)
+	// Replay goes by start, and in the engine's own order where starts are
+	// equal: pins first, after what they wait for.
+	plan := schedule.Plan{Assignments: slices.Clone(fresh.Assignments), Objective: schedule.WeightedCompletion}
+	for i := range plan.Assignments {
+		if a := &plan.Assignments[i]; a.Placed() {
+			a.Start++
+			if !sameHands {
+				a.Worker = schedule.None
+			}
+		}
+	}
+	var first func(i int)
+	first = func(i int) {
+		if a := &plan.Assignments[i]; a.Start != 0 {
+			a.Start = 0
+			for _, l := range problem.Activities[i].After {
+				first(l.Pred)
+			}
+		}
+	}
+	durations := make([]int, len(problem.Activities))
+	for i, a := range problem.Activities {
+		durations[i] = a.Duration
+		if a.Pinned {
+			first(i)
+			plan.Assignments[i].Worker = a.Worker
+		}
+	}
+	replay, err := schedule.NewReplay(problem, plan)
+	if err != nil {
+		return nil, err
+	}
+	return replay.Run(durations)
+}
+
+// arrange makes a whole plan of a trial.
+func (p *planning) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error) {
 	order, workers := followed(fresh)
-	for _, h := range holds {
+	for _, h := range t.holds {
 		workers[h.activity] = h.worker
 	}
-	problem := p.pinned(holds)
-	sameHands, err := schedule.Arrange(problem, schedule.WeightedCompletion, order, workers)
-	if err != nil {
-		return fresh, err
+	if !t.sameHands {
+		workers = nil
 	}
-	anyHands, err := schedule.Arrange(problem, schedule.WeightedCompletion, order, nil)
-	if anyHands.Value < sameHands.Value {
-		return anyHands, err
-	}
-	return sameHands, err
+	return schedule.Arrange(p.pinned(t.holds), schedule.WeightedCompletion, order, workers)
 }
 
 // feasible drops the holds that can't be kept: a job that would not begin by
@@ -237,20 +321,23 @@ func (p *planning) holding(fresh schedule.Plan, holds []hold) (schedule.Plan, er
 // away.
 func (p *planning) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) {
 	_, to := p.soon()
-	for {
-		plan, err := p.holding(fresh, holds)
+	for len(holds) > 0 {
+		t, err := p.try(fresh, holds)
 		if err != nil {
 			return nil, err
 		}
-		kept := slices.DeleteFunc(slices.Clone(holds), func(h hold) bool {
-			a := plan.Assignments[h.activity]
-			return !a.Placed() || a.Start >= (to+1)*minutesPerDay
-		})
+		var kept []hold
+		for i, h := range holds {
+			if start := t.starts[i]; 0 <= start && start < (to+1)*minutesPerDay {
+				kept = append(kept, h)
+			}
+		}
 		if len(kept) == len(holds) {
-			return holds, nil
+			break
 		}
 		holds = kept
 	}
+	return holds, nil
 }
 
 // respects reports whether a plan already does what the holds ask.
@@ -259,26 +346,6 @@ func respects(plan schedule.Plan, holds []hold) bool {
 		a := plan.Assignments[h.activity]
 		return a.Worker != h.worker || a.Start != h.start
 	})
-}
-
-// holdSome adds one hold after another to the fresh plan, as long as the whole
-// stays within the limit.
-func (p *planning) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
-	// Each try is two whole plans.
-	tries := min(len(holds), 400_000/max(len(p.tasks), 1))
-	chosen := fresh
-	var kept []hold
-	for _, h := range holds[:tries] {
-		with := append(slices.Clip(kept), h)
-		plan, err := p.holding(fresh, with)
-		if err != nil {
-			return fresh, err
-		}
-		if plan.Value <= limit {
-			kept, chosen = with, plan
-		}
-	}
-	return chosen, nil
 }
 
 // followed returns the activities of a plan by start, and who does each.

@@ -68,7 +68,7 @@ var policyKeys = []policyKey{
 		},
 		show: func(p data.Policy) string { return strconv.FormatInt(p.Seed, 10) },
 	},
-	intKey("plan_schedules", "schedules that the workshop plan may try", func(p *data.Policy) *int { return &p.PlanSchedules }),
+	intKey("plan_schedules", "schedules that the workshop plan may try; 0: by the number of jobs", func(p *data.Policy) *int { return &p.PlanSchedules }),
 }
 
 // addPolicyFlags makes a hidden flag of every policy key: they are many, and
