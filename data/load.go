@@ -326,6 +326,10 @@ func total[T any](byVan map[string][]T) int {
 	return n
 }
 
+// tableEndings are how the files end in which people keep tables. Of
+// workbooks, .xlsx is read, and its sheets are looked at one by one.
+var tableEndings = []string{".csv", ".tsv", ".xls", ".xlsm", ".xlsb", ".ods"}
+
 // strayFiles warns of tables whose name is none of the contract's, since a
 // misspelt name is as good as a missing file.
 func strayFiles(entries []fs.DirEntry) []string {
@@ -335,7 +339,7 @@ func strayFiles(entries []fs.DirEntry) []string {
 	}
 	var out []string
 	for _, e := range entries {
-		if strings.EqualFold(path.Ext(e.Name()), ".csv") && !slices.Contains(names, e.Name()) {
+		if slices.Contains(tableEndings, strings.ToLower(path.Ext(e.Name()))) && !slices.Contains(names, e.Name()) {
 			w := fmt.Sprintf("%s is not a file that is read", e.Name())
 			if near := nearest(e.Name(), names); near != "" {
 				w += fmt.Sprintf("; did you mean %q?", near)

@@ -68,7 +68,7 @@ func TestCancelledLoadStops(t *testing.T) {
 }
 
 func TestMissingFilesAndStraysAreSaid(t *testing.T) {
-	y := mustLoad(t, yardOf("reading.csv", "x", "notes.txt", "x", "vans.csv",
+	y := mustLoad(t, yardOf("reading.csv", "x", "sales.ods", "x", "notes.txt", "x", "vans.csv",
 		"stock_id,maker,model,body,first_registered,mileage,status,colour,keeprs\n"))
 	want := []string{
 		`vans.csv: unknown columns were left out: "colour", "keeprs" (did you mean "keepers"?)`,
@@ -80,6 +80,7 @@ func TestMissingFilesAndStraysAreSaid(t *testing.T) {
 		"absence.csv is missing: nobody is away, bank holidays apart",
 		"progress.csv is missing: no job has been begun",
 		`reading.csv is not a file that is read; did you mean "readings.csv"?`,
+		"sales.ods is not a file that is read",
 	}
 	if diff := cmp.Diff(y.Warnings, want); diff != "" {
 		t.Errorf("got (-), want (+):\n%s", diff)
