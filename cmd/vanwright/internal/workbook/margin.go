@@ -65,11 +65,11 @@ func marginColumns() []column[*batch.Van] {
 			return liveOf(v, pctOfRow, row, optDecimal(v.Margin.Reckoning.ProfitPct))
 		}},
 		{"target_profit", 12, money, known(func(k pricing.Reckoning) any { return k.Target })},
-		{"flags", 34, words, func(v van, _ int) any { return flagsOf(v) }},
+		{"flags", 48, words, func(v van, _ int) any { return flagsOf(v) }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return v.Margin.DaysToSell }},
 		{"site", 14, words, func(v van, _ int) any { return cmp.Or(v.Site, notSaid) }},
 		{"vat_scheme", 11, words, func(v van, _ int) any { return string(v.VAT) }},
-		{"reckoned", 10, words, func(v van, _ int) any {
+		{"reckoned", 18, words, func(v van, _ int) any {
 			if v.Margin.Known {
 				return reckonedWord
 			}

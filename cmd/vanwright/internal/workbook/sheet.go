@@ -76,7 +76,9 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	for k := range codes {
 		align := &excelize.Alignment{Vertical: "top"}
 		if kind(k) == words {
-			align.WrapText, align.Horizontal, align.Indent = true, "left", 1 // keeps clear of numbers before it
+			// Clear of numbers before it, and on one line: rows of one height
+			// are read down, and long reasons are on the pages.
+			align.Horizontal, align.Indent = "left", 1
 		}
 		s.body[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align})
 		s.total[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align, Border: above, Font: bold})
