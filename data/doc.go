@@ -3,11 +3,11 @@
 //
 // In goes an fs.FS that holds vans.csv and its companions, or a workbook whose
 // sheets are named after them; a CSV file is read some forty times faster than
-// a sheet, which matters beyond some thousand vans. Out comes a Yard:
-// typed records that remember the file and line (of a sheet, the row) they came from, the books of
-// checkpoints, labour, parts and handover steps, and one Reject for every row
-// that could not be used. Each row is accepted or rejected as a whole; nothing
-// is repaired in silence and nothing is lost.
+// a sheet, which matters beyond some thousand vans. Out comes a Yard: typed
+// records that remember the file and line (of a sheet, the row) they came from,
+// the books of checkpoints, labour, parts and handover steps, and one Reject
+// for every row that could not be used. Each row is accepted or rejected as a
+// whole; nothing is repaired in silence and nothing is lost.
 //
 // The package knows what a record may contain, never what it means for a van's
 // price or preparation. It also owns the two things that every later package
