@@ -191,6 +191,48 @@ func TestProgress(t *testing.T) {
 	}
 }
 
+// A set of tyres covers a single one; what was done or called off before counts.
+func TestWhatIsBehindUsIsNotAbsorbed(t *testing.T) {
+	on := func(day int) data.Date { return data.NewDate(2026, 2, day) }
+	state := func(jobs []Job) []string {
+		var out []string
+		for _, j := range jobs {
+			if j.Skill == "tyres" {
+				out = append(out, j.Code+" "+string(j.State))
+			}
+		}
+		return out
+	}
+	tests := []struct {
+		name     string
+		progress data.Progress
+		asked    data.Date // the single tyre; the set on the 10th
+		want     []string
+	}{
+		{"a tyre that is on keeps its cost", data.Progress{Job: "tyre-replace", State: data.JobDone, DoneOn: on(5)}, on(1),
+			[]string{"tyre-replace done", "tyre-set open"}},
+		{"a tyre that is asked for again goes with the set", data.Progress{Job: "tyre-replace", State: data.JobDone, DoneOn: on(5)}, on(6),
+			[]string{"tyre-set open"}},
+		{"a set that is on covers what was asked before", data.Progress{Job: "tyre-set", State: data.JobDone, DoneOn: on(12)}, on(11),
+			[]string{"tyre-set done"}},
+		{"but not what was asked since", data.Progress{Job: "tyre-set", State: data.JobDone, DoneOn: on(12)}, on(13),
+			[]string{"tyre-replace open", "tyre-set done"}},
+		{"a set that was called off covers nothing", data.Progress{Job: "tyre-set", State: data.JobDropped}, on(1),
+			[]string{"tyre-replace open", "tyre-set dropped"}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{
+				{Job: "tyre-replace", Place: "nearside-front", Units: 1, AskedOn: tt.asked}, {Job: "tyre-set", Units: 1, AskedOn: on(10)},
+			}}
+			got := state(Jobs(a, []data.Progress{tt.progress}, books(t), data.DefaultPolicy(), Calibration{}))
+			if !slices.Equal(got, tt.want) {
+				t.Errorf("got %q, want %q", got, tt.want)
+			}
+		})
+	}
+}
+
 func TestSoldVanKeepsTheCostOfItsWork(t *testing.T) {
 	progress := []data.Progress{{StockID: "V1", Job: "valet", State: data.JobDone, HoursSpent: data.Some(5.0)}}
 	jobs := Jobs(appraise.Assessment{Van: van(data.Sold)}, progress, books(t), data.DefaultPolicy(), Calibration{})

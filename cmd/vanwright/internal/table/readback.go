@@ -33,10 +33,11 @@ func (r Record) Get(column string) string {
 
 // ReadBack reads a report that an earlier run wrote, perhaps of another version
 // and perhaps saved again by a spreadsheet. It is lenient, because what it reads
-// is only compared with and never computed from: a byte order mark, spaces and
-// capitals in the header, rows too short or too long and stray double quotes all
-// pass. No text at all is a report of no rows. An error is one of r, or of a
-// quote that is never closed; with it come the rows before it.
+// is compared with, or kept to where that can be done, and never taken as true:
+// a byte order mark, spaces and capitals in the header, rows too short or too
+// long and stray double quotes all pass. No text at all is a report of no rows.
+// An error is one of r, or of a quote that is never closed; with it come the
+// rows before it.
 func ReadBack(r io.Reader) ([]Record, error) {
 	text := bufio.NewReader(r)
 	mark, err := text.Peek(3)
