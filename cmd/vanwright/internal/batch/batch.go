@@ -28,6 +28,8 @@ type Result struct {
 	Workshop prep.Workshop
 	Learnt   prep.Calibration // from jobs that are done
 	Plan     prep.Plan
+	Outcomes []pricing.Outcome       // vans sold beside what would have been said of them, by stock_id
+	Months   []pricing.MonthRealised // the same by month
 }
 
 // Van is what a run found out about one van. Which of Quote, Bid and Margin
@@ -86,7 +88,11 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 	}
 	backlog := prep.NewBacklog(work)
 	err = each(ctx, workers, len(r.Vans), func(i int) { r.Vans[i].conclude(r, backlog) })
-	return r, err
+	if err != nil {
+		return nil, err
+	}
+	r.lookBack()
+	return r, ctx.Err()
 }
 
 // newResult gathers the vans that keep accepts, by stock_id, and learns from

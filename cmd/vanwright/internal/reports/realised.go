@@ -1,15 +1,10 @@
 package reports
 
 import (
-	"cmp"
-	"slices"
-
 	"github.com/shopspring/decimal"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/table"
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/prep"
 	"github.com/vanwright/vanwright/pricing"
 )
 
@@ -48,23 +43,3 @@ var realisedVans = table.New("realised-vans.csv", []string{"stock_id"},
 	table.Decimal("hours_spent", 2, func(o outcome) decimal.Decimal { return data.Hours(o.HoursSpent) }),
 	table.OptDecimal("off_hours_pct", 1, func(o outcome) percent { return o.OffHours }),
 )
-
-// realisedRows looks back on the vans sold: each by itself, by stock_id, and by
-// month.
-func realisedRows(r *batch.Result) ([]outcome, []month) {
-	var done []pricing.Done
-	for v := range vans(r) {
-		if v.Status != data.Sold {
-			continue
-		}
-		d := pricing.Done{Van: v.Van}
-		for _, j := range prep.FinishedJobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books) {
-			d.HoursBook += j.Book
-			d.HoursSpent += j.Spent
-		}
-		done = append(done, d)
-	}
-	outcomes, months := pricing.Realise(done, r.Yard.Sales, r.Policy)
-	slices.SortFunc(outcomes, func(a, b outcome) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
-	return outcomes, months
-}

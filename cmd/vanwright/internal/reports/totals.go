@@ -3,7 +3,6 @@ package reports
 import (
 	"github.com/shopspring/decimal"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/table"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
@@ -32,13 +31,3 @@ var marginTotals = table.New("margin-totals.csv", []string{"by", "name", "state"
 	table.Money("target_profit", func(t pricing.Total) data.Money { return t.Sum.Target }),
 	table.Int("flagged", func(t pricing.Total) int { return t.Flagged }),
 )
-
-func totalRows(r *batch.Result) []pricing.Total {
-	var rows []pricing.MarginRow
-	for v := range vans(r) {
-		if v.Margin != nil {
-			rows = append(rows, *v.Margin)
-		}
-	}
-	return pricing.Totals(rows)
-}

@@ -40,10 +40,9 @@ func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
 	write(&w, notTested, untestedRows(r))
 	write(&w, delays, slices.Values(r.Plan.Delays))
 	write(&w, calibration, slices.Values(r.Learnt.Factors()))
-	write(&w, marginTotals, slices.Values(totalRows(r)))
-	outcomes, months := realisedRows(r)
-	write(&w, realised, slices.Values(months))
-	write(&w, realisedVans, slices.Values(outcomes))
+	write(&w, marginTotals, slices.Values(r.Totals()))
+	write(&w, realised, slices.Values(r.Months))
+	write(&w, realisedVans, slices.Values(r.Outcomes))
 	return w.done, w.err
 }
 

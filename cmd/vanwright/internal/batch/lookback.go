@@ -1,0 +1,41 @@
+package batch
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// lookBack sets the vans that were sold beside what would have been said of
+// their price and hours.
+func (r *Result) lookBack() {
+	var done []pricing.Done
+	for i := range r.Vans {
+		v := &r.Vans[i]
+		if v.Status != data.Sold {
+			continue
+		}
+		d := pricing.Done{Van: v.Van}
+		for _, j := range prep.FinishedJobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books) {
+			d.HoursBook += j.Book
+			d.HoursSpent += j.Spent
+		}
+		done = append(done, d)
+	}
+	r.Outcomes, r.Months = pricing.Realise(done, r.Yard.Sales, r.Policy)
+	slices.SortFunc(r.Outcomes, func(a, b pricing.Outcome) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
+}
+
+// Totals adds up the margins of the vans by body, site and source.
+func (r *Result) Totals() []pricing.Total {
+	var rows []pricing.MarginRow
+	for i := range r.Vans {
+		if m := r.Vans[i].Margin; m != nil {
+			rows = append(rows, *m)
+		}
+	}
+	return pricing.Totals(rows)
+}
