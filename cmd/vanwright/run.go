@@ -114,7 +114,7 @@ func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *bat
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	if err := pages.Write(w.Create, result); err != nil {
+	if err := pages.Write(w.Create, result, changed); err != nil {
 		return fmt.Errorf("write pages: %w", err)
 	}
 	if err := workbook.Write(w.Create, result); err != nil {

@@ -137,10 +137,7 @@ const overflowing = `(() => {
 // keepShots writes pictures of the whole page in light and dark.
 func keepShots(t *testing.T, ctx context.Context, name string, width int64) {
 	for _, scheme := range []string{"light", "dark"} {
-		media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}
-		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
-			t.Fatal(err)
-		}
+		showIn(t, ctx, scheme)
 		picture, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
 		if err != nil {
 			t.Fatal(err)

@@ -37,7 +37,7 @@ func TestSameResultSameBytes(t *testing.T) {
 
 func TestCreateErrorIsNamed(t *testing.T) {
 	full := errors.New("disk full")
-	err := Write(func(name string) (io.WriteCloser, error) { return nil, full }, demoYard(t))
+	err := Write(func(name string) (io.WriteCloser, error) { return nil, full }, demoYard(t), nil)
 	if !errors.Is(err, full) || !strings.Contains(err.Error(), "index.html") {
 		t.Errorf("got %v, want the disk's error with the page's name", err)
 	}
@@ -169,29 +169,33 @@ func TestLinksLeadSomewhere(t *testing.T) {
 	for _, f := range reportFiles {
 		tables[f.Name] = true
 	}
-	links := 0
+	docs, places := map[string]*xhtml.Node{}, map[string]bool{}
 	for name := range m {
-		doc, ids := parsed(t, name, m), map[string]bool{}
-		walk(doc, func(n *xhtml.Node) {
+		docs[name] = parsed(t, name, m)
+		walk(docs[name], func(n *xhtml.Node) {
 			if id, ok := attr(n, "id"); ok {
-				ids[id] = true
+				places[name+"#"+id] = true
 			}
 		})
-		walk(doc, func(n *xhtml.Node) {
+	}
+	links := 0
+	for name := range m {
+		walk(docs[name], func(n *xhtml.Node) {
 			href, ok := attr(n, "href")
 			if n.Data != "a" || !ok {
 				return
 			}
 			links++
-			if place, local := strings.CutPrefix(href, "#"); local {
-				if !ids[place] {
-					t.Errorf("%s: nothing at #%s", name, place)
-				}
-				return
+			file, place, _ := strings.Cut(href, "#")
+			to := name
+			if file != "" {
+				to = path.Join(path.Dir(name), file)
 			}
-			to := path.Join(path.Dir(name), href)
 			if m[to] == nil && !tables[to] {
 				t.Errorf("%s: a link to %s, which is not written", name, href)
+			}
+			if place != "" && !places[to+"#"+place] {
+				t.Errorf("%s: a link to %s, where there is no such place", name, href)
 			}
 		})
 	}

@@ -19,6 +19,9 @@ type frontPage struct {
 	First, Rest  []matter
 	RestCount    string
 	Unlisted     int
+	Changed      []changedVan
+	MoreChanged  string
+	Changes      string // how many in all; blank for none
 	Counts       []statusCount
 	WorkshopNote string
 	Rejects      []rejectLine
@@ -68,6 +71,14 @@ func (s *site) front() frontPage {
 	p.First = all[:min(mattersShown, len(all))]
 	p.Rest = all[len(p.First):]
 	p.RestCount = count(len(p.Rest), "more van")
+	if n := len(s.changes); n > 0 {
+		more := 0
+		p.Changed, more = s.changed()
+		p.Changes = count(n, "change")
+		if more > 0 {
+			p.MoreChanged = count(more, "further van")
+		}
+	}
 	p.counts(s)
 	p.rejects(s.Yard.Rejects)
 	p.vans(s)
@@ -193,5 +204,12 @@ var reportFiles = slices.Clip([]reportFile{
 	{"stock-book.csv", "the particulars the margin scheme asks for"},
 	{"rejects.csv", "rows that were not used, and why"},
 	{"changes.csv", "what differs from the reports before"},
+	{"untested.csv", "points that nobody tested, and what that may cost"},
+	{"delays.csv", "the jobs that hold the queue up most"},
+	{"calibration.csv", "how the hours spent compare with the book's"},
+	{"margin-totals.csv", "what body, site and source leave"},
+	{"realised.csv", "how good prices and hours were, by month"},
+	{"realised-vans.csv", "the same, for each van sold"},
+	{"margin/margin.xlsx", "margins as a workbook, with its formulas"},
 	{"run.json", "what was read and written, and the settings in force"},
 })

@@ -18,8 +18,7 @@ type marginPage struct {
 	InHand, Sold *tally
 	Ages         *bars
 	Market       *marketPicture
-	Realised     []realisedLine
-	RealisedSum  string
+	Realised     *realised
 	Groups       []totals
 	Rows         []marginLine
 	Cut          int
@@ -50,12 +49,7 @@ type totals struct {
 	Rows []totalLine
 }
 
-type totalLine struct{ Name, Vans, Price, Cost, Prep, Profit, Pct string }
-
-type realisedLine struct {
-	Van                           link
-	Name, Asked, Sold, Diff, Days string
-}
+type totalLine struct{ Name, State, Vans, Price, Cost, Prep, Profit, Pct string }
 
 func (s *site) margin() marginPage {
 	p := marginPage{Frame: s.frame("Margin", "../", "margin").withScript()}
@@ -76,12 +70,8 @@ func (s *site) margin() marginPage {
 	p.InHand, p.Sold = tallyOf("In hand, as priced today", inHand), tallyOf("Sold", sold)
 	p.Ages = agesOf(inHand)
 	p.Market = s.marketPicture()
-	p.realised(s, vans)
-	p.Groups = []totals{
-		totalsBy("Site", vans, func(v data.Van) string { return v.Site }),
-		totalsBy("Body", vans, func(v data.Van) string { return spaced(string(v.Body)) }),
-		totalsBy("Bought from", vans, func(v data.Van) string { return spaced(string(v.BoughtFrom)) }),
-	}
+	p.Realised = s.realised()
+	p.Groups = s.totals()
 	// In hand first, then the latest sold.
 	slices.SortStableFunc(vans, func(a, b *batch.Van) int {
 		return cmp.Or(cmp.Compare(b2i(a.Status == data.Sold), b2i(b.Status == data.Sold)), cmp.Compare(b.SoldOn, a.SoldOn), cmp.Compare(a.StockID, b.StockID))
@@ -161,50 +151,30 @@ func (s *site) marginLine(v *batch.Van) marginLine {
 	return line
 }
 
-// totalsBy sums the rows that are reckoned by some word of the van.
-func totalsBy(by string, vans []*batch.Van, of func(data.Van) string) totals {
-	groups := map[string][]pricing.MarginRow{}
-	var names []string
-	for _, v := range vans {
-		if !v.Margin.Known {
+// totals lays the sums out by site, by body and by where the vans came from.
+// Sold vans stand apart: what was had is not added to what is hoped for.
+func (s *site) totals() []totals {
+	groups := []totals{{By: "Site"}, {By: "Body"}, {By: "Bought from"}}
+	place := map[string]int{"site": 0, "body": 1, "source": 2}
+	for _, t := range s.Result.Totals() {
+		i, ok := place[t.By]
+		if !ok {
 			continue
 		}
-		name := cmp.Or(of(v.Van), "not said")
-		if groups[name] == nil {
-			names = append(names, name)
+		line := totalLine{
+			Name: capital(spaced(cmp.Or(t.Name, "not said"))), State: "in hand", Vans: number(t.Vans), Price: pounds(t.Sum.Price),
+			Cost: pounds(t.Sum.Cost), Prep: pounds(t.Sum.Prep), Profit: pounds(t.Sum.Profit), Pct: orUnknown(t.Sum.ProfitPct, percent),
 		}
-		groups[name] = append(groups[name], *v.Margin)
-	}
-	slices.Sort(names)
-	t := totals{By: by}
-	for _, name := range names {
-		sum := pricing.Sum(groups[name])
-		t.Rows = append(t.Rows, totalLine{
-			Name: capital(name), Vans: number(len(groups[name])), Price: pounds(sum.Price), Cost: pounds(sum.Cost),
-			Prep: pounds(sum.Prep), Profit: pounds(sum.Profit), Pct: orUnknown(sum.ProfitPct, percent),
-		})
-	}
-	return t
-}
-
-// realised compares what sold vans fetched with what was asked: the yard keeps
-// no advised price of a van once it is sold.
-func (p *marginPage) realised(s *site, vans []*batch.Van) {
-	var asked, fetched data.Money
-	for _, v := range vans {
-		if v.Status != data.Sold || !v.Asking.Known || !v.SoldPrice.Known {
-			continue
+		if t.By == "site" {
+			line.Name = cmp.Or(t.Name, "Not said")
 		}
-		asked, fetched = asked.Add(v.Asking.Value), fetched.Add(v.SoldPrice.Value)
-		if len(p.Realised) == rowsShown {
-			continue
+		if t.Sold {
+			line.State = "sold"
 		}
-		p.Realised = append(p.Realised, realisedLine{
-			Van: s.vanLink("../", v.StockID), Name: nameOf(v.Van), Asked: pence(v.Asking.Value), Sold: pence(v.SoldPrice.Value),
-			Diff: pence(v.SoldPrice.Value.Sub(v.Asking.Value)), Days: number(v.Margin.DaysHeld),
-		})
+		if t.Counted < t.Vans {
+			line.Vans = fmt.Sprintf("%d of %d", t.Counted, t.Vans)
+		}
+		groups[i].Rows = append(groups[i].Rows, line)
 	}
-	if off := data.Percent(fetched.Sub(asked), asked, 1); off.Known {
-		p.RealisedSum = fmt.Sprintf("%s fetched against %s asked, %s.", pounds(fetched), pounds(asked), percent(off.Value))
-	}
+	return groups
 }

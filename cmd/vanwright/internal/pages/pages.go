@@ -1,8 +1,9 @@
 // Package pages writes everything that people read: self-contained HTML files,
 // without network, build step or clock.
 //
-// In goes one value, a *batch.Result; out come files through a function that
-// opens them by name. The same Result gives the same bytes. A page never works
+// In goes one value, a *batch.Result, and what changed since the reports before;
+// out come files through a function that opens them by name. The same input
+// gives the same bytes. A page never works
 // anything out that a CSV report would have to agree with: it shows figures
 // that the Result holds, sums of them, and differences between two of them.
 package pages
@@ -15,6 +16,7 @@ import (
 	"sync"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -27,9 +29,10 @@ type page struct {
 }
 
 // Write writes all pages of a run. create opens a file below the reports
-// folder; names use slashes. It stops at the first error.
-func Write(create func(name string) (io.WriteCloser, error), r *batch.Result) error {
-	s := newSite(r)
+// folder; names use slashes. changes are those of changes.csv. It stops at the
+// first error.
+func Write(create func(name string) (io.WriteCloser, error), r *batch.Result, changes []reports.Change) error {
+	s := newSite(r, changes)
 	pages := []page{
 		{"index.html", "front", func() any { return s.front() }},
 		{"workshop/index.html", "workshop", func() any { return s.workshop() }},

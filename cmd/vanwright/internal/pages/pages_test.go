@@ -51,7 +51,7 @@ func (m memory) create(name string) (io.WriteCloser, error) {
 func written(t testing.TB, r *batch.Result) memory {
 	t.Helper()
 	m := memory{}
-	if err := Write(m.create, r); err != nil {
+	if err := Write(m.create, r, someChanges(r)); err != nil {
 		t.Fatal(err)
 	}
 	return m

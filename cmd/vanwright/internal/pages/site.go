@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
 )
@@ -24,6 +25,7 @@ const everySold = 400
 // site is one run with what several pages need of it.
 type site struct {
 	*batch.Result
+	changes        []reports.Change
 	base           map[string]string // stock_id to the start of its file names
 	technicianFile map[string]string // by name
 	queue          map[string]prep.QueueRow
@@ -34,9 +36,9 @@ type site struct {
 
 type jobKey struct{ stockID, job string }
 
-func newSite(r *batch.Result) *site {
+func newSite(r *batch.Result, changes []reports.Change) *site {
 	s := &site{
-		Result: r, base: map[string]string{}, technicianFile: map[string]string{},
+		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
 	}

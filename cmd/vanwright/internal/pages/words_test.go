@@ -163,7 +163,7 @@ func TestTyreAge(t *testing.T) {
 }
 
 func TestDampMapShowsEveryReading(t *testing.T) {
-	s := newSite(demoYard(t))
+	s := newSite(demoYard(t), nil)
 	for _, v := range s.Vans {
 		n := 0
 		for _, f := range v.Assessment.Findings {

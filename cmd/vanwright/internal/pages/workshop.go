@@ -18,9 +18,20 @@ type workshopPage struct {
 	Weeks     []week
 	Later     string
 	Queue     []queueLine
+	Delays    []delayLine
 	Suppliers []supplier
 	OrderSum  string
+	Skills    []factorLine
 }
+
+// delayLine is a job that holds the queue up.
+type delayLine struct {
+	Job, Van      link
+	Saves, Reason string
+}
+
+// factorLine is what finished jobs of a skill, or of one job of it, taught.
+type factorLine struct{ Skill, Job, Jobs, Factor, Spread string }
 
 type queueLine struct {
 	Rank                                       string
@@ -60,8 +71,29 @@ func (s *site) workshop() workshopPage {
 	for _, q := range s.Plan.Queue {
 		p.Queue = append(p.Queue, s.queueLine(q))
 	}
+	for _, d := range s.Plan.Delays {
+		line := delayLine{Job: link{Text: d.Title}, Van: s.vanLink("../", d.StockID), Saves: pounds(d.Pounds), Reason: d.Reason}
+		if line.Van.Href != "" {
+			line.Job.Href = line.Van.Href + "#job-" + d.Job
+		}
+		p.Delays = append(p.Delays, line)
+	}
 	p.Suppliers, p.OrderSum = s.suppliers()
+	for _, f := range s.Learnt.Factors() {
+		p.Skills = append(p.Skills, s.factorLine(f))
+	}
 	return p
+}
+
+func (s *site) factorLine(f prep.Factor) factorLine {
+	line := factorLine{Skill: spaced(f.Skill), Jobs: number(f.Jobs), Factor: fmt.Sprintf("%.2f", f.Factor), Spread: "too few to tell"}
+	if f.Job != "" {
+		line.Job = cmp.Or(s.jobTitle[f.Job], f.Job)
+	}
+	if f.Spread > 0 {
+		line.Spread = fmt.Sprintf("%.2f to %.2f", f.Factor/f.Spread, f.Factor*f.Spread)
+	}
+	return line
 }
 
 func (s *site) queueLine(q prep.QueueRow) queueLine {
