@@ -66,8 +66,6 @@ func sortedDocs(docs []data.Document) []data.Document {
 			return c
 		}
 		return cmp.Or(
-			cmp.Compare(a.Source.File, b.Source.File),
-			cmp.Compare(a.Source.Line, b.Source.Line),
 			cmp.Compare(a.Kind, b.Kind),
 			cmp.Compare(a.Mileage.Value, b.Mileage.Value),
 			cmp.Compare(a.Evidence, b.Evidence),
@@ -75,6 +73,8 @@ func sortedDocs(docs []data.Document) []data.Document {
 			cmp.Compare(a.Expires, b.Expires),
 			slices.Compare(a.Covers, b.Covers),
 			cmp.Compare(a.Note, b.Note),
+			cmp.Compare(a.Source.File, b.Source.File),
+			cmp.Compare(a.Source.Line, b.Source.Line),
 		)
 	})
 	return out

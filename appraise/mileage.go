@@ -115,9 +115,8 @@ func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, 
 	entries = append(entries, milesEntry{on: in.asOf, miles: in.van.Mileage, what: "the van's own", source: in.van.Source, van: true})
 	slices.SortFunc(entries, func(a, b milesEntry) int {
 		return cmp.Or(
-			cmp.Compare(a.on, b.on), cmp.Compare(a.miles, b.miles),
+			cmp.Compare(a.on, b.on), cmp.Compare(a.miles, b.miles), cmp.Compare(a.what, b.what),
 			cmp.Compare(a.source.File, b.source.File), cmp.Compare(a.source.Line, b.source.Line),
-			cmp.Compare(a.what, b.what),
 		)
 	})
 	return entries, notes

@@ -65,16 +65,17 @@ func compareWants(a, b Want) int {
 	}
 	return cmp.Or(
 		cmp.Compare(a.Place, b.Place),
-		cmp.Compare(a.Source.File, b.Source.File),
-		cmp.Compare(a.Source.Line, b.Source.Line),
 		cmp.Compare(a.Because, b.Because),
 		cmp.Compare(a.Units, b.Units),
 		cmp.Compare(a.AskedOn, b.AskedOn),
+		cmp.Compare(a.Source.File, b.Source.File),
+		cmp.Compare(a.Source.Line, b.Source.Line),
 	)
 }
 
-// inOrder sorts wants by job and place, then by where they came from, and drops
-// what stands there twice.
+// inOrder sorts wants by job and place, then by what they say, so that the order
+// of the input shows only in wants that are alike, and drops what stands there
+// twice.
 func inOrder(wants []Want) []Want {
 	slices.SortFunc(wants, compareWants)
 	return slices.Compact(wants)
