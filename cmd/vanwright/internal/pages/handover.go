@@ -71,7 +71,7 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		})
 	}
 	p.Steps = count(len(steps), "step")
-	for _, d := range s.Yard.Documents[v.StockID] {
+	for _, d := range slices.SortedStableFunc(slices.Values(s.Yard.Documents[v.StockID]), comparePapers) {
 		what := capital(paperWords(d.Kind))
 		if len(d.Covers) > 0 {
 			what += ": " + spacedAll(d.Covers)
@@ -96,6 +96,18 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		}
 	}
 	return p
+}
+
+// comparePapers puts papers in the order of their kinds, the oldest of a kind
+// first. The order in which somebody typed them in means nothing to a customer.
+func comparePapers(a, b data.Document) int {
+	return cmp.Or(
+		cmp.Compare(slices.Index(data.DocumentKinds, a.Kind), slices.Index(data.DocumentKinds, b.Kind)),
+		cmp.Compare(a.Dated, b.Dated),
+		slices.Compare(a.Covers, b.Covers),
+		cmp.Compare(a.Evidence, b.Evidence),
+		cmp.Compare(a.Expires, b.Expires),
+	)
 }
 
 // shown reports whether a step is for this van at this season: its equipment
