@@ -1,7 +1,9 @@
 package reports
 
 import (
+	"cmp"
 	"iter"
+	"slices"
 
 	"github.com/shopspring/decimal"
 
@@ -69,8 +71,10 @@ func untestedRows(r *batch.Result) iter.Seq[untested] {
 			if v.Status == data.Sold {
 				continue
 			}
-			for i := range v.Assessment.Untested {
-				if !yield(untested{&v.Assessment.Untested[i], v.StockID}) {
+			points := slices.Clone(v.Assessment.Untested) // in the order of the checkpoint book
+			slices.SortStableFunc(points, func(a, b appraise.Untested) int { return cmp.Compare(a.Checkpoint, b.Checkpoint) })
+			for i := range points {
+				if !yield(untested{&points[i], v.StockID}) {
 					return
 				}
 			}
