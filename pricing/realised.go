@@ -109,19 +109,23 @@ func lastMonths(outcomes []Outcome) []Outcome {
 // ended later were still for sale, those listed later were not there. Of more
 // than realisedSales an even spread is kept.
 func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
-	var known []data.Sale
-	for _, s := range sales {
-		switch {
-		case !s.SoldOn.IsZero() && s.SoldOn < day:
-		case s.Listed.IsZero() || s.Listed >= day:
-			continue
-		default:
-			s.SoldOn, s.SoldPrice = 0, data.Opt[data.Money]{}
+	soldBefore := func(s *data.Sale) bool { return !s.SoldOn.IsZero() && s.SoldOn < day }
+	var known []*data.Sale
+	for i := range sales {
+		if s := &sales[i]; soldBefore(s) || !s.Listed.IsZero() && s.Listed < day {
+			known = append(known, s)
 		}
-		known = append(known, s)
 	}
-	slices.SortStableFunc(known, func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
-	return thin(known, realisedSales)
+	slices.SortStableFunc(known, func(a, b *data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
+	known = thin(known, realisedSales)
+	then := make([]data.Sale, len(known))
+	for i, s := range known {
+		then[i] = *s
+		if !soldBefore(s) {
+			then[i].SoldOn, then[i].SoldPrice = 0, data.Opt[data.Money]{}
+		}
+	}
+	return then
 }
 
 // compare fills in what a market would have said. The asking price is left out:

@@ -135,8 +135,14 @@ func (r *Result) learn(ctx context.Context, workers int) error {
 	return err
 }
 
+// appraise works out one van's condition. What a sold van was never tested for
+// is dropped: it is hundreds of points a van, and nobody will test them now.
 func (r *Result) appraise(v data.Van) appraise.Assessment {
-	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
+	a := appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
+	if v.Status == data.Sold {
+		a.Untested = nil
+	}
+	return a
 }
 
 // findWork works out the jobs of one van that was appraised.
