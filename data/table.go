@@ -47,6 +47,10 @@ func readFile(fsys fs.FS, name string, digest bool) (*file, error) {
 
 // readRaw reads the bytes of a file of the yard, if it is not too large.
 func readRaw(fsys fs.FS, name string) ([]byte, error) {
+	// Opening a named pipe would wait for somebody to write to it.
+	if info, err := fs.Stat(fsys, name); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
+		return nil, fmt.Errorf("%s is not a plain file", name)
+	}
 	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, err
