@@ -54,12 +54,8 @@ func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
 		return nil, fmt.Errorf("read the yard %s: %w", s.Yard, err)
 	}
 	if s.File != "" {
-		content, err := os.ReadFile(s.File)
-		if err != nil {
-			return nil, fmt.Errorf("read settings: %w", err)
-		}
 		yard.Inputs = append(yard.Inputs, data.InputFile{
-			Name: filepath.Base(s.File), Size: int64(len(content)), SHA256: fmt.Sprintf("%x", sha256.Sum256(content)),
+			Name: filepath.Base(s.File), Size: int64(len(s.Text)), SHA256: fmt.Sprintf("%x", sha256.Sum256(s.Text)),
 		})
 	}
 	return yard, nil

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -30,6 +32,7 @@ type settings struct {
 	JSON    bool
 	Policy  data.Policy
 	File    string            // the settings file that was read; blank for none
+	Text    []byte            // what it held
 	Given   map[string]string // policy keys in force, as text, for run.json
 	Log     zerolog.Logger
 }
@@ -79,8 +82,31 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 		return s, err
 	}
 	s.File = settingsFile(v, s.Yard)
-	s.Policy, s.Given, err = readPolicy(v, flags, s.File)
+	if s.File != "" {
+		if s.Text, err = readSettingsFile(s.File); err != nil {
+			return s, fmt.Errorf("read settings %s: %w", s.File, err)
+		}
+	}
+	s.Policy, s.Given, err = readPolicy(v, flags, s.File, s.Text)
 	return s, err
+}
+
+// maxSettingsBytes is far above any settings file that a person has written.
+const maxSettingsBytes = 1 << 20
+
+// readSettingsFile reads a settings file once, so that its digest is of the
+// bytes that are in force even if somebody saves it meanwhile.
+func readSettingsFile(file string) ([]byte, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, maxSettingsBytes+1))
+	if err == nil && len(text) > maxSettingsBytes {
+		err = fmt.Errorf("it is larger than %d KiB, the most that is read", maxSettingsBytes>>10)
+	}
+	return text, err
 }
 
 // settingsFile is --config, or policy.yaml where the yard has one.
@@ -110,10 +136,10 @@ func requireFolder(dir string) error {
 
 // readPolicy reads the policy's keys from the flags, the environment and the
 // settings file, if any.
-func readPolicy(v *viper.Viper, flags *pflag.FlagSet, file string) (data.Policy, map[string]string, error) {
+func readPolicy(v *viper.Viper, flags *pflag.FlagSet, file string, text []byte) (data.Policy, map[string]string, error) {
 	policy := data.DefaultPolicy()
 	if file != "" {
-		if err := readPolicyFile(v, file); err != nil {
+		if err := readPolicyFile(v, file, text); err != nil {
 			return policy, nil, err
 		}
 	}
@@ -137,21 +163,19 @@ func readPolicy(v *viper.Viper, flags *pflag.FlagSet, file string) (data.Policy,
 	return policy, given, nil
 }
 
-// readPolicyFile loads a settings file into v after checking its keys.
-func readPolicyFile(v *viper.Viper, file string) error {
-	v.SetConfigFile(file)
+// readPolicyFile loads the text of a settings file into v and checks its keys.
+func readPolicyFile(v *viper.Viper, file string, text []byte) error {
 	v.SetConfigType("yaml")
-	if err := v.ReadInConfig(); err != nil {
+	if err := v.ReadConfig(bytes.NewReader(text)); err != nil {
 		return fmt.Errorf("read settings %s: %w", file, err)
 	}
 	known := make([]string, 0, len(policyKeys))
 	for _, k := range policyKeys {
 		known = append(known, k.name)
 	}
-	only := viper.New()
-	only.SetConfigFile(file)
+	only := viper.New() // v knows the flags and the environment too
 	only.SetConfigType("yaml")
-	if err := only.ReadInConfig(); err != nil {
+	if err := only.ReadConfig(bytes.NewReader(text)); err != nil {
 		return fmt.Errorf("read settings %s: %w", file, err)
 	}
 	keys := only.AllKeys()
