@@ -83,8 +83,8 @@ func (m *Market) ask(q *Quote) {
 			m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
 	}
 	ratio := q.Price.Value.InexactFloat64() / value
-	q.DaysToSell = data.Some(m.timing.medianDays(ratio, m.asOf, since))
-	q.SellWithin60 = data.Some(data.PercentOf(m.timing.within(60, ratio, m.asOf, since), 1))
+	q.DaysToSell = data.Some(m.timing.medianDays(ratio, m.asOf, v.Body, since))
+	q.SellWithin60 = data.Some(data.PercentOf(m.timing.within(60, ratio, m.asOf, v.Body, since), 1))
 	still, err := pricepath.Fixed(m.problem(v, value, []float64{grid[closest(grid, value)]}, since), 0)
 	if err == nil {
 		q.Gain = data.Some(data.Pence(data.Pounds(plan.Profit - still.Profit)))
@@ -110,10 +110,10 @@ func (m *Market) problem(v data.Van, value float64, grid []float64, since int) p
 		hazard[i] = math.Pow(price/value, -power)
 	}
 	base := make([]float64, policy.HorizonDays)
-	before := m.timing.cumulative(since, m.asOf)
+	before, pace := m.timing.cumulative(since, m.asOf), m.timing.pace(v.Body)
 	for day := range base {
 		after := m.timing.cumulative(since+day+1, m.asOf)
-		base[day] = (after - before) * m.decay[day]
+		base[day] = (after - before) * pace * m.decay[day]
 		before = after
 	}
 	end := value * (1 - depreciationPerDay*float64(policy.HorizonDays)) * policy.TradeDisposalShare.InexactFloat64()

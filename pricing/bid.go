@@ -101,7 +101,7 @@ func (m *Market) odds(resale Resale, quote Quote, cost prep.Cost, prepDays int) 
 	ratio := price / quote.Market.Value.InexactFloat64()
 	for i := range dayPoints {
 		p := (float64(i) + 0.5) / dayPoints
-		o.days = append(o.days, math.Min(m.timing.model.Quantile(p, m.timing.at(ratio, m.asOf)), 3*365))
+		o.days = append(o.days, math.Min(m.timing.model.Quantile(p, m.timing.at(ratio, m.asOf, quote.Van.Body)), 3*365))
 	}
 	return o
 }

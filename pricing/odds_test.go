@@ -63,7 +63,7 @@ func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {
 	rng := rand.New(rand.NewPCG(1, 2))
 	p := m.policy
 	price := b.Quote.Price.Value.InexactFloat64()
-	at := m.timing.at(price/b.Quote.Market.Value.InexactFloat64(), m.asOf)
+	at := m.timing.at(price/b.Quote.Market.Value.InexactFloat64(), m.asOf, b.Quote.Van.Body)
 	paid, net, taxFree := bid.InexactFloat64(), bid.InexactFloat64()/1.2, 0.0
 	if b.Quote.Van.VAT == data.MarginScheme {
 		net, taxFree = paid, paid

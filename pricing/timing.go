@@ -26,7 +26,13 @@ const (
 )
 
 // covariates of the time to sell, in order.
-var timingNames = []string{"log(price / value)", "spring", "summer"}
+var timingNames = []string{
+	"log(price / value)", "spring", "summer",
+	"panel-van", "rising-roof", "overcab", "a-class", // against a low-profile
+}
+
+// timedBodies are the bodies of the last covariates.
+var timedBodies = []data.Body{data.PanelVan, data.RisingRoof, data.Overcab, data.AClass}
 
 // timing is the Weibull model of days on sale.
 type timing struct {
@@ -43,7 +49,7 @@ func stated(note string) timing {
 		model: &survival.AFT{
 			Distribution: survival.Weibull,
 			Names:        append([]string{survival.InterceptName}, timingNames...),
-			Coef:         []float64{intercept, priorPriceEffect, 0, 0},
+			Coef:         append([]float64{intercept, priorPriceEffect}, make([]float64, len(timingNames)-1)...),
 			Scale:        priorScale,
 		},
 		note: note,
@@ -80,10 +86,10 @@ func (m *Market) learnTiming() timing {
 		if !s.SoldOn.IsZero() {
 			sold++
 		}
-		spring, summer := season(s.Listed)
 		times = append(times, max(1, float64(end.DaysSince(s.Listed))))
 		events = append(events, !s.SoldOn.IsZero())
-		x = append(x, []float64{clampRatio(math.Log(s.Asking.Value.InexactFloat64() * m.paidOfAsked / p.Value)), spring, summer})
+		logRatio := clampRatio(math.Log(s.Asking.Value.InexactFloat64() * m.paidOfAsked / p.Value))
+		x = append(x, covariates(logRatio, s.Listed, s.Body))
 	}
 	return weigh(times, events, x, sold)
 }
@@ -93,7 +99,7 @@ func (m *Market) learnTiming() timing {
 // the effect at the prior where the sales alone give it the wrong sign.
 func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 	fit := func(effectSD float64) (*survival.AFT, error) {
-		priors := seasonPriors()
+		priors := mildPriors()
 		if effectSD > 0 {
 			priors = append(priors, survival.Prior{Name: timingNames[0], Mean: priorPriceEffect, SD: effectSD},
 				survival.Prior{Name: survival.LogScaleName, Mean: math.Log(priorScale), SD: 0.3})
@@ -136,36 +142,64 @@ func thin[T any](list []T, most int) []T {
 	return kept
 }
 
-// seasonPriors keep the season's effect within what the trade sees.
-func seasonPriors() []survival.Prior {
-	return []survival.Prior{{Name: timingNames[1], SD: 0.3}, {Name: timingNames[2], SD: 0.3}}
+// mildPriors keep the effects of season and body within what the trade sees.
+func mildPriors() []survival.Prior {
+	var priors []survival.Prior
+	for _, name := range timingNames[1:] {
+		priors = append(priors, survival.Prior{Name: name, SD: 0.3})
+	}
+	return priors
 }
 
 // clampRatio keeps a mistyped asking price from steering the fit.
 func clampRatio(log float64) float64 { return max(-0.5, min(0.5, log)) }
 
-// at returns the covariates of a van asked at ratio times its value on a day.
-func (timing) at(ratio float64, on data.Date) []float64 {
+// covariates are those of a van of a body, listed on a day.
+func covariates(logRatio float64, on data.Date, body data.Body) []float64 {
 	spring, summer := season(on)
-	return []float64{math.Log(ratio), spring, summer}
+	x := []float64{logRatio, spring, summer}
+	for _, b := range timedBodies {
+		if b == body {
+			x = append(x, 1)
+		} else {
+			x = append(x, 0)
+		}
+	}
+	return x
+}
+
+// at returns the covariates of a van asked at ratio times its value on a day.
+func (timing) at(ratio float64, on data.Date, body data.Body) []float64 {
+	return covariates(math.Log(ratio), on, body)
+}
+
+// pace is how many times as likely a sale of that body is on any day as one of
+// a low-profile: the body stretches time by e^coefficient.
+func (t timing) pace(body data.Body) float64 {
+	for i, b := range timedBodies {
+		if b == body {
+			return math.Exp(-t.model.Coef[len(t.model.Coef)-len(timedBodies)+i] / t.model.Scale)
+		}
+	}
+	return 1
 }
 
 // power is how the hazard of a sale falls with the price: as its −power.
 func (t timing) power() float64 { return t.model.Coef[1] / t.model.Scale }
 
-// cumulative is the hazard of a Weibull up to a day on sale at a price of the
-// value, (days / e^η)^(1/σ): a sale by then has a chance of 1 − exp(−cumulative).
+// cumulative is the hazard of a low-profile up to a day on sale at a price of the
+// value, that of a Weibull, (days / e^η)^(1/σ): a sale by then has a chance of 1 − exp(−cumulative).
 // The table serves the days that nearly all vans stand.
 func (t timing) cumulative(days int, on data.Date) float64 {
 	if days < len(t.hazard) {
 		return t.hazard[days]
 	}
-	return weibullHazard(days, t.model.Linear(t.at(1, on)), t.model.Scale)
+	return weibullHazard(days, t.model.Linear(t.at(1, on, data.LowProfile)), t.model.Scale)
 }
 
 // tabulate fills the table of cumulative for prices asked from a day on.
 func (t *timing) tabulate(days int, on data.Date) {
-	location := t.model.Linear(t.at(1, on))
+	location := t.model.Linear(t.at(1, on, data.LowProfile))
 	t.hazard = make([]float64, days)
 	for d := range t.hazard {
 		t.hazard[d] = weibullHazard(d, location, t.model.Scale)
@@ -183,19 +217,19 @@ func weibullHazard(days int, location, scale float64) float64 {
 
 // medianDays is the median of the days still to go, at least 1 and at most
 // three years, for a van that has stood for since days.
-func (t timing) medianDays(ratio float64, on data.Date, since int) int {
-	d := t.model.ResidualQuantile(0.5, float64(since), t.at(ratio, on))
+func (t timing) medianDays(ratio float64, on data.Date, body data.Body, since int) int {
+	d := t.model.ResidualQuantile(0.5, float64(since), t.at(ratio, on, body))
 	return int(math.Round(max(1, min(d, 3*365))))
 }
 
 // within is the chance of a sale in the next days.
-func (t timing) within(days int, ratio float64, on data.Date, since int) float64 {
-	return t.model.Chance(float64(since), float64(since+days), t.at(ratio, on))
+func (t timing) within(days int, ratio float64, on data.Date, body data.Body, since int) float64 {
+	return t.model.Chance(float64(since), float64(since+days), t.at(ratio, on, body))
 }
 
 // Pace is what a market has learnt of the time to sell.
 type Pace struct {
-	MedianDays  float64 // of a van asked as its value asks, in the middle of the seasons
+	MedianDays  float64 // of a low-profile asked as its value asks, in the middle of the seasons
 	PriceEffect float64 // one per cent more on the price makes a sale take about this many per cent longer
 	Note        string  // why a stated prior was called in; blank where the sales decide
 }
@@ -203,7 +237,7 @@ type Pace struct {
 // Pace returns what the market has learnt of the time to sell.
 func (m *Market) Pace() Pace {
 	return Pace{
-		MedianDays:  m.timing.model.Median([]float64{0, 0, 0}),
+		MedianDays:  m.timing.model.Median(make([]float64, len(timingNames))),
 		PriceEffect: m.timing.model.Coef[1],
 		Note:        m.timing.note,
 	}
