@@ -91,7 +91,12 @@ func (b *bounds) findPairs() {
 	}
 }
 
+// clash reports whether two activities need more together than there is. One
+// that takes no time may fall into the middle of any other.
 func (b *bounds) clash(i, j int32) bool {
+	if b.duration[i] == 0 || b.duration[j] == 0 {
+		return false
+	}
 	for r, capacity := range b.capacity {
 		if b.demand(i, r)+b.demand(j, r) > capacity {
 			return true

@@ -57,19 +57,18 @@ func jobShop(rows [][]int) Project {
 	return p
 }
 
-// The search reaches the optimum of FT06; on FT10 it settles at 940, from every
-// one of a dozen seeds, 1.1 % above the optimum. most is what is measured, so
-// that a change for the worse shows.
-func TestJobShopsAreNearTheirOptima(t *testing.T) {
+// FT10 is not reached from every seed within the count; RESULTS.md says from how
+// many. The seed here is one that reaches it, so that a change for the worse
+// shows.
+func TestJobShopsReachTheirOptima(t *testing.T) {
 	for _, c := range []struct {
 		name      string
 		rows      [][]int
 		schedules int
 		optimum   int
-		most      int
 	}{
-		{"FT06", ft06, 2_000, 55, 55},
-		{"FT10", ft10, 200_000, 930, 940},
+		{"FT06", ft06, 2_000, 55},
+		{"FT10", ft10, 200_000, 930},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if testing.Short() && c.schedules > 10_000 {
@@ -84,9 +83,46 @@ func TestJobShopsAreNearTheirOptima(t *testing.T) {
 				t.Fatal(err)
 			}
 			t.Logf("makespan %d, lower bound %d, %d schedules", got.Makespan, got.LowerBound, got.Schedules)
-			if got.Makespan > c.most || got.Makespan < c.optimum || got.LowerBound > c.optimum {
-				t.Errorf("makespan %d, want at most %d; optimum %d", got.Makespan, c.most, c.optimum)
+			if got.Makespan != c.optimum || got.LowerBound > c.optimum || got.Schedules > c.schedules {
+				t.Errorf("makespan %d, lower bound %d, %d schedules; the optimum is %d",
+					got.Makespan, got.LowerBound, got.Schedules, c.optimum)
 			}
+		})
+	}
+}
+
+// BenchmarkFT10Seeds tells from how many seeds the optimum of FT10 is reached
+// within 200,000 schedules: the first ten, and forty that the search was not
+// tuned with.
+func BenchmarkFT10Seeds(b *testing.B) {
+	for _, c := range []struct {
+		name        string
+		first, last uint64
+	}{
+		{"seeds 1 to 10", 1, 10},
+		{"seeds 1001 to 1040", 1001, 1040},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			p := jobShop(ft10)
+			runs, reached, sum := 0, 0, 0
+			for b.Loop() {
+				for seed := c.first; seed <= c.last; seed++ {
+					got, err := Solve(context.Background(), p, Options{Schedules: 200_000, Seed: seed})
+					if err != nil {
+						b.Fatal(err)
+					}
+					if err := Verify(p, got); err != nil {
+						b.Fatal(err)
+					}
+					runs++
+					sum += got.Makespan
+					if got.Makespan == 930 {
+						reached++
+					}
+				}
+			}
+			b.ReportMetric(float64(reached)/float64(runs), "reached")
+			b.ReportMetric(float64(sum)/float64(runs), "makespan")
 		})
 	}
 }

@@ -4,9 +4,11 @@
 //
 // In comes a [Project], out comes a [Schedule] with a lower bound. Time is
 // counted in whole periods from 0. [Solve] searches with a genetic algorithm
-// on activity lists and ends after a count of schedules, so the same project,
-// seed and count give the same schedule on every machine. [Verify] checks any
-// schedule from first principles.
+// on activity lists or, where every resource is a machine that its users take
+// in turn, as in a job shop, with a tabu search on their orders. It ends after
+// a count of schedules, so the same project, seed and count give the same
+// schedule on every machine. [Verify] checks any schedule from first
+// principles.
 package rcpsp
 
 import (
@@ -28,7 +30,7 @@ type Schedule struct {
 	Starts     []int
 	Makespan   int // finish of the last activity
 	LowerBound int // no schedule has a smaller makespan
-	Schedules  int // forward and backward passes that the search made
+	Schedules  int // complete schedules that the search built
 }
 
 // Errors of Check, to be told apart with errors.Is.

@@ -11,7 +11,6 @@ const (
 	stallFactor  = 30 // children without a newcomer, for each member, before a new start
 	leastMembers = 10
 	mostMembers  = 200
-	pollEvery    = 256 // passes between looks at the context
 )
 
 // meanShifts is how many activities of a child are moved on average: 7 of 30,
@@ -28,29 +27,22 @@ func meanShifts(activities int) int { return 3 + 120/activities }
 type search struct {
 	*pass
 	lists
-	limit     int
-	bound     int32
-	shifts    int // of a child, on average
-	made      int // passes so far
-	best      int32
-	bestStart []int32
-	sides     [2]side
-	child     member
+	progress
+	shifts int // of a child, on average
+	sides  [2]side
+	child  member
 }
 
-func newSearch(net *network, limit int, bound int32, rng *rand.Rand) *search {
+func newSearch(net *network, p progress, rng *rand.Rand) *search {
 	n := len(net.duration)
 	s := &search{
-		pass:      newPass(net),
-		lists:     newLists(net, rng),
-		limit:     limit,
-		bound:     bound,
-		shifts:    meanShifts(max(n, 1)),
-		best:      math.MaxInt32,
-		bestStart: make([]int32, n),
-		child:     newMember(n),
+		pass:     newPass(net),
+		lists:    newLists(net, rng),
+		progress: p,
+		shifts:   meanShifts(max(n, 1)),
+		child:    newMember(n),
 	}
-	members := int(math.Sqrt(float64(limit)) / 2)
+	members := int(math.Sqrt(float64(p.limit)) / 2)
 	members = min(max(members, leastMembers), mostMembers)
 	b := newBounds(net)
 	s.sides[0] = newSide(members, n, &net.before, &net.after, b.tail)
@@ -73,11 +65,6 @@ func (s *search) run(ctx context.Context) {
 			}
 		}
 	}
-}
-
-func (s *search) done(ctx context.Context) bool {
-	return s.made >= s.limit || s.best <= s.bound ||
-		s.made > 0 && s.made%pollEvery < 2 && ctx.Err() != nil
 }
 
 // populate fills both populations afresh: a random list that favours long

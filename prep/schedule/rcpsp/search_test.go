@@ -289,7 +289,10 @@ func middling() Project {
 }
 
 func breeder() *search {
-	s := newSearch(newNetwork(middling()), math.MaxInt, 0, rand.New(rand.NewPCG(1, 1)))
+	net := newNetwork(middling())
+	p := newProgress(net, math.MaxInt)
+	p.bound = 0
+	s := newSearch(net, p, rand.New(rand.NewPCG(1, 1)))
 	s.populateOnly(40)
 	return s
 }

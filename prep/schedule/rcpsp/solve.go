@@ -11,14 +11,16 @@ const DefaultSchedules = 5_000
 
 // Options steer Solve.
 type Options struct {
-	Schedules int    // passes to make at most; 0: DefaultSchedules
+	Schedules int    // to build at most; 0: DefaultSchedules
 	Seed      uint64 // of the random choices
 }
 
 // Solve searches for a schedule with a small makespan. It ends after
-// Options.Schedules passes, when the lower bound is met, or when ctx is done:
-// then with the best schedule so far and no error. The error is that of
-// Project.Check.
+// Options.Schedules, when the lower bound is met, or when ctx is done: then with
+// the best schedule so far and no error. A forward or a backward pass counts as
+// one schedule, and so does a computation of all starts from the orders on
+// machines; the estimate of a move, which gives no starts, does not count. The
+// error is that of Project.Check.
 func Solve(ctx context.Context, p Project, o Options) (Schedule, error) {
 	if err := p.Check(); err != nil {
 		return Schedule{}, fmt.Errorf("rcpsp: %w", err)
@@ -28,9 +30,16 @@ func Solve(ctx context.Context, p Project, o Options) (Schedule, error) {
 	if limit <= 0 {
 		limit = DefaultSchedules
 	}
-	s := newSearch(net, limit, lowerBound(net), rand.New(rand.NewPCG(o.Seed, streamOfSearch)))
+	goal := newProgress(net, limit)
+	rng := rand.New(rand.NewPCG(o.Seed, streamOfSearch))
+	if disjunctive(net) {
+		t := newTabuSearch(net, goal, rng)
+		t.run(ctx)
+		return t.result(p, net), nil
+	}
+	s := newSearch(net, goal, rng)
 	s.run(ctx)
-	return s.result(p), nil
+	return s.result(p, net), nil
 }
 
 // streamOfSearch is the second word of the generator's seed, an arbitrary
@@ -39,14 +48,14 @@ const streamOfSearch = 0x9e3779b97f4a7c15
 
 // result puts the best starts under the project's numbers, dummy ends
 // included.
-func (s *search) result(p Project) Schedule {
+func (s *progress) result(p Project, net *network) Schedule {
 	out := Schedule{
 		Starts:     make([]int, len(p.Durations)),
 		Makespan:   int(s.best),
 		LowerBound: int(s.bound),
 		Schedules:  s.made,
 	}
-	for k, i := range s.activity {
+	for k, i := range net.activity {
 		out.Starts[i] = int(s.bestStart[k])
 	}
 	for i, successors := range p.Successors {

@@ -1,0 +1,44 @@
+package rcpsp
+
+// maxDisjunctive is the most activities for which machine orders are searched:
+// the tabu memory takes four bytes for each pair of them.
+const maxDisjunctive = 2_000
+
+// disjunctive reports whether every resource is a machine: any two of its
+// users need more of it together than there is, so that they run one after the
+// other, as in a job shop. Then a schedule is settled by the order of the
+// users of each resource. A project where nothing clashes is not one: no order
+// is left to search.
+func disjunctive(net *network) bool {
+	n := int32(len(net.duration))
+	if n > maxDisjunctive {
+		return false
+	}
+	clash := false
+	for r, capacity := range net.capacity {
+		least, next := int64(0), int64(0) // the two smallest needs; 0: none yet
+		for i := range n {
+			switch need := net.demand(i, r); {
+			case !net.uses(i, r):
+			case least == 0 || need < least:
+				least, next = need, least
+			case next == 0 || need < next:
+				next = need
+			}
+		}
+		if next == 0 {
+			continue
+		}
+		if least+next <= capacity {
+			return false
+		}
+		clash = true
+	}
+	return clash
+}
+
+// uses reports whether an activity takes anything of a resource. What takes no
+// time holds nothing.
+func (net *network) uses(i int32, resource int) bool {
+	return net.duration[i] > 0 && net.demand(i, resource) > 0
+}
