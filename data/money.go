@@ -28,13 +28,23 @@ func OptPence(m Opt[Money]) Opt[Money] {
 }
 
 // Pounds turns a statistic, such as a market value, into money to the penny.
-// It is the only way from float64 to Money. Infinities and NaN are a caller's
-// mistake and panic.
+// It and Estimate are the only ways from float64 to Money. Infinities and NaN
+// are a caller's mistake and panic.
 func Pounds(f float64) Money {
 	if math.IsNaN(f) || math.IsInf(f, 0) {
 		panic("data.Pounds: not a finite amount")
 	}
 	return decimal.NewFromFloat(f).Round(2)
+}
+
+// Estimate turns a statistic into money to the pound, halves away from zero:
+// no value that a model gives is known to the penny. Infinities and NaN are a
+// caller's mistake and panic.
+func Estimate(f float64) Money {
+	if !(math.Abs(f) < 1e15) {
+		panic("data.Estimate: not an amount")
+	}
+	return decimal.NewFromInt(int64(math.Round(f)))
 }
 
 // WholePounds rounds an estimate to the pound, halves away from zero.

@@ -52,7 +52,7 @@ func (m *Market) ask(q *Quote) {
 	v := q.Van
 	value := q.Market.Value.InexactFloat64()
 	if v.Asking.Known {
-		q.Brings = data.Some(data.WholePounds(data.Pounds(v.Asking.Value.InexactFloat64() * m.paidOfAsked)))
+		q.Brings = data.Some(data.Estimate(v.Asking.Value.InexactFloat64() * m.paidOfAsked))
 	}
 	since := 0
 	if v.Status == data.Ready && !v.Listed.IsZero() {
@@ -69,7 +69,7 @@ func (m *Market) ask(q *Quote) {
 		return
 	}
 	for i, s := range plan.Ladder {
-		price := data.WholePounds(data.Pounds(s.Price))
+		price := data.Estimate(s.Price)
 		if i == 0 {
 			q.Price = data.Some(price)
 			continue
@@ -191,7 +191,7 @@ func (m *Market) ticket(price data.Money) data.Money {
 		thousand := math.Ceil((least-float64(ending))/1000) * 1000
 		best = min(best, thousand+float64(ending))
 	}
-	return data.WholePounds(data.Pounds(best))
+	return data.Estimate(best)
 }
 
 func closest(grid []float64, value float64) int {

@@ -140,7 +140,7 @@ func (m *Market) bring(s *data.Sale, q *Quote) (Comparable, bool) {
 	if math.Abs(math.Log(paid/value)) > oddOneOut*q.LogSD {
 		return Comparable{}, false
 	}
-	return Comparable{Sale: *s, Adjusted: data.WholePounds(data.Pounds(adjusted))}, true
+	return Comparable{Sale: *s, Adjusted: data.Estimate(adjusted)}, true
 }
 
 // traits are what two vans are compared by, packed close since a quote reads

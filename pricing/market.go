@@ -147,7 +147,7 @@ func (m *Market) value(q *Quote) {
 	}
 	q.Method, q.modelled = "sales", p.Value
 	q.setMarket(p.Value, math.Log(p.High/p.Value), p.LogSD)
-	q.Low, q.High = data.Some(data.WholePounds(data.Pounds(p.Low))), data.Some(data.WholePounds(data.Pounds(p.High)))
+	q.Low, q.High = data.Some(data.Estimate(p.Low)), data.Some(data.Estimate(p.High))
 	q.Alike = m.models[[2]string{q.Van.Maker, q.Van.Model}]
 	switch {
 	case q.Alike > 0:
@@ -164,9 +164,9 @@ func (m *Market) value(q *Quote) {
 
 // setMarket fills in a value with a symmetrical interval of its logarithm.
 func (q *Quote) setMarket(value, halfWidthLog, logSD float64) {
-	q.Market = data.Some(data.WholePounds(data.Pounds(value)))
-	q.Low = data.Some(data.WholePounds(data.Pounds(value * math.Exp(-halfWidthLog))))
-	q.High = data.Some(data.WholePounds(data.Pounds(value * math.Exp(halfWidthLog))))
+	q.Market = data.Some(data.Estimate(value))
+	q.Low = data.Some(data.Estimate(value * math.Exp(-halfWidthLog)))
+	q.High = data.Some(data.Estimate(value * math.Exp(halfWidthLog)))
 	q.LogSD = logSD
 }
 
@@ -181,7 +181,7 @@ func (m *Market) explain(q *Quote, row hedonic.Row) {
 	shown := data.Money{}
 	for i, t := range terms {
 		log += t.LogEffect
-		upTo := data.WholePounds(data.Pounds(math.Exp(log)))
+		upTo := data.Estimate(math.Exp(log))
 		if i == len(terms)-1 {
 			upTo = q.Market.Value
 		}

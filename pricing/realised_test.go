@@ -22,8 +22,8 @@ func pastSales(n int, last data.Date) []data.Sale {
 		sales = append(sales, data.Sale{
 			SaleID: fmt.Sprintf("S%03d", i), Maker: "Larkfield", Model: "Rover 540", Body: data.LowProfile,
 			FirstRegistered: on.AddDays(-6 * 365), Mileage: miles, Listed: on.AddDays(-40 - i%50),
-			Asking: data.Some(data.WholePounds(data.Pounds(price * 1.03))),
-			SoldOn: on, SoldPrice: data.Some(data.WholePounds(data.Pounds(price))),
+			Asking: data.Some(data.Estimate(price * 1.03)),
+			SoldOn: on, SoldPrice: data.Some(data.Estimate(price)),
 		})
 	}
 	return sales

@@ -26,7 +26,7 @@ func (q *Quote) markDown() {
 	q.setMarket(value*share, math.Hypot(below, z90*salvageLogSD), q.LogSD)
 	q.Explained = append(q.Explained, Effect{
 		What:   "salvage category " + q.Van.Salvage,
-		Pounds: q.Market.Value.Sub(data.WholePounds(data.Pounds(value))),
+		Pounds: q.Market.Value.Sub(data.Estimate(value)),
 	})
 	q.Reasons = append(q.Reasons, "salvage category "+q.Van.Salvage+": sold only with that disclosed, and at a lower value")
 }
