@@ -18,7 +18,7 @@ func (in *inspection) ask(a Assessment) []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {
-		say("Who is owed the finance of £%s, and may we have the settlement in writing?", data.FormatMoney(in.van.FinanceOwed.Value))
+		say("Who is owed the finance of %s, and may we have the settlement in writing?", data.InPounds(in.van.FinanceOwed.Value))
 	}
 	switch a.Papers.Mileage {
 	case MileageFalls, MileageJumps:

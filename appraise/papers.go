@@ -195,7 +195,7 @@ func (in *inspection) provenance(docs []data.Document) []Note {
 		say(true, van.Source, "Imported by the dealer: barred from the margin scheme; ask for the import papers.")
 	}
 	if van.FinanceOwed.Known && van.FinanceOwed.Value.IsPositive() {
-		say(true, van.Source, "Finance of £%s is owed: title may rest with the lender. Do not pay or sell until a settlement is confirmed in writing.", data.FormatMoney(van.FinanceOwed.Value))
+		say(true, van.Source, "Finance of %s is owed: title may rest with the lender. Do not pay or sell until a settlement is confirmed in writing.", data.InPounds(van.FinanceOwed.Value))
 	}
 	for _, d := range docs {
 		if d.Kind != kindRecall {

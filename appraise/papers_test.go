@@ -340,7 +340,7 @@ func TestProvenance(t *testing.T) {
 		{"salvage S", func(v *data.Van) { v.Salvage = "S" }, nil, "only with disclosure", true},
 		{"salvage N", func(v *data.Van) { v.Salvage = "N" }, nil, "only with disclosure", true},
 		{"imported", func(v *data.Van) { v.Imported = true }, nil, "barred from the margin scheme", true},
-		{"finance", func(v *data.Van) { v.FinanceOwed = data.Some(decimal.NewFromInt(8200)) }, nil, "Finance of £8200.00 is owed", true},
+		{"finance", func(v *data.Van) { v.FinanceOwed = data.Some(decimal.NewFromInt(8200)) }, nil, "Finance of £8,200 is owed", true},
 		{"one key", func(v *data.Van) { v.Keys = data.Some(1) }, nil, "It came with 1 key.", false},
 		{"open recall", nil, []data.Document{{Kind: "recall", Dated: day(t, "2025-01-10"), Held: "yes", Note: "seat belt anchor"}}, "no evidence that the work was done (seat belt anchor)", true},
 		{"recall not done by its note", nil, []data.Document{{Kind: "recall", Dated: day(t, "2025-01-10"), Held: "yes", Note: "not done"}}, "no evidence", true},

@@ -14,6 +14,7 @@ import (
 const (
 	width       = 80 // what fits a terminal that nobody has widened
 	mostLines   = 2  // of one reason
+	mostSystems = 6  // untested systems that are named, the riskiest
 	mostCaution = 5  // cautions shown; the job card has them all
 )
 
@@ -54,7 +55,15 @@ func (s *Sheet) Print(w io.Writer) error {
 		p.wrapped(strings.Repeat(" ", 22), j.Because, mostLines)
 	}
 	p.heading("Not tested, and priced as a risk", len(s.Untested))
-	for _, u := range s.Untested {
+	for i, u := range s.Untested {
+		if i == mostSystems {
+			points := 0
+			for _, rest := range s.Untested[i:] {
+				points += rest.Points
+			}
+			p.line("  and %d points of %d other systems", points, len(s.Untested)-i)
+			break
+		}
 		p.wrapped(fmt.Sprintf("  %-16s %3d  ", u.System, u.Points), strings.Join(u.First, "; "), 1)
 	}
 	p.heading("Papers", len(s.Missing)+len(s.Promised))

@@ -76,6 +76,8 @@ type Unknown struct {
 	Points int      `json:"points"`
 	First  []string `json:"most_likely"` // the points most likely to hide a defect
 	Titles []string `json:"all"`
+
+	chance float64 // of defects to expect: what the systems are ordered by
 }
 
 const (
@@ -126,7 +128,9 @@ func unknowns(untested []appraise.Untested) []Unknown {
 		last.Points++
 		last.Titles = append(last.Titles, u.Title)
 		last.First = last.Titles[:min(mostLikely, len(last.Titles))]
+		last.chance += u.Chance
 	}
+	slices.SortStableFunc(out, func(a, b Unknown) int { return cmp.Compare(b.chance, a.chance) })
 	return out
 }
 
