@@ -162,7 +162,7 @@ func keepPrint(t *testing.T, ctx context.Context, url string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	file := strings.TrimSuffix(filepath.Base(url), ".html") + "-print.png"
+	file := strings.TrimSuffix(filepath.Base(filepath.Dir(url))+"_"+filepath.Base(url), ".html") + "-print.png"
 	if err := os.WriteFile(filepath.Join(*shots, file), picture, 0o644); err != nil {
 		t.Fatal(err)
 	}
@@ -191,7 +191,7 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 		t.Fatalf("no page found in the PDF of %s", url)
 	}
 	if *shots != "" {
-		file := strings.TrimSuffix(filepath.Base(url), ".html") + ".pdf"
+		file := strings.TrimSuffix(filepath.Base(filepath.Dir(url))+"_"+filepath.Base(url), ".html") + ".pdf"
 		if err := os.WriteFile(filepath.Join(*shots, file), pdf, 0o644); err != nil {
 			t.Fatal(err)
 		}
@@ -218,6 +218,62 @@ func TestSheetsPrintOnTwoSides(t *testing.T) {
 		}
 	}
 }
+
+// What is read at a desk may take more sides, but not one for a line or two,
+// and no table may reach beyond the paper. The bounds leave room for the demo
+// yard to change; its van in hand is the one with the most found on it.
+func TestEachKindPrintsOnFittingSides(t *testing.T) {
+	const upright, across = 695, 1047 // CSS pixels between the margins of A4
+	wanted := []struct{ least, most, width int }{
+		{3, 7, upright},  // front
+		{4, 10, upright}, // workshop
+		{2, 10, upright}, // a person's list
+		{4, 7, across},   // margin, whose table of all vans lies across
+		{5, 13, upright}, // van in hand
+		{1, 2, upright},  // job card
+		{8, 18, upright}, // handover pack
+		{4, 11, upright}, // van offered
+		{1, 2, upright},  // bid
+		{1, 2, upright},  // offer
+		{4, 12, upright}, // van sold
+	}
+	ctx := browser(t)
+	dir := t.TempDir()
+	writeTo(t, dir, written(t, demoYard(t)))
+	for i, name := range kinds(t) {
+		url, want := fileURL(dir, name), wanted[i]
+		if n := printed(t, ctx, url); n < want.least || n > want.most {
+			t.Errorf("%s prints on %d sides, want %d to %d", name, n, want.least, want.most)
+		}
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(int64(want.width), 1123)); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"}); err != nil {
+			t.Fatal(err)
+		}
+		over, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](beyondPaper))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(over) > 0 {
+			t.Errorf("%s: on paper these are cut: %s", name, strings.Join(over, "; "))
+		}
+		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{}); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// beyondPaper lists what reaches beyond the width of the paper. The body has no
+// padding there.
+const beyondPaper = `(() => {
+  const width = document.documentElement.clientWidth, over = [];
+  for (const e of document.querySelectorAll("main *")) {
+    const r = e.getBoundingClientRect();
+    if (r.width > 0 && r.right > width + 1 && !e.closest("svg svg, svg *")) over.push(e.tagName + "." + e.className + " " + e.textContent.slice(0, 30));
+  }
+  return over.slice(0, 5);
+})()`
 
 func TestMarginTableSortsInThePage(t *testing.T) {
 	ctx := browser(t)

@@ -149,11 +149,13 @@ type workItem struct {
 	From, To, Title, Places, Bay, Caution string
 	Van, Card                             link
 	Name                                  string
-	Parts                                 []string
+	Parts                                 []string // at its first start only
+	GoesOn                                string   // the day of that start
 }
 
 func (s *site) technician(t data.Technician) technicianPage {
 	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: spacedAll(t.Skills)}
+	p.Kind = "person"
 	absences := slices.Clone(s.Workshop.Absences)
 	slices.SortStableFunc(absences, func(a, b data.Absence) int { return cmp.Compare(a.From, b.From) })
 	for _, a := range absences {
@@ -167,6 +169,7 @@ func (s *site) technician(t data.Technician) technicianPage {
 	}
 	var on data.Date
 	var sum data.Money
+	begun := map[jobKey]data.Date{}
 	for _, b := range s.Plan.Blocks {
 		if b.Technician != t.Name {
 			continue
@@ -178,7 +181,13 @@ func (s *site) technician(t data.Technician) technicianPage {
 		today := &p.Days[len(p.Days)-1]
 		sum = sum.Add(b.Hours)
 		today.Hours = hours(sum)
-		today.Items = append(today.Items, s.workItem(b))
+		item := s.workItem(b)
+		if first, ok := begun[jobKey{b.StockID, b.Job}]; !ok {
+			begun[jobKey{b.StockID, b.Job}] = on
+		} else if len(item.Parts) > 0 {
+			item.GoesOn, item.Parts = dayAs(first, "Monday 2 January"), nil
+		}
+		today.Items = append(today.Items, item)
 	}
 	return p
 }

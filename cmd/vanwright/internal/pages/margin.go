@@ -45,14 +45,15 @@ type sortable struct{ Text, Key string }
 
 // totals is one table of sums, by site, body or source.
 type totals struct {
-	By   string
-	Rows []totalLine
+	By, Caption string
+	Rows        []totalLine
 }
 
 type totalLine struct{ Name, State, Vans, Price, Cost, Prep, Profit, Pct string }
 
 func (s *site) margin() marginPage {
 	p := marginPage{Frame: s.frame("Margin", "../", "margin").withScript()}
+	p.Kind = "ledger"
 	var vans []*batch.Van
 	var inHand, sold []pricing.MarginRow
 	for i := range s.Vans {
@@ -154,7 +155,7 @@ func (s *site) marginLine(v *batch.Van) marginLine {
 // totals lays the sums out by site, by body and by where the vans came from.
 // Sold vans stand apart: what was had is not added to what is hoped for.
 func (s *site) totals() []totals {
-	groups := []totals{{By: "Site"}, {By: "Body"}, {By: "Bought from"}}
+	groups := []totals{{By: "Site", Caption: "By site"}, {By: "Body", Caption: "By body"}, {By: "Bought from", Caption: "By where it came from"}}
 	place := map[string]int{"site": 0, "body": 1, "source": 2}
 	for _, t := range s.Result.Totals() {
 		i, ok := place[t.By]

@@ -87,5 +87,5 @@ func signed(d decimal.Decimal) string {
 }
 
 func wholePercent(d decimal.Decimal) string {
-	return strings.Replace(data.FormatDecimal(d, 0), "-", "−", 1) + " %"
+	return strings.Replace(data.FormatDecimal(d, 0), "-", "−", 1) + noBreak + "%"
 }

@@ -16,6 +16,7 @@ type vanPage struct {
 	ID, Name, Reg, Status string
 	From                  string // vans.csv:12
 	Links                 []link
+	Sold                  bool
 	Says                  []string // what needs somebody
 	Serious               []cited
 	Identity, Weights     []fact
@@ -74,7 +75,7 @@ func (s *site) van(v *batch.Van) vanPage {
 	p := vanPage{
 		Frame: s.frame(v.StockID+" "+nameOf(v.Van), "../", ""),
 		ID:    v.StockID, Name: nameOf(v.Van), Reg: v.Reg, Status: string(v.Status), From: v.Source.String(),
-		Links: s.vanLinks(v), Identity: identity(v.Van, s.AsOf), Equipment: spacedAll(v.Equipment),
+		Links: s.vanLinks(v), Sold: v.Status == data.Sold, Identity: identity(v.Van, s.AsOf), Equipment: spacedAll(v.Equipment),
 		Damp: s.dampMap(a), Tyres: tyrePlanOf(a, s.AsOf),
 		Papers: papersOf(v.Van, a, s.AsOf), Work: s.work(v), Ask: a.Ask,
 	}
@@ -184,7 +185,7 @@ func (p *vanPage) weights(v data.Van, w appraise.Weights) {
 			fact{"With all belts filled", number(w.AllBeltsKg) + " kg"},
 			fact{"Payload asked for by the rule", number(w.MinimumKg) + " kg"},
 			fact{"Licence", w.Licence})
-		p.WeightsFrom = w.MinimumSource
+		p.WeightsFrom = "The rule: " + w.MinimumSource
 	}
 }
 
@@ -280,8 +281,12 @@ func zoneTitle(zone string) string {
 }
 
 func (s *site) findingLine(v *batch.Van, f appraise.Finding) findingLine {
+	value := strings.TrimSpace(f.Value + noBreak + unitWords(f.Unit))
+	if on, err := data.ParseDate(f.Value); err == nil && f.Unit == "date" {
+		value = day(on)
+	}
 	return findingLine{
-		Title: f.Title, Place: spaced(f.Position), Value: strings.TrimSpace(f.Value + " " + unitWords(f.Unit)),
+		Title: f.Title, Place: spaced(f.Position), Value: value,
 		Mark: markOf(f.Verdict), Reason: capital(f.Reason), Note: f.Note, Job: s.jobLink(v, f.Job),
 		From: f.Source.String(), TakenOn: day(f.TakenOn),
 	}

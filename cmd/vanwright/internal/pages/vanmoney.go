@@ -11,7 +11,7 @@ import (
 // priceView is what a van that is not sold is worth and what to ask for it.
 type priceView struct {
 	Market, Low, High, Price, Ticket string
-	Method                           string
+	Method, From                     string
 	Days, Within60, Gain             string
 	Explained                        []fact
 	Comparables                      []comparableLine
@@ -34,6 +34,10 @@ func (s *site) price(v *batch.Van) *priceView {
 		Market: optPounds(q.Market), Low: optPounds(q.Low), High: optPounds(q.High),
 		Price: optPounds(q.Price), Ticket: optPounds(q.Ticket), Method: cmp.Or(methodWords[q.Method], q.Method),
 		Days: withUnit(q.DaysToSell, "days"), Within60: orUnknown(q.SellWithin60, percent), Reasons: q.Reasons,
+	}
+	p.From = "what is known of the van, " + v.Source.String()
+	if q.Method == "sales" {
+		p.From += "; a model of all sales in sales.csv; days and ladder from how long those took, and policy: reprice_days, price_endings"
 	}
 	if q.Gain.Known {
 		p.Gain = pounds(q.Gain.Value)

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
@@ -20,6 +21,7 @@ type workView struct {
 type jobLine struct {
 	Code, Title, Places  string
 	Because              []string
+	Read                 string // the lines of the readings that ask for it
 	State, Hours, P80    string
 	Labour, Parts, Total string
 	PartsList            []string
@@ -36,7 +38,9 @@ func (s *site) work(v *batch.Van) workView {
 	var h data.Money
 	for _, j := range v.Jobs {
 		labour, parts, h = labour.Add(j.LabourCost), parts.Add(j.PartsCost), h.Add(j.HoursP50)
-		w.Jobs = append(w.Jobs, s.jobLine(j))
+		line := s.jobLine(j)
+		line.Read = askedAt(v, j.Code)
+		w.Jobs = append(w.Jobs, line)
 	}
 	w.Labour, w.Parts, w.Hours = pence(labour), pence(parts), hours(h)
 	return w
@@ -52,6 +56,14 @@ func (s *site) jobLine(j prep.Job) jobLine {
 	if book, ok := s.Yard.Books.Job(j.Code); ok {
 		line.From = book.Source.String()
 	}
+	if j.Open() && j.Factor != 1 {
+		line.From += fmt.Sprintf(", × %.2f as learnt", j.Factor)
+	}
+	for _, p := range s.Yard.Progress[j.StockID] {
+		if p.Job == j.Code {
+			line.From += ", " + p.Source.String()
+		}
+	}
 	if j.State == data.JobDone && !j.DoneOn.IsZero() {
 		line.State = "done on " + day(j.DoneOn)
 	}
@@ -59,6 +71,23 @@ func (s *site) jobLine(j prep.Job) jobLine {
 		line.State += " (" + j.Technician + ")"
 	}
 	return line
+}
+
+// linesCited is how many lines a job names; the findings above have them all.
+const linesCited = 4
+
+// askedAt names the lines of the readings that ask for a job.
+func askedAt(v *batch.Van, job string) string {
+	var lines []string
+	for _, f := range v.Assessment.Findings {
+		if f.Job == job && f.Verdict > data.Sound {
+			lines = appendNew(lines, f.Source.String())
+		}
+	}
+	if more := len(lines) - linesCited; more > 1 {
+		lines = append(lines[:linesCited], count(more, "more line"))
+	}
+	return strings.Join(lines, ", ")
 }
 
 // partsOf writes 2 × Wheel speed sensor (abs-sensor).
@@ -86,8 +115,28 @@ func (s *site) readiness(v *batch.Van) string {
 		return "Some of its work can't be planned: " + strings.Join(q.WaitingFor, "; ") + "."
 	}
 	text := "Ready on " + day(q.ReadyOn) + " as planned; four times in five by " + day(q.ReadyP80) + "."
-	if len(q.WaitingFor) > 0 {
-		text += " It waits for " + strings.Join(q.WaitingFor, "; ") + "."
+	parts, other := s.waits(q.WaitingFor)
+	if len(parts) > 0 {
+		other = append([]string{count(len(parts), "part") + " (" + strings.Join(parts, "; ") + ")"}, other...)
+	}
+	if len(other) > 0 {
+		text += " It waits for " + strings.Join(other, "; ") + "."
 	}
 	return text
+}
+
+// waits parts what a van waits for into the titles of parts and the rest.
+func (s *site) waits(list []string) (parts, other []string) {
+	for _, w := range list {
+		code, ok := strings.CutPrefix(w, "part ")
+		if !ok {
+			other = append(other, w)
+			continue
+		}
+		if p, known := s.Yard.Books.Part(code); known {
+			code = p.Title
+		}
+		parts = append(parts, code)
+	}
+	return parts, other
 }

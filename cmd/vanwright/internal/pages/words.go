@@ -51,8 +51,11 @@ func orUnknown[T any](o data.Opt[T], say func(T) string) string {
 	return say(o.Value)
 }
 
+// noBreak keeps a figure and its unit on one line.
+const noBreak = "\u00a0"
+
 func percent(d decimal.Decimal) string {
-	return strings.Replace(data.FormatDecimal(d, 1), "-", "−", 1) + " %"
+	return strings.Replace(data.FormatDecimal(d, 1), "-", "−", 1) + noBreak + "%"
 }
 
 // number writes a whole number with commas at thousands.

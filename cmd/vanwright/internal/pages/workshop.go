@@ -38,6 +38,8 @@ type queueLine struct {
 	Van                                        link
 	Name, Ready, P80, Promised, Hours, Waiting string
 	Gates, PerDay                              string
+	Parts                                      []string // folded, where they are many
+	PartCount                                  string
 }
 
 // supplier is the parts to order from one supplier.
@@ -50,6 +52,7 @@ type supplier struct {
 type orderLine struct {
 	Part, Title, Order, Needed, Stock, Unit, Total, OrderBy, From string
 	Vans                                                          []link
+	VanCount                                                      string // where they are folded
 }
 
 func (s *site) workshop() workshopPage {
@@ -96,12 +99,23 @@ func (s *site) factorLine(f prep.Factor) factorLine {
 	return line
 }
 
+// listedPlainly is how many parts or vans stand in a cell; more are folded, so
+// that a row stays low.
+const listedPlainly = 2
+
 func (s *site) queueLine(q prep.QueueRow) queueLine {
 	line := queueLine{
 		Rank: number(q.Rank), Van: s.vanLink("../", q.Van.StockID), Name: nameOf(q.Van),
 		Ready: day(q.ReadyOn), P80: day(q.ReadyP80), Hours: hours(q.HoursLeft),
-		Waiting: strings.Join(q.WaitingFor, "; "), Gates: spacedAll(q.GatesOpen), PerDay: pence(q.ValuePerDay),
+		Gates: spacedAll(q.GatesOpen), PerDay: pence(q.ValuePerDay),
 	}
+	parts, other := s.waits(q.WaitingFor)
+	if len(parts) > listedPlainly {
+		line.Parts, line.PartCount = parts, count(len(parts), "part")
+	} else {
+		other = slices.Concat(parts, other)
+	}
+	line.Waiting = strings.Join(other, "; ")
 	if q.ReadyOn.IsZero() {
 		line.Ready, line.P80 = "can't be planned", ""
 	}
@@ -138,6 +152,9 @@ func (s *site) suppliers() (out []supplier, sum string) {
 		}
 		for _, id := range n.StockIDs {
 			line.Vans = append(line.Vans, s.vanLink("../", id))
+		}
+		if len(line.Vans) > listedPlainly {
+			line.VanCount = count(len(line.Vans), "van")
 		}
 		last := &out[len(out)-1]
 		last.Parts = append(last.Parts, line)
