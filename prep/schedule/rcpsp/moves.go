@@ -64,8 +64,7 @@ func (o *orders) tie(a, b, preferred int32) int32 {
 // moves appends the moves of the blocks of a critical path: stretches that
 // follow one another on one resource. Only a block whose first or last activity
 // changes can shorten the path, so each activity of a block goes before its
-// first and behind its last, and the first and the last go to each place
-// inside. The very first block of the path gains nothing at its front, the
+// first and behind its last. The very first block of the path gains nothing at its front, the
 // very last nothing at its end.
 func (o *orders) moves(out []move, path []node) []move {
 	for e := 0; e < len(path); {
@@ -98,22 +97,15 @@ func (o *orders) blockMoves(out []move, block []node, resource int32, opens, clo
 		return out
 	}
 	if !closes {
-		for _, s := range block[1:] { // behind the last
+		for _, s := range block[1:] {
 			add(s.activity, last, true)
 		}
-		for _, s := range block[2 : end+1] { // the last before
-			add(s.activity, last, false)
-		}
+		add(first, last, false)
 	}
 	if !opens {
-		for _, s := range block[:end] { // before the first
-			if closes || s.activity != last {
+		for _, s := range block[:end] {
+			if closes || s.activity != last { // which is there already
 				add(first, s.activity, false)
-			}
-		}
-		for _, s := range block[1:end] { // the first behind
-			if s.activity != block[end-1].activity {
-				add(first, s.activity, true)
 			}
 		}
 	}

@@ -10,7 +10,7 @@ import (
 const (
 	elites      = 5
 	patience    = 10 // schedules without a gain, for each activity, that end a climb
-	elitePauses = 10 // climbs without a newcomer among the elite before a new start
+	elitePauses = 25 // climbs without a newcomer among the elite before a new start
 	leastTenure = 3  // turns for which a move may not be undone
 	moreTenure  = 8  // and as many more as are drawn below this
 )
@@ -25,9 +25,9 @@ const (
 // moves build none and are not counted.
 //
 // The moves are the known ones for the job shop, after Nowicki and Smutnicki
-// (1996), Balas and Vazacopoulos (1998) and Zhang and others (2007); climbing
-// from between two elite schedules is after the path relinking of Nowicki and
-// Smutnicki (2005). All of them from memory.
+// (1996) and Balas and Vazacopoulos (1998); climbing from between two elite
+// schedules is after the path relinking of Nowicki and Smutnicki (2005). All of
+// them from memory.
 type tabuSearch struct {
 	*orders
 	lists
