@@ -64,8 +64,8 @@ func (o *orders) tie(a, b, preferred int32) int32 {
 // moves appends the moves of the blocks of a critical path: stretches that
 // follow one another on one resource. Only a block whose first or last activity
 // changes can shorten the path, so each activity of a block goes before its
-// first and behind its last. The very first block of the path gains nothing at its front, the
-// very last nothing at its end.
+// first and behind its last. The very first block of the path gains nothing at
+// its front, the very last nothing at its end.
 func (o *orders) moves(out []move, path []node) []move {
 	for e := 0; e < len(path); {
 		f := e
