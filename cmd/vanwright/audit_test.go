@@ -17,7 +17,7 @@ import (
 
 // schedulesTried keeps the search for a workshop plan short in tests: what is
 // checked holds of the first plan as of the best.
-const schedulesTried = "--plan-schedules=40"
+const schedulesTried = "--plan-schedules=10"
 
 // TestIdentitiesOfLargerYards audits the demo yard and a made-up yard of 300
 // vans, and wants the same bytes of one worker as of four.

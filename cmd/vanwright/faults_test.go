@@ -136,7 +136,7 @@ func TestGrowingFileIsDigestedAsRead(t *testing.T) {
 	stop, stopped := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(stopped)
-		for i := 1000; i < 400_000; i++ { // bounded, should the reader wait for an end
+		for i := 1000; i < 60_000; i++ { // bounded, should the reader wait for an end
 			select {
 			case <-stop:
 				return
@@ -145,7 +145,7 @@ func TestGrowingFileIsDigestedAsRead(t *testing.T) {
 			}
 		}
 	}()
-	for range 3 {
+	for range 2 {
 		runYard(t, yard, out, "2026-03-09")
 		var run struct {
 			Inputs []struct {

@@ -65,7 +65,7 @@ func usualYard() files {
 		"bays.csv":     "bay,kind,count\nRamp,ramp,1\nHall,habitation,2\nShop,bodywork,1\nWash,valet,1\n",
 		"absence.csv":  "technician,from,to\nIvo Marl,2026-03-16,2026-03-18\n",
 		"progress.csv": "stock_id,job,state,hours_spent,done_on,technician\nA4,intake-inspection,done,1.5,2026-02-21,Ada Wren\n",
-		"policy.yaml":  "plan_schedules: 40\n",
+		"policy.yaml":  "plan_schedules: 10\n",
 	}
 }
 
@@ -99,7 +99,7 @@ func TestYardsThatAreUnusual(t *testing.T) {
 	const sold = "A2,Larkfield,Rover 540,low-profile,2017-04-02,41000,sold,margin,30000,2026-01-01,,2026-02-15,36000,\n"
 	const owned = "A1,Larkfield,Rover 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995\n"
 	policy := func(lines ...string) files {
-		return usualYard().with(files{"policy.yaml": "plan_schedules: 40\n" + strings.Join(lines, "\n") + "\n"})
+		return usualYard().with(files{"policy.yaml": "plan_schedules: 10\n" + strings.Join(lines, "\n") + "\n"})
 	}
 	for _, c := range []struct {
 		name  string
