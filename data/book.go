@@ -67,6 +67,7 @@ type Part struct {
 	InStock  int
 	LeadDays int // calendar days from order to shelf
 	Supplier string
+	Bin      string // where it lies on the dealer's shelves; blank in the built-in book
 	Source   Source
 }
 

@@ -230,6 +230,7 @@ type rawPart struct {
 	InStock  string `csv:"in_stock"`
 	LeadDays string `csv:"lead_days"`
 	Supplier string `csv:"supplier"`
+	Bin      string `csv:"bin"`
 }
 
 func parsePart(raw *rawPart, c *cells, at Source) Part {
@@ -241,6 +242,7 @@ func parsePart(raw *rawPart, c *cells, at Source) Part {
 		InStock:  c.whole("in_stock", raw.InStock, 0, 1_000_000).Value,
 		LeadDays: c.whole("lead_days", raw.LeadDays, 0, 1000).Value,
 		Supplier: c.label("supplier", raw.Supplier),
+		Bin:      c.label("bin", raw.Bin),
 		Source:   at,
 	}
 }

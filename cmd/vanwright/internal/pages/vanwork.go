@@ -97,6 +97,9 @@ func (s *site) partsOf(j prep.Job) []string {
 		title := use.Part
 		if p, ok := s.Yard.Books.Part(use.Part); ok {
 			title = p.Title + " (" + p.Code + ")"
+			if p.Bin != "" {
+				title += ", bin " + p.Bin
+			}
 		}
 		out = append(out, number(use.Qty)+" × "+title)
 	}
