@@ -1,8 +1,6 @@
 package main
 
 import (
-	"encoding/json"
-
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
@@ -38,21 +36,12 @@ func runBid(cmd *cobra.Command, s settings, stockID string) error {
 	if err != nil {
 		return err
 	}
-	if n := len(yard.Rejects); n > 0 {
-		s.Log.Warn().Int("rows", n).Msg("rows rejected and not used: see vanwright check")
-	}
-	if s.Strict && len(yard.Rejects) > 0 {
-		return rejectedError{len(yard.Rejects)}
+	if err := s.tellRejects(yard, notUsed); err != nil {
+		return err
 	}
 	result, van, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, stockID)
 	if err != nil {
 		return err
 	}
-	sheet := bidsheet.New(result, van)
-	if s.JSON {
-		enc := json.NewEncoder(cmd.OutOrStdout())
-		enc.SetIndent("", "  ")
-		return enc.Encode(sheet)
-	}
-	return sheet.Print(cmd.OutOrStdout())
+	return s.show(cmd.OutOrStdout(), bidsheet.New(result, van))
 }

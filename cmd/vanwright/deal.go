@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -101,11 +100,8 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if err != nil {
 		return err
 	}
-	if n := len(yard.Rejects); n > 0 {
-		s.Log.Warn().Int("rows", n).Msg("rows rejected and not used: see vanwright check")
-		if s.Strict {
-			return rejectedError{n}
-		}
+	if err := s.tellRejects(yard, notUsed); err != nil {
+		return err
 	}
 	going, err := vanOf(yard, t.selling)
 	if err != nil {
@@ -134,10 +130,5 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 		basis = "agreed"
 	}
 	sheet := bidsheet.NewDeal(result, row, basis, taking, pricing.ReckonDeal(exchange, s.Policy))
-	if s.JSON {
-		enc := json.NewEncoder(cmd.OutOrStdout())
-		enc.SetIndent("", "  ")
-		return enc.Encode(sheet)
-	}
-	return sheet.Print(cmd.OutOrStdout())
+	return s.show(cmd.OutOrStdout(), sheet)
 }

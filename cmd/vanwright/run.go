@@ -74,11 +74,8 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	for _, w := range yard.Warnings {
 		s.Log.Info().Msg(w)
 	}
-	if n := len(yard.Rejects); n > 0 {
-		s.Log.Warn().Int("rows", n).Msg("rows rejected: see rejects.csv, or vanwright check")
-		if s.Strict {
-			return summary{}, rejectedError{n}
-		}
+	if err := s.tellRejects(yard, "rows rejected: see rejects.csv, or vanwright check"); err != nil {
+		return summary{}, err
 	}
 	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
 	old := oldReports(writing)

@@ -61,10 +61,10 @@ func (t totals) lines(r *batch.Result, sum summary) []string {
 		fmt.Sprintf("as of        %s", r.AsOf),
 		fmt.Sprintf("read         %d rows, %d accepted, %d rejected%s", sum.Read, sum.Accepted, sum.Rejected, worst(r)),
 		fmt.Sprintf("vans         %d: %s", sum.Vans, strings.Join(counts, ", ")),
-		fmt.Sprintf("in hand      £%s at price, £%s profit expected, %d flagged", whole(t.inHand.Price), whole(t.inHand.Profit), t.flagged),
-		fmt.Sprintf("sold         £%s profit on £%s", whole(t.sold.Profit), whole(t.sold.Price)),
+		fmt.Sprintf("in hand      %s at price, %s profit expected, %d flagged", data.InPounds(t.inHand.Price), data.InPounds(t.inHand.Profit), t.flagged),
+		fmt.Sprintf("sold         %s profit on %s", data.InPounds(t.sold.Profit), data.InPounds(t.sold.Price)),
 		fmt.Sprintf("workshop     %.0f hours left in the queue%s", t.hoursLeft, t.nextReady),
-		fmt.Sprintf("its order    £%s better than first come, first served", whole(r.Plan.Gain)),
+		fmt.Sprintf("its order    %s better than first come, first served", data.InPounds(r.Plan.Gain)),
 		fmt.Sprintf("to order     %d parts", len(r.Plan.Parts)),
 		fmt.Sprintf("bids         %d%s", sum.Bids, t.best()),
 	}
@@ -81,7 +81,7 @@ func (t totals) best() string {
 	if t.bestBid == nil {
 		return ""
 	}
-	return fmt.Sprintf("; the largest £%s for %s", whole(t.bestBid.Bid.MaxBid), t.bestBid.StockID)
+	return fmt.Sprintf("; the largest %s for %s", data.InPounds(t.bestBid.Bid.MaxBid), t.bestBid.StockID)
 }
 
 // worst names the file with the most rejects.
@@ -92,6 +92,3 @@ func worst(r *batch.Result) string {
 	in := slices.MaxFunc(r.Yard.Inputs, func(a, b data.InputFile) int { return cmp.Compare(a.Rejected, b.Rejected) })
 	return fmt.Sprintf(" (%d in %s; see rejects.csv)", in.Rejected, in.Name)
 }
-
-// whole writes pounds without pence and with thousands parted.
-func whole(m data.Money) string { return data.Grouped(data.WholePounds(m)) }
