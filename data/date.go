@@ -101,28 +101,28 @@ func ParseDate(s string) (Date, error) {
 // out by hand because a large yard holds a million dates.
 func splitDate(s string) (year, month, day int, ok bool) {
 	if len(s) == 10 && s[4] == '-' && s[7] == '-' {
-		year, okY := digits(s[:4])
-		month, okM := digits(s[5:7])
-		day, okD := digits(s[8:])
+		year, okY := digits(s[:4], 4)
+		month, okM := digits(s[5:7], 4)
+		day, okD := digits(s[8:], 4)
 		return year, month, day, okY && okM && okD
 	}
 	if d, rest, slashed := strings.Cut(s, "/"); slashed {
 		m, y, _ := strings.Cut(rest, "/")
-		day, okD := digits(d)
-		month, okM := digits(m)
-		year, okY := digits(y)
+		day, okD := digits(d, 4)
+		month, okM := digits(m, 4)
+		year, okY := digits(y, 4)
 		return year, month, day, okD && okM && okY && len(d) <= 2 && len(m) <= 2 && len(y) == 4
 	}
 	d, rest, _ := strings.Cut(s, " ")
 	m, y, _ := strings.Cut(rest, " ")
-	day, okD := digits(d)
-	year, okY := digits(y)
+	day, okD := digits(d, 4)
+	year, okY := digits(y, 4)
 	return year, monthOf(m), day, okD && okY && len(d) <= 2 && len(y) == 4
 }
 
-// digits reads up to four digits.
-func digits(s string) (int, bool) {
-	if len(s) == 0 || len(s) > 4 {
+// digits reads one to most digits.
+func digits(s string, most int) (int, bool) {
+	if len(s) == 0 || len(s) > most {
 		return 0, false
 	}
 	n := 0

@@ -149,12 +149,17 @@ func ParseMoney(s string) (Money, error) {
 
 // Grouped writes whole pounds with a comma at each thousand, for people.
 func Grouped(m Money) string {
-	digits := m.Abs().StringFixed(0)
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + "," + digits[i:]
-	}
+	digits := Thousands(m.Abs().StringFixed(0))
 	if m.IsNegative() && digits != "0" {
 		return "-" + digits
+	}
+	return digits
+}
+
+// Thousands puts a comma at each thousand of a row of digits.
+func Thousands(digits string) string {
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + "," + digits[i:]
 	}
 	return digits
 }

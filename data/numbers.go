@@ -19,21 +19,11 @@ func parseWhole(s string) (int, bool) {
 			return 0, false
 		}
 	}
-	if len(s) == 0 || len(s) > 9 {
-		return 0, false
-	}
-	n := 0
-	for i := range len(s) {
-		d := s[i] - '0'
-		if d > 9 {
-			return 0, false
-		}
-		n = 10*n + int(d)
-	}
+	n, ok := digits(s, 9)
 	if negative {
 		n = -n
 	}
-	return n, true
+	return n, ok
 }
 
 // dropThousands takes the commas out of digits such as 1,234,567; false where

@@ -18,13 +18,13 @@ func pence(m data.Money) string { return sterling(data.FormatMoney(m)) }
 
 // pounds writes an amount to the pound, as in £12,495.
 func pounds(m data.Money) string {
-	return sterling(strings.TrimSuffix(data.FormatMoney(data.WholePounds(m)), ".00"))
+	return strings.Replace(data.InPounds(m), "-", "−", 1)
 }
 
 func sterling(figure string) string {
 	figure, negative := strings.CutPrefix(figure, "-")
 	whole, rest, _ := strings.Cut(figure, ".")
-	out := "£" + thousands(whole)
+	out := "£" + data.Thousands(whole)
 	if rest != "" {
 		out += "." + rest
 	}
@@ -32,13 +32,6 @@ func sterling(figure string) string {
 		return "−" + out
 	}
 	return out
-}
-
-func thousands(digits string) string {
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + "," + digits[i:]
-	}
-	return digits
 }
 
 func optPence(m data.Opt[data.Money]) string  { return orUnknown(m, pence) }
@@ -61,9 +54,9 @@ func percent(d decimal.Decimal) string {
 // number writes a whole number with commas at thousands.
 func number(n int) string {
 	if n < 0 {
-		return "−" + thousands(strconv.Itoa(-n))
+		return "−" + data.Thousands(strconv.Itoa(-n))
 	}
-	return thousands(strconv.Itoa(n))
+	return data.Thousands(strconv.Itoa(n))
 }
 
 func withUnit(o data.Opt[int], unit string) string {
