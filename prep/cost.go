@@ -109,8 +109,7 @@ func hiddenCost(code string, body data.Body, books *data.Books, rate float64) fl
 	if !ok {
 		return 0
 	}
-	hours := Estimate{book.HoursLow, book.HoursLikely, book.HoursHigh}.Scale(book.Factor(body)).Mean()
-	cost := hours * rate
+	cost := bookHours(book, body, 1).Mean() * rate
 	for _, use := range book.Parts {
 		if p, ok := books.Part(use.Part); ok {
 			cost += p.UnitCost.InexactFloat64() * float64(use.Qty)

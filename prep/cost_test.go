@@ -125,7 +125,7 @@ func TestNeglectRule(t *testing.T) {
 }
 
 func TestSpreadOfACertainCostIsThatCost(t *testing.T) {
-	s := point(1234.5)
+	s := masses{1}.spread(1234.5)
 	if s.Quantile(0.01) != 1234.5 || s.Quantile(0.99) != 1234.5 || s.ChanceWithin(1234.49) != 0 || s.ChanceWithin(1234.5) != 1 {
 		t.Error("a certain cost is not one figure")
 	}

@@ -227,13 +227,26 @@ func dirty(orders map[string]*order) bool {
 
 func sortedCodes(orders map[string]*order) []string { return slices.Sorted(maps.Keys(orders)) }
 
-// estimate is the book's hours for this extent of the job on a body.
-func (o *order) estimate(body data.Body) Estimate {
-	units := 0.0
+// extent lists the places of the work, sorted, and adds up its units.
+func (o *order) extent() (places []string, units float64) {
 	for _, place := range slices.Sorted(maps.Keys(o.units)) {
 		units += o.units[place]
+		if place != "" {
+			places = append(places, place)
+		}
 	}
-	return Estimate{o.book.HoursLow, o.book.HoursLikely, o.book.HoursHigh}.Scale(units * o.book.Factor(body))
+	return places, units
+}
+
+// estimate is the book's hours for this extent of the job on a body.
+func (o *order) estimate(body data.Body) Estimate {
+	_, units := o.extent()
+	return bookHours(o.book, body, units)
+}
+
+// bookHours is the book's estimate of some units of a job on a body.
+func bookHours(book data.LabourJob, body data.Body, units float64) Estimate {
+	return Estimate{book.HoursLow, book.HoursLikely, book.HoursHigh}.Scale(units * book.Factor(body))
 }
 
 // job fixes hours, state and cost.
@@ -247,12 +260,7 @@ func (o *order) job(van data.Van, books *data.Books, policy data.Policy, learnt 
 		Factor:      1,
 		DryingHours: o.book.DryingHours,
 	}
-	for _, place := range slices.Sorted(maps.Keys(o.units)) {
-		j.Units += o.units[place]
-		if place != "" {
-			j.Places = append(j.Places, place)
-		}
-	}
+	j.Places, j.Units = o.extent()
 	j.Book = o.estimate(van.Body)
 	for _, use := range o.book.Parts {
 		j.Parts = append(j.Parts, data.PartUse{Part: use.Part, Qty: int(math.Ceil(float64(use.Qty)*j.Units - 1e-9))})

@@ -22,9 +22,6 @@ type Spread struct {
 	below []float64 // chance of a cost in the cells up to and with this one
 }
 
-// point is a cost that is certain.
-func point(pounds float64) Spread { return Spread{floor: pounds, below: []float64{1}} }
-
 // certain reports whether the cost is one figure.
 func (s Spread) certain() bool { return len(s.below) == 1 }
 
