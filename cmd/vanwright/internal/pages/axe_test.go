@@ -7,6 +7,8 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 )
 
 // violations runs rules of axe-core, with every folded part of the page
@@ -37,7 +39,7 @@ func TestAxeFindsNothing(t *testing.T) {
 	}
 	ctx := browser(t)
 	dir := t.TempDir()
-	writeTo(t, dir, written(t, demoYard(t)))
+	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	for _, name := range kinds(t) {
 		t.Run(name, func(t *testing.T) {
 			load := []chromedp.Action[chromedp.Void]{

@@ -3,11 +3,13 @@ package pages
 import (
 	"io"
 	"testing"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 )
 
 // BenchmarkPage fills in one page of each kind of a van.
 func BenchmarkPage(b *testing.B) {
-	s := newSite(demoYard(b), nil)
+	s := newSite(batchtest.Demo(b), nil)
 	v, ok := s.Find("LV145")
 	if !ok {
 		b.Fatal("the demo yard has no LV145")

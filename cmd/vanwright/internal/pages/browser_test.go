@@ -20,6 +20,8 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 )
 
 var shots = flag.String("shots", "", "keep a picture of each kind of page in this folder, at both widths, light and dark")
@@ -94,7 +96,7 @@ func fileURL(dir, name string) string { return "file://" + filepath.ToSlash(file
 func TestPagesInBrowser(t *testing.T) {
 	ctx := browser(t)
 	dir := t.TempDir()
-	writeTo(t, dir, written(t, demoYard(t)))
+	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	complaints := watch(t, ctx)
 	for _, name := range kinds(t) {
 		t.Run(name, func(t *testing.T) {
@@ -204,7 +206,7 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 func TestSheetsPrintOnTwoSides(t *testing.T) {
 	ctx := browser(t)
 	dir := t.TempDir()
-	m := written(t, demoYard(t))
+	m := written(t, batchtest.Demo(t))
 	writeTo(t, dir, m)
 	for _, name := range slices.Sorted(maps.Keys(m)) {
 		sheet := slices.ContainsFunc([]string{jobCardEnd, bidEnd, offerEnd}, func(end string) bool {
@@ -239,7 +241,7 @@ func TestEachKindPrintsOnFittingSides(t *testing.T) {
 	}
 	ctx := browser(t)
 	dir := t.TempDir()
-	writeTo(t, dir, written(t, demoYard(t)))
+	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	for i, name := range kinds(t) {
 		url, want := fileURL(dir, name), wanted[i]
 		if n := printed(t, ctx, url); n < want.least || n > want.most {
@@ -278,7 +280,7 @@ const beyondPaper = `(() => {
 func TestMarginTableSortsInThePage(t *testing.T) {
 	ctx := browser(t)
 	dir := t.TempDir()
-	writeTo(t, dir, written(t, demoYard(t)))
+	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	const column = `[...document.querySelectorAll(".wide tbody tr")].map(r => r.children[3].dataset.key)`
 	const press = `(() => { const h = [...document.querySelectorAll(".wide th")][3]; h.querySelector("button").click(); return h.getAttribute("aria-sort"); })()`
 	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, "margin/index.html"))); err != nil {
@@ -322,7 +324,7 @@ func TestMarginTableSortsInThePage(t *testing.T) {
 func TestLargePrintIsLarger(t *testing.T) {
 	ctx := browser(t)
 	dir := t.TempDir()
-	writeTo(t, dir, written(t, demoYard(t)))
+	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	name := kinds(t)[6]
 	const size = `parseFloat(getComputedStyle(document.querySelector(".steps p")).fontSize)`
 	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, name))); err != nil {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/workbook"
 	"github.com/vanwright/vanwright/data"
@@ -40,7 +41,7 @@ func someChanges(r *batch.Result) []reports.Change {
 }
 
 func TestChangesInPlainWords(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	find := func(is func(*batch.Van) bool) *batch.Van {
 		t.Helper()
 		for i := range r.Vans {
@@ -90,7 +91,7 @@ func TestChangesInPlainWords(t *testing.T) {
 
 // The weightiest come first, and no more than can be read over a coffee.
 func TestChangesAreFewAndTheWeightiestFirst(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	changes := someChanges(r)
 	s := newSite(r, changes)
 	shown, more := s.changed()
@@ -111,12 +112,12 @@ func TestChangesAreFewAndTheWeightiestFirst(t *testing.T) {
 
 // The front page names every table that a run writes.
 func TestFrontPageNamesEveryTable(t *testing.T) {
-	r := demoYard(t)
-	m := memory{}
-	if _, err := reports.Write(func(name string) (io.WriteCloser, error) { return m.create(name) }, r, nil); err != nil {
+	r := batchtest.Demo(t)
+	m := batchtest.Folder{}
+	if _, err := reports.Write(func(name string) (io.WriteCloser, error) { return m.Create(name) }, r, nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := workbook.Write(m.create, r); err != nil {
+	if err := workbook.Write(m.Create, r); err != nil {
 		t.Fatal(err)
 	}
 	named := map[string]bool{"run.json": true}

@@ -18,12 +18,13 @@ import (
 	xhtml "golang.org/x/net/html"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
 	"github.com/vanwright/vanwright/data"
 )
 
 func TestSameResultSameBytes(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	first, second := written(t, r), written(t, r)
 	if len(first) != len(second) {
 		t.Fatalf("%d pages, then %d", len(first), len(second))
@@ -37,18 +38,18 @@ func TestSameResultSameBytes(t *testing.T) {
 
 func TestCreateErrorIsNamed(t *testing.T) {
 	full := errors.New("disk full")
-	err := Write(func(name string) (io.WriteCloser, error) { return nil, full }, demoYard(t), nil)
+	err := Write(func(name string) (io.WriteCloser, error) { return nil, full }, batchtest.Demo(t), nil)
 	if !errors.Is(err, full) || !strings.Contains(err.Error(), "index.html") {
 		t.Errorf("got %v, want the disk's error with the page's name", err)
 	}
 }
 
 // The hash of a policy must be that of the very text between the tags, or the
-// browser drops the style sheet: CSP Level 3, "hash-source" (from memory).
+// browser drops the style sheet: CSP Level 3, "hash-source" (from batchtest.Folder).
 func TestPolicyNamesTheVeryContent(t *testing.T) {
 	policy := regexp.MustCompile(`http-equiv="Content-Security-Policy" content="([^"]*)"`)
 	tag := regexp.MustCompile(`(?s)<(style|script)>(.*?)</(?:style|script)>`)
-	for name, page := range written(t, demoYard(t)) {
+	for name, page := range written(t, batchtest.Demo(t)) {
 		text := page.String()
 		m := policy.FindStringSubmatch(text)
 		if m == nil {
@@ -83,7 +84,7 @@ func walk(n *xhtml.Node, visit func(*xhtml.Node)) {
 	}
 }
 
-func parsed(t *testing.T, name string, m memory) *xhtml.Node {
+func parsed(t *testing.T, name string, m batchtest.Folder) *xhtml.Node {
 	t.Helper()
 	doc, err := xhtml.Parse(bytes.NewReader(m[name].Bytes()))
 	if err != nil {
@@ -106,7 +107,7 @@ func attr(n *xhtml.Node, key string) (string, bool) {
 // tables (1.3.1, techniques H39 and H63), names of pictures (1.1.1), labels of
 // boxes that scroll (4.1.2). The numbers are from memory.
 func TestPagesAreReadableByAScreenReader(t *testing.T) {
-	m := written(t, demoYard(t))
+	m := written(t, batchtest.Demo(t))
 	for name := range m {
 		headings, level, ids := 0, 0, map[string]bool{}
 		walk(parsed(t, name, m), func(n *xhtml.Node) {
@@ -164,7 +165,7 @@ func TestPagesAreReadableByAScreenReader(t *testing.T) {
 // Links go to pages that were written, to CSV files beside them, or to places
 // on the page.
 func TestLinksLeadSomewhere(t *testing.T) {
-	m := written(t, demoYard(t))
+	m := written(t, batchtest.Demo(t))
 	tables := map[string]bool{}
 	for _, f := range reportFiles {
 		tables[f.Name] = true
@@ -281,7 +282,7 @@ func TestHostileNamesStayTextAndWhole(t *testing.T) {
 // The customer's sheet must not hold what the buyer may not show, not even
 // where it can't be seen.
 func TestOfferSheetKeepsTheMarginBack(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	m := written(t, r)
 	sheets := 0
 	for _, v := range r.Vans {

@@ -1,64 +1,29 @@
 package pages
 
 import (
-	"bytes"
-	"context"
 	"flag"
-	"io"
 	"os"
 	"path/filepath"
-	"sync"
 	"testing"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 	"github.com/vanwright/vanwright/data"
 )
 
 var out = flag.String("out", "", "write the demo yard's pages to this folder, to look at them")
 
-// demoResult is the demo yard, worked through once.
-var demoResult = sync.OnceValues(func() (*batch.Result, error) {
-	yard, err := data.Load(context.Background(), demo.Files(), data.LoadOptions{AsOf: demo.AsOf})
-	if err != nil {
-		return nil, err
-	}
-	return batch.Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 2, nil)
-})
-
-func demoYard(t testing.TB) *batch.Result {
+func written(t testing.TB, r *batch.Result) batchtest.Folder {
 	t.Helper()
-	r, err := demoResult()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-// memory is a reports folder in memory.
-type memory map[string]*bytes.Buffer
-
-type inMemory struct{ *bytes.Buffer }
-
-func (inMemory) Close() error { return nil }
-
-func (m memory) create(name string) (io.WriteCloser, error) {
-	b := new(bytes.Buffer)
-	m[name] = b
-	return inMemory{b}, nil
-}
-
-func written(t testing.TB, r *batch.Result) memory {
-	t.Helper()
-	m := memory{}
-	if err := Write(m.create, r, someChanges(r)); err != nil {
+	m := batchtest.Folder{}
+	if err := Write(m.Create, r, someChanges(r)); err != nil {
 		t.Fatal(err)
 	}
 	return m
 }
 
 // writeTo writes pages below a folder on disk.
-func writeTo(t testing.TB, dir string, m memory) {
+func writeTo(t testing.TB, dir string, m batchtest.Folder) {
 	t.Helper()
 	for name, content := range m {
 		file := filepath.Join(dir, filepath.FromSlash(name))
@@ -72,7 +37,7 @@ func writeTo(t testing.TB, dir string, m memory) {
 }
 
 func TestDemoYard(t *testing.T) {
-	m := written(t, demoYard(t))
+	m := written(t, batchtest.Demo(t))
 	if *out != "" {
 		writeTo(t, *out, m)
 	}
@@ -82,7 +47,7 @@ func TestDemoYard(t *testing.T) {
 // have the most found on them, and of a sold one.
 func kinds(t testing.TB) []string {
 	t.Helper()
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	most := func(of func(data.Status) bool) string {
 		id, n := "", -1
 		for _, v := range r.Vans {

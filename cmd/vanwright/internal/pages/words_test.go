@@ -10,6 +10,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )
@@ -163,7 +164,7 @@ func TestTyreAge(t *testing.T) {
 }
 
 func TestDampMapShowsEveryReading(t *testing.T) {
-	s := newSite(demoYard(t), nil)
+	s := newSite(batchtest.Demo(t), nil)
 	for _, v := range s.Vans {
 		n := 0
 		for _, f := range v.Assessment.Findings {

@@ -2,23 +2,21 @@ package workbook
 
 import (
 	"bytes"
-	"context"
 	"encoding/csv"
 	"flag"
 	"fmt"
-	"io"
 	"math"
 	"os"
 	"regexp"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"github.com/xuri/excelize/v2"
 
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch/batchtest"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
 	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
 	"github.com/vanwright/vanwright/data"
@@ -26,41 +24,10 @@ import (
 
 var out = flag.String("out", "", "write the demo yard's workbook to this file, to look at it")
 
-// demoResult is the demo yard, worked through once.
-var demoResult = sync.OnceValues(func() (*batch.Result, error) {
-	yard, err := data.Load(context.Background(), demo.Files(), data.LoadOptions{AsOf: demo.AsOf})
-	if err != nil {
-		return nil, err
-	}
-	return batch.Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 2, nil)
-})
-
-func demoYard(t testing.TB) *batch.Result {
-	t.Helper()
-	r, err := demoResult()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-// memory is a reports folder in memory.
-type memory map[string]*bytes.Buffer
-
-type inMemory struct{ *bytes.Buffer }
-
-func (inMemory) Close() error { return nil }
-
-func (m memory) create(name string) (io.WriteCloser, error) {
-	b := new(bytes.Buffer)
-	m[name] = b
-	return inMemory{b}, nil
-}
-
 func written(t testing.TB, r *batch.Result) []byte {
 	t.Helper()
-	m := memory{}
-	if err := Write(m.create, r); err != nil {
+	m := batchtest.Folder{}
+	if err := Write(m.Create, r); err != nil {
 		t.Fatal(err)
 	}
 	return m[Name].Bytes()
@@ -87,7 +54,7 @@ func get(t testing.TB, f *excelize.File, sheet, at string) string {
 }
 
 func TestDemoWorkbook(t *testing.T) {
-	raw := written(t, demoYard(t))
+	raw := written(t, batchtest.Demo(t))
 	if *out != "" {
 		if err := os.WriteFile(*out, raw, 0o644); err != nil {
 			t.Fatal(err)
@@ -140,9 +107,9 @@ func TestDemoWorkbook(t *testing.T) {
 // stands, row by row, the same text or number; formulas by what they work out
 // to when every cell is calculated anew.
 func TestWorkbookAgreesWithReports(t *testing.T) {
-	r := demoYard(t)
-	m := memory{}
-	if _, err := reports.Write(m.create, r, nil); err != nil {
+	r := batchtest.Demo(t)
+	m := batchtest.Folder{}
+	if _, err := reports.Write(m.Create, r, nil); err != nil {
 		t.Fatal(err)
 	}
 	f := opened(t, written(t, r))
@@ -223,7 +190,7 @@ func same(a, b string) bool {
 // Profit carries the identity in each row and in the sums, every reckoned row
 // has it as a formula, and the checks find nothing.
 func TestIdentityIsLive(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	f := opened(t, written(t, r))
 	margins, _, _ := rowsOf(r)
 	calc := func(sheet, cell string) float64 {
@@ -291,7 +258,7 @@ func TestIdentityIsLive(t *testing.T) {
 }
 
 func TestStockByAge(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	f := opened(t, written(t, r))
 	var paid data.Money
 	vans := 0
@@ -327,7 +294,7 @@ func TestStockByAge(t *testing.T) {
 }
 
 func TestSameResultSameBytes(t *testing.T) {
-	r := demoYard(t)
+	r := batchtest.Demo(t)
 	first := written(t, r)
 	time.Sleep(1100 * time.Millisecond) // across a second of the clock
 	for i := range 4 {                  // and four chances for an order to differ
@@ -348,7 +315,7 @@ func TestSameResultSameBytes(t *testing.T) {
 // two sites that differ in letter case alone.
 func hostile(t *testing.T) *batch.Result {
 	t.Helper()
-	r := *demoYard(t)
+	r := *batchtest.Demo(t)
 	r.Vans = append([]batch.Van(nil), r.Vans...)
 	sites := []string{`=HYPERLINK("http://a")`, "north*", "NORTH*", `a "b" ~?`, "+1", "<>x", strings.Repeat("é", 200), "Old Barn & Co.", "Saltmere"}
 	for i := range r.Vans {
@@ -416,14 +383,14 @@ func TestEmptyYard(t *testing.T) {
 }
 
 func BenchmarkWrite(b *testing.B) {
-	r := *demoYard(b)
+	r := *batchtest.Demo(b)
 	for len(r.Vans) < 20_000 {
 		r.Vans = append(r.Vans, r.Vans...)
 	}
 	r.Vans = r.Vans[:20_000]
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := Write(memory{}.create, &r); err != nil {
+		if err := Write(batchtest.Folder{}.Create, &r); err != nil {
 			b.Fatal(err)
 		}
 	}
