@@ -100,6 +100,15 @@ func New(r *batch.Result, v *batch.Van) *Sheet {
 	s.money(v.Bid)
 	s.shift(r, v)
 	s.work(v.Jobs)
+	for _, f := range v.Assessment.Findings {
+		if f.Verdict == data.Unsafe {
+			point := f.Title
+			if f.Position != "" {
+				point += " at " + f.Position
+			}
+			s.Serious = append(s.Serious, point+", unsafe: "+f.Reason)
+		}
+	}
 	for _, n := range slices.Concat(v.Assessment.Papers.Provenance, v.Assessment.Identity, v.Assessment.Weights.Remarks, v.Assessment.Notes) {
 		if n.Serious && !slices.Contains(s.Serious, n.Text) {
 			s.Serious = append(s.Serious, n.Text)
