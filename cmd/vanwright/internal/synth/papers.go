@@ -164,7 +164,7 @@ func (f *folder) rest() {
 	if dated, ok := f.ago(f.span(0.1, 3)); ok && f.chance(0.05) {
 		p := data.Document{Kind: "recall", Dated: dated, Evidence: "copy", Note: "work outstanding"}
 		if f.chance(0.7) {
-			p.Covers, p.Note = []string{"recall"}, "work done"
+			p.Covers, p.Note = []string{"recall"}, "owner says the work was done"
 		}
 		f.put(p)
 	}
