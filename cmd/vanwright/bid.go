@@ -4,8 +4,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/bidsheet"
+	"github.com/vanwright/vanwright/cmd/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/bidsheet"
 )
 
 func newBidCommand(v *viper.Viper) *cobra.Command {

@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/demo"
 )
 
 func newDemoCommand(v *viper.Viper) *cobra.Command {

@@ -13,7 +13,7 @@ import (
 	"testing"
 	"unicode/utf16"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/demo"
 )
 
 func utf16Of(text string, mark bool) string {

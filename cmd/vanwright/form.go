@@ -13,7 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/form"
+	"github.com/vanwright/vanwright/cmd/internal/form"
 	"github.com/vanwright/vanwright/data"
 )
 

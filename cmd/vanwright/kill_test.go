@@ -13,7 +13,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/demo"
 )
 
 func vanwright(t *testing.T, args ...string) *exec.Cmd {

@@ -13,11 +13,11 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/folder"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/pages"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/reports"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/workbook"
+	"github.com/vanwright/vanwright/cmd/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/folder"
+	"github.com/vanwright/vanwright/cmd/internal/pages"
+	"github.com/vanwright/vanwright/cmd/internal/reports"
+	"github.com/vanwright/vanwright/cmd/internal/workbook"
 	"github.com/vanwright/vanwright/data"
 )
 

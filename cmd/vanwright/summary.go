@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )

@@ -9,8 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/demo"
-	"github.com/vanwright/vanwright/cmd/vanwright/internal/synth"
+	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/synth"
 	"github.com/vanwright/vanwright/data"
 )
 

@@ -1,0 +1,117 @@
+package reports
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"iter"
+	"slices"
+
+	"github.com/vanwright/vanwright/cmd/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/table"
+	"github.com/vanwright/vanwright/data"
+)
+
+// Create makes one file of the new reports.
+type Create func(name string) (io.WriteCloser, error)
+
+// Output is one report as run.json names it.
+type Output struct {
+	Name string `json:"name"`
+	Rows int    `json:"rows"`
+}
+
+// Write writes every CSV report and says what was written, in the order of
+// the contract.
+func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
+	w := writer{create: create}
+	write(&w, findings, findingRows(r))
+	write(&w, papers, vans(r))
+	write(&w, jobs, jobRows(r))
+	write(&w, partsNeeded, slices.Values(r.Plan.Parts))
+	write(&w, blocks, slices.Values(r.Plan.Blocks))
+	write(&w, queue, slices.Values(r.Plan.Queue))
+	write(&w, prices, vansWhere(r, func(v *batch.Van) bool { return v.Quote != nil }))
+	write(&w, bids, vansWhere(r, func(v *batch.Van) bool { return v.Bid != nil }))
+	write(&w, margins, vansWhere(r, func(v *batch.Van) bool { return v.Margin != nil }))
+	write(&w, stockBook, stockBookRows(r))
+	write(&w, rejects, slices.Values(r.Yard.Rejects))
+	write(&w, changes, slices.Values(changed))
+	write(&w, notTested, untestedRows(r))
+	write(&w, delays, slices.Values(r.Plan.Delays))
+	write(&w, calibration, slices.Values(r.Learnt.Factors()))
+	write(&w, marginTotals, slices.Values(r.Totals()))
+	write(&w, realised, slices.Values(r.Months))
+	write(&w, realisedVans, slices.Values(r.Outcomes))
+	return w.done, w.err
+}
+
+// writer goes on until the first error.
+type writer struct {
+	create Create
+	done   []Output
+	err    error
+}
+
+func write[R any](w *writer, t table.Table[R], rows iter.Seq[R]) {
+	if w.err != nil {
+		return
+	}
+	f, err := w.create(t.Name())
+	if err != nil {
+		w.err = err
+		return
+	}
+	n, err := t.Write(f, rows)
+	w.err = errors.Join(err, f.Close())
+	w.done = append(w.done, Output{t.Name(), n})
+}
+
+// Run is run.json: what a run read, what it wrote and by which settings.
+type Run struct {
+	Version  string            `json:"version"`
+	AsOf     data.Date         `json:"as_of"`
+	Inputs   []data.InputFile  `json:"inputs"`
+	Outputs  []Output          `json:"outputs"`
+	Settings map[string]string `json:"settings"` // keys sorted by encoding/json
+	Plan     PlanSummary       `json:"plan"`
+	Warnings []string          `json:"warnings"`
+}
+
+// PlanSummary says how the workshop was planned.
+type PlanSummary struct {
+	Workshop      string `json:"workshop"` // which part is a default; blank where none
+	Schedules     int    `json:"schedules"`
+	GapPct        string `json:"gap_pct"` // how far from a proven lower bound, percent
+	GainOverOrder string `json:"gain_over_arrival_order"`
+}
+
+// NewRun gathers run.json.
+func NewRun(version string, r *batch.Result, outputs []Output, settings map[string]string) Run {
+	run := Run{
+		Version: version, AsOf: r.AsOf, Inputs: r.Yard.Inputs, Outputs: outputs, Settings: settings,
+		Plan: PlanSummary{
+			Workshop:      r.Plan.WorkshopNote,
+			Schedules:     r.Plan.Schedules,
+			GapPct:        data.FormatDecimal(data.PercentOf(r.Plan.Gap, 1), 1),
+			GainOverOrder: data.FormatMoney(r.Plan.Gain),
+		},
+		Warnings: slices.Concat([]string{}, r.Yard.Warnings, r.Market.Notes),
+	}
+	if run.Plan.Workshop != "" {
+		run.Warnings = append(run.Warnings, run.Plan.Workshop)
+	}
+	return run
+}
+
+// Write writes run.json, the file that closes a set of reports.
+func (run Run) Write(create Create) error {
+	f, err := create("run.json")
+	if err != nil {
+		return err
+	}
+	enc := json.NewEncoder(f)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return errors.Join(enc.Encode(run), f.Close())
+}
