@@ -14,6 +14,7 @@ import (
 	"unicode/utf16"
 
 	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 )
 
 func utf16Of(text string, mark bool) string {
@@ -414,29 +415,29 @@ func rewriteColumn(t *testing.T, file, column string, cell func(i int) string) {
 // number.
 func TestNumbersThatAreNoneInSettings(t *testing.T) {
 	yard := onlyVans().with(files{"sales.csv": "", "policy.yaml": ""}).write(t)
-	for _, k := range policyKeys {
-		if k.name == "region" {
+	for _, k := range policyfile.Keys {
+		if k.Name == "region" {
 			continue
 		}
 		for _, bad := range notNumbers {
-			if k.name == "price_endings" && bad == "1,00,0" {
+			if k.Name == "price_endings" && bad == "1,00,0" {
 				continue // a list
 			}
 			var stdout, stderr bytes.Buffer
-			code := execute([]string{"check", "--yard", yard, "--as-of", demo.AsOf.String(), "--" + k.flag() + "=" + bad}, &stdout, &stderr)
-			if code != exitFailed || !strings.Contains(stderr.String(), "setting "+k.name+" is ") {
-				t.Errorf("--%s=%s: exit status %d, %s", k.flag(), bad, code, stderr.String())
+			code := execute([]string{"check", "--yard", yard, "--as-of", demo.AsOf.String(), "--" + k.Flag() + "=" + bad}, &stdout, &stderr)
+			if code != exitFailed || !strings.Contains(stderr.String(), "setting "+k.Name+" is ") {
+				t.Errorf("--%s=%s: exit status %d, %s", k.Flag(), bad, code, stderr.String())
 			}
 		}
 		for _, bad := range []string{".nan", ".inf", "-.inf", "1e999", "{a: 1}", "yes"} {
 			file := filepath.Join(t.TempDir(), "policy.yaml")
-			if err := os.WriteFile(file, []byte(k.name+": "+bad+"\n"), 0o644); err != nil {
+			if err := os.WriteFile(file, []byte(k.Name+": "+bad+"\n"), 0o644); err != nil {
 				t.Fatal(err)
 			}
 			var stdout, stderr bytes.Buffer
 			code := execute([]string{"check", "--yard", yard, "--as-of", demo.AsOf.String(), "--config", file}, &stdout, &stderr)
 			if code != exitFailed || strings.Count(stderr.String(), "\n") != 1 {
-				t.Errorf("%s: %s: exit status %d, %s", k.name, bad, code, stderr.String())
+				t.Errorf("%s: %s: exit status %d, %s", k.Name, bad, code, stderr.String())
 			}
 		}
 	}

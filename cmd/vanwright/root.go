@@ -12,6 +12,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
+
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 )
 
 // execute runs one command line and returns the exit status. Messages for the
@@ -66,7 +68,7 @@ bid_step is --bid-step.
 	flags.Bool("quiet", false, "print no log below warnings and no progress")
 	flags.Bool("strict", false, "stop with status 3, replacing nothing, where a row is rejected")
 	flags.Int("workers", 0, "`N` files or vans worked on at once (0: one for each processor)")
-	addPolicyFlags(flags)
+	policyfile.AddFlags(flags)
 
 	for _, build := range []func(*viper.Viper) *cobra.Command{
 		newRunCommand, newCheckCommand, newBidCommand, newDealCommand, newDemoCommand, newBooksCommand,

@@ -1,15 +1,12 @@
 package main
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 	"time"
 
@@ -18,6 +15,7 @@ import (
 	"github.com/spf13/pflag"
 	"github.com/spf13/viper"
 
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -83,30 +81,12 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 	}
 	s.File = settingsFile(v, s.Yard)
 	if s.File != "" {
-		if s.Text, err = readSettingsFile(s.File); err != nil {
+		if s.Text, err = policyfile.ReadText(s.File); err != nil {
 			return s, fmt.Errorf("read settings %s: %w", s.File, err)
 		}
 	}
-	s.Policy, s.Given, err = readPolicy(v, flags, s.File, s.Text)
+	s.Policy, s.Given, err = policyfile.Read(v, flags, s.File, s.Text)
 	return s, err
-}
-
-// maxSettingsBytes is far above any settings file that a person has written.
-const maxSettingsBytes = 1 << 20
-
-// readSettingsFile reads a settings file once, so that its digest is of the
-// bytes that are in force even if somebody saves it meanwhile.
-func readSettingsFile(file string) ([]byte, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, maxSettingsBytes+1))
-	if err == nil && len(text) > maxSettingsBytes {
-		err = fmt.Errorf("it is larger than %d KiB, the most that is read", maxSettingsBytes>>10)
-	}
-	return text, err
 }
 
 // settingsFile is --config, or policy.yaml where the yard has one.
@@ -130,60 +110,6 @@ func requireFolder(dir string) error {
 		return fmt.Errorf("look at the yard: %w", err)
 	case !info.IsDir():
 		return fmt.Errorf("the yard %s is not a folder", dir)
-	}
-	return nil
-}
-
-// readPolicy reads the policy's keys from the flags, the environment and the
-// settings file, if any.
-func readPolicy(v *viper.Viper, flags *pflag.FlagSet, file string, text []byte) (data.Policy, map[string]string, error) {
-	policy := data.DefaultPolicy()
-	if file != "" {
-		if err := readPolicyFile(v, file, text); err != nil {
-			return policy, nil, err
-		}
-	}
-	given := map[string]string{}
-	for _, k := range policyKeys {
-		if err := v.BindPFlag(k.name, flags.Lookup(k.flag())); err != nil {
-			return policy, nil, err
-		}
-		if v.IsSet(k.name) {
-			if raw := v.Get(k.name); raw != "" {
-				if err := k.set(&policy, raw); err != nil {
-					return policy, nil, fmt.Errorf("setting %s is %v; expected %w", k.name, raw, err)
-				}
-			}
-		}
-		given[k.name] = k.show(policy)
-	}
-	if err := policy.Validate(); err != nil {
-		return policy, nil, fmt.Errorf("policy: %w", err)
-	}
-	return policy, given, nil
-}
-
-// readPolicyFile loads the text of a settings file into v and checks its keys.
-func readPolicyFile(v *viper.Viper, file string, text []byte) error {
-	v.SetConfigType("yaml")
-	if err := v.ReadConfig(bytes.NewReader(text)); err != nil {
-		return fmt.Errorf("read settings %s: %w", file, err)
-	}
-	known := make([]string, 0, len(policyKeys))
-	for _, k := range policyKeys {
-		known = append(known, k.name)
-	}
-	only := viper.New() // v knows the flags and the environment too
-	only.SetConfigType("yaml")
-	if err := only.ReadConfig(bytes.NewReader(text)); err != nil {
-		return fmt.Errorf("read settings %s: %w", file, err)
-	}
-	keys := only.AllKeys()
-	slices.Sort(keys)
-	for _, key := range keys {
-		if !slices.Contains(known, key) {
-			return fmt.Errorf("settings %s: unknown key %q%s", file, key, data.DidYouMean(key, known))
-		}
 	}
 	return nil
 }

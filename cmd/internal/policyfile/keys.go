@@ -1,4 +1,4 @@
-package main
+package policyfile
 
 import (
 	"errors"
@@ -14,18 +14,20 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// policyKey is one key of policy.yaml, which is also a flag and an environment
-// variable.
-type policyKey struct {
-	name string // as in policy.yaml
+// Key is one key of policy.yaml, which is also a flag and an environment
+// variable of vanwright.
+type Key struct {
+	Name string // as in policy.yaml
 	what string
 	set  func(*data.Policy, any) error
 	show func(data.Policy) string
 }
 
-func (k policyKey) flag() string { return strings.ReplaceAll(k.name, "_", "-") }
+// Flag is the key's name as a flag: bid-step of bid_step.
+func (k Key) Flag() string { return strings.ReplaceAll(k.Name, "_", "-") }
 
-var policyKeys = []policyKey{
+// Keys are all keys, in the order in which they are explained.
+var Keys = []Key{
 	decimalKey("vat_rate", "standard rate of VAT, as a fraction", func(p *data.Policy) *decimal.Decimal { return &p.VATRate }),
 	decimalKey("labour_cost_per_hour", "workshop's own cost, pounds ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.LabourCostPerHour }),
 	decimalKey("target_profit_pct", "profit wanted, percent of price less VAT", func(p *data.Policy) *decimal.Decimal { return &p.TargetProfitPct }),
@@ -36,7 +38,7 @@ var policyKeys = []policyKey{
 	decimalKey("selling_cost", "pounds a van, ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.SellingCost }),
 	decimalKey("bid_step", "bids are whole multiples of this, pounds", func(p *data.Policy) *decimal.Decimal { return &p.BidStep }),
 	{
-		name: "price_endings", what: "last three digits of an advised price, as 495,995",
+		Name: "price_endings", what: "last three digits of an advised price, as 495,995",
 		set: func(p *data.Policy, v any) error {
 			list, err := integers(v)
 			p.PriceEndings = list
@@ -51,7 +53,7 @@ var policyKeys = []policyKey{
 	intKey("reprice_days", "least days between two prices", func(p *data.Policy) *int { return &p.RepriceDays }),
 	decimalKey("trade_disposal_share", "of market value, what the trade pays at the horizon", func(p *data.Policy) *decimal.Decimal { return &p.TradeDisposalShare }),
 	{
-		name: "region", what: "whose bank holidays the workshop keeps: " + strings.Join(data.Regions, ", "),
+		Name: "region", what: "whose bank holidays the workshop keeps: " + strings.Join(data.Regions, ", "),
 		set: func(p *data.Policy, v any) error {
 			s, err := cast.ToStringE(v)
 			p.Region = s
@@ -60,7 +62,7 @@ var policyKeys = []policyKey{
 		show: func(p data.Policy) string { return p.Region },
 	},
 	{
-		name: "seed", what: "of every search and simulation",
+		Name: "seed", what: "of every search and simulation",
 		set: func(p *data.Policy, v any) error {
 			n, err := wholeNumber(v)
 			p.Seed = int64(n)
@@ -71,12 +73,12 @@ var policyKeys = []policyKey{
 	intKey("plan_schedules", "schedules that the workshop plan may try; 0: by the number of jobs", func(p *data.Policy) *int { return &p.PlanSchedules }),
 }
 
-// addPolicyFlags makes a hidden flag of every policy key: they are many, and
-// the root's help says that they exist.
-func addPolicyFlags(flags *pflag.FlagSet) {
-	for _, k := range policyKeys {
-		flags.String(k.flag(), "", k.what)
-		_ = flags.MarkHidden(k.flag())
+// AddFlags makes a hidden flag of every key: they are many, and the root's help
+// says that they exist.
+func AddFlags(flags *pflag.FlagSet) {
+	for _, k := range Keys {
+		flags.String(k.Flag(), "", k.what)
+		_ = flags.MarkHidden(k.Flag())
 	}
 }
 
@@ -128,8 +130,8 @@ func integers(v any) ([]int, error) {
 	return list, nil
 }
 
-func decimalKey(name, what string, at func(*data.Policy) *decimal.Decimal) policyKey {
-	return policyKey{name, what, func(p *data.Policy, v any) error {
+func decimalKey(name, what string, at func(*data.Policy) *decimal.Decimal) Key {
+	return Key{name, what, func(p *data.Policy, v any) error {
 		s, err := number(v)
 		if err == nil {
 			*at(p), err = decimal.NewFromString(s)
@@ -138,8 +140,8 @@ func decimalKey(name, what string, at func(*data.Policy) *decimal.Decimal) polic
 	}, func(p data.Policy) string { return at(&p).String() }}
 }
 
-func floatKey(name, what string, at func(*data.Policy) *float64) policyKey {
-	return policyKey{name, what, func(p *data.Policy, v any) error {
+func floatKey(name, what string, at func(*data.Policy) *float64) Key {
+	return Key{name, what, func(p *data.Policy, v any) error {
 		s, err := number(v)
 		if err == nil {
 			*at(p), err = strconv.ParseFloat(s, 64)
@@ -148,8 +150,8 @@ func floatKey(name, what string, at func(*data.Policy) *float64) policyKey {
 	}, func(p data.Policy) string { return strconv.FormatFloat(*at(&p), 'g', -1, 64) }}
 }
 
-func intKey(name, what string, at func(*data.Policy) *int) policyKey {
-	return policyKey{name, what, func(p *data.Policy, v any) error {
+func intKey(name, what string, at func(*data.Policy) *int) Key {
+	return Key{name, what, func(p *data.Policy, v any) error {
 		n, err := wholeNumber(v)
 		*at(p) = n
 		return err
