@@ -58,7 +58,7 @@ func (m *Market) ask(q *Quote) {
 	if v.Status == data.Ready && !v.Listed.IsZero() {
 		since = max(0, m.asOf.DaysSince(v.Listed))
 	}
-	grid, standing := m.grid(v, value, since)
+	grid, standing := m.grid(v, value, q.Method == "guide", since)
 	problem := m.problem(v, value, grid, since)
 	problem.Standing = standing
 	solver := solvers.Get().(*pricepath.Solver)
@@ -152,9 +152,9 @@ func (m *Market) decays() []float64 {
 // grid lists the prices with the policy's endings near the value. A van that
 // has been listed for less than reprice_days stands at the price of the grid
 // nearest to what its asking price brings.
-func (m *Market) grid(v data.Van, value float64, since int) ([]float64, *pricepath.Standing) {
+func (m *Market) grid(v data.Van, value float64, guide bool, since int) ([]float64, *pricepath.Standing) {
 	lowest, highest := lowestShare*value, highestShare*value
-	if m.model == nil {
+	if guide {
 		highest = value // a guide's figure is not ours to better
 	}
 	asked := v.Asking.Value.InexactFloat64() * m.paidOfAsked

@@ -137,7 +137,7 @@ func (m *Market) bring(s *data.Sale, q *Quote) (Comparable, bool) {
 	if s.SoldOn.IsZero() {
 		paid *= m.paidOfAsked
 	}
-	if math.Abs(math.Log(paid/value)) > oddOneOut*q.LogSD {
+	if !(adjusted <= mostWorth) || math.Abs(math.Log(paid/value)) > oddOneOut*q.LogSD {
 		return Comparable{}, false
 	}
 	return Comparable{Sale: *s, Adjusted: data.Estimate(adjusted)}, true

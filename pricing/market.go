@@ -25,6 +25,9 @@ const (
 	tabulatedDays = 2 * 365
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
+	// mostWorth is the largest amount in pounds that a table may hold. Sales
+	// that are wild enough teach a model to go beyond it.
+	mostWorth = 100_000_000
 )
 
 // Market is what past sales teach: values and times to sell.
@@ -129,20 +132,18 @@ func paidOfAsked(sales []data.Sale) float64 {
 // value fills in what the van is worth on the market's day.
 func (m *Market) value(q *Quote) {
 	if m.model == nil {
-		q.Method = "none"
 		q.Reasons = append(q.Reasons, m.Notes...)
-		if q.Van.Guide.Known && q.Van.Guide.Value.IsPositive() {
-			q.Method = "guide"
-			q.setMarket(q.Van.Guide.Value.InexactFloat64(), guideLogSD*z90, guideLogSD)
-			q.Reasons = append(q.Reasons, "value taken from the guide price")
-		}
+		q.byGuide()
 		return
 	}
 	row := thingOfVan(q.Van, m.asOf, m.grade).row(m.milesPerYear, m.asOf)
 	p, err := m.model.Predict(row)
+	if err == nil && !(p.High <= mostWorth) {
+		err = fmt.Errorf("the past sales would bear a price above %d pounds", mostWorth)
+	}
 	if err != nil {
-		q.Method = "none"
 		q.Reasons = append(q.Reasons, "the price model can't place this van: "+err.Error())
+		q.byGuide()
 		return
 	}
 	q.Method, q.modelled = "sales", p.Value
@@ -160,6 +161,16 @@ func (m *Market) value(q *Quote) {
 	}
 	m.explain(q, row)
 	m.compare(q)
+}
+
+// byGuide takes the value from the guide price, if there is one.
+func (q *Quote) byGuide() {
+	q.Method = "none"
+	if q.Van.Guide.Known && q.Van.Guide.Value.IsPositive() {
+		q.Method = "guide"
+		q.setMarket(q.Van.Guide.Value.InexactFloat64(), guideLogSD*z90, guideLogSD)
+		q.Reasons = append(q.Reasons, "value taken from the guide price")
+	}
 }
 
 // setMarket fills in a value with a symmetrical interval of its logarithm.
@@ -181,7 +192,7 @@ func (m *Market) explain(q *Quote, row hedonic.Row) {
 	shown := data.Money{}
 	for i, t := range terms {
 		log += t.LogEffect
-		upTo := data.Estimate(math.Exp(log))
+		upTo := data.Estimate(min(math.Exp(log), mostWorth))
 		if i == len(terms)-1 {
 			upTo = q.Market.Value
 		}

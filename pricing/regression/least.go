@@ -52,7 +52,22 @@ func WLS(x [][]float64, y, w []float64) (*Fit, error) {
 	}
 	f := &Fit{design: d, Coef: d.solve(y), DF: d.used - d.p}
 	f.finish(y)
+	if !f.finite() {
+		return nil, fmt.Errorf("%w: its figures are too large to be squared and summed", ErrShape)
+	}
 	return f, nil
+}
+
+// finite reports whether every figure but LogLik, which an exact fit makes
+// infinite, is a number.
+func (f *Fit) finite() bool {
+	sum := f.RSS + f.Sigma + f.R2
+	for _, figures := range [][]float64{f.Coef, f.StdErr, f.Residual, f.Leverage} {
+		for _, v := range figures {
+			sum += 0 * v // NaN for what is not finite
+		}
+	}
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
 }
 
 func (f *Fit) finish(y []float64) {

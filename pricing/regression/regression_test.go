@@ -96,17 +96,3 @@ func TestHuberHoldsAgainstWrongRows(t *testing.T) {
 		t.Errorf("least squares kept a residual error of %.3f: the wrong rows are not wrong enough to tell", plain.Sigma)
 	}
 }
-
-func FuzzOLS(f *testing.F) {
-	f.Add(1.0, 2.0, 3.0, 4.0, 5.0, 6.0)
-	f.Add(0.0, 0.0, 0.0, 1e308, -1e308, 1e-308)
-	f.Fuzz(func(t *testing.T, a, b, c, d, e, g float64) {
-		fit, err := OLS([][]float64{{a}, {b}, {c}}, []float64{d, e, g})
-		if err != nil {
-			return
-		}
-		if fit.DF != 1 || len(fit.Coef) != 2 {
-			t.Errorf("three rows, two coefficients: %d degrees of freedom, %d coefficients", fit.DF, len(fit.Coef))
-		}
-	})
-}
