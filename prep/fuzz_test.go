@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -129,6 +130,18 @@ func (c *chance) shop(asOf data.Date) Workshop {
 	return NewWorkshop(yard, []string{"none", "england-wales"}[c.byte()%2])
 }
 
+// told is what an earlier plan may have told people, of this yard or another.
+func (c *chance) told(asOf data.Date) (blocks []Block) {
+	for range c.byte() % 8 {
+		at := asOf.AddDays(c.byte()%9 - 4).Time().Add(time.Duration(c.byte()) * 6 * time.Minute)
+		blocks = append(blocks, Block{
+			StockID: fmt.Sprintf("V%d", c.byte()%4), Job: bookCodes[c.byte()%len(bookCodes)], Technician: fmt.Sprintf("P%d", c.byte()%4),
+			Bay: []string{"", "ramp", "ramp 1"}[c.byte()%3], Start: at, Finish: at.Add(time.Duration(1+c.byte()) * 5 * time.Minute),
+		})
+	}
+	return blocks
+}
+
 // FuzzLabourBook makes a labour book of the bytes, and vans and a workshop to
 // try it on. A book is refused if, and only if, jobs go round in a circle or
 // something it names is missing; one that is taken gives a plan that keeps every
@@ -167,7 +180,7 @@ func FuzzLabourBook(f *testing.F) {
 		}
 		work := c.vans(books, asOf)
 		shop := c.shop(asOf)
-		plan, err := PlanWorkshop(context.Background(), work, shop, books, quick(), asOf, nil)
+		plan, err := PlanWorkshop(context.Background(), work, shop, books, quick(), asOf, c.told(asOf))
 		if err != nil {
 			t.Fatal(err)
 		}

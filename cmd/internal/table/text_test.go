@@ -143,13 +143,47 @@ func FuzzTextSurvives(f *testing.F) {
 	})
 }
 
+// FuzzReadBack reads any text as an old report. What a strict CSV reader reads
+// comes back cell by cell; of anything else there is no more than it has lines.
 func FuzzReadBack(f *testing.F) {
 	f.Add("stock_id,price\nA1,10.00\n")
 	f.Add("\ufeff\"a\",b\r\n\"1\n2\"")
+	f.Add("a,A , a\n'=1,\"'\"\"x\",''\n1\n1,2,3,4\n")
+	f.Add("\ufeff\ufeffa\n\"")
 	f.Fuzz(func(t *testing.T, text string) {
-		records, _ := ReadBack(strings.NewReader(text))
-		for _, r := range records {
-			r.Get("stock_id") // does not panic on any row
+		records, err := ReadBack(strings.NewReader(text))
+		if len(records) > strings.Count(text, "\n") {
+			t.Fatalf("%d records in %q", len(records), text)
+		}
+		strict := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
+		strict.FieldsPerRecord = -1
+		rows, wrong := strict.ReadAll()
+		if wrong != nil {
+			return
+		}
+		if err != nil || len(records) != max(0, len(rows)-1) {
+			t.Fatalf("%d records and %v of %q", len(records), err, rows)
+		}
+		if len(rows) == 0 {
+			return
+		}
+		first := map[string]int{}
+		for i, name := range rows[0] {
+			name = strings.ToLower(strings.TrimSpace(name))
+			if _, twice := first[name]; !twice {
+				first[name] = i
+			}
+		}
+		for k, record := range records {
+			for name, i := range first {
+				want := ""
+				if row := rows[k+1]; i < len(row) {
+					want = row[i]
+				}
+				if got := record.Get(name); got != want && "'"+got != want || !record.Has(name) {
+					t.Fatalf("row %d: %q is %q, read from %q", k, name, got, want)
+				}
+			}
 		}
 	})
 }
