@@ -8,8 +8,8 @@ import (
 	"syscall"
 )
 
-// Commit puts the new set in the place of the old one and deletes the old. An
-// error means that the old set stands, save for the one case that says
+// Commit puts the new set in the place of the old one, and keeps or deletes the
+// old. An error means that the old set stands, save for the one case that says
 // otherwise: the system could not confirm that the change has reached the disk.
 // After an error the caller still calls Abort.
 func (w *Writing) Commit() error {
@@ -29,7 +29,10 @@ func (w *Writing) Commit() error {
 		// cut it may be the only one.
 		return fmt.Errorf("reports replaced, but the disk did not confirm it: %w", err)
 	}
-	w.leftover = w.place.tidy()
+	w.leftover = errors.Join(finish(w.place.out), w.place.tidy(w.keep))
+	if w.leftover == nil && w.keep.Sets > 0 {
+		w.leftover = w.place.prune(w.keep)
+	}
 	return nil
 }
 
@@ -42,6 +45,11 @@ func (w *Writing) replace() error {
 	}
 	for dir := range w.folders {
 		if err := syncDir(filepath.Join(w.place.new(), dir)); err != nil {
+			return err
+		}
+	}
+	if w.keep.Sets > 0 && w.hadOld {
+		if err := w.place.makeKept(); err != nil {
 			return err
 		}
 	}
@@ -73,7 +81,7 @@ func (w *Writing) swap() error {
 			return err
 		}
 		return os.Rename(p.new(), p.out)
-	case ours:
+	case whole, partial:
 		err := w.exchange(p.new(), p.out)
 		if errors.Is(err, errors.ErrUnsupported) {
 			return p.swapByTwoRenames()
@@ -94,6 +102,7 @@ func (p place) swapByTwoRenames() error {
 	return nil
 }
 
-// Leftover says, after a successful Commit, why the replaced set could not be
-// deleted; nil where it was. It is worth a warning: the next run tries again.
+// Leftover says, after a successful Commit, why a replaced set could not be
+// kept or deleted; nil where it was. It is worth a warning: the next run tries
+// again.
 func (w *Writing) Leftover() error { return w.leftover }

@@ -28,8 +28,22 @@
 // under the name new. A kill between the first two of these leaves no reports, but old is
 // whole: Current points a reader to it, and the next Begin puts it back.
 //
-// A folder is known to be ours by a small file in it, .vanwright-reports, the
-// first to be written and the last to be deleted.
+// A folder is known to be ours by a small file in it, the first to be written
+// and the last to be deleted. It is called .vanwright-unfinished until the set
+// stands in its place, and again from when it is deleted, and .vanwright-reports
+// in between. So a whole set under the name new is always one that was replaced.
+//
+// # Sets that are kept
+//
+// BeginKeeping has Commit move the old set, by one rename after the new one has
+// taken its place, to a folder beside reports:
+//
+//	reports.kept/2026-03-09     named after the day that the set is of
+//	reports.kept/2026-03-09.2   the next set of the same day that was replaced
+//
+// Only then are the sets beyond the newest deleted, each marked as unfinished and
+// moved to new before, so that what has the name of a kept set is whole. A set whose run was killed
+// before it could be moved is moved by the next.
 //
 // # Modes
 //

@@ -27,15 +27,19 @@ const killCount = "VANWRIGHT_TEST_KILLS"
 
 // child is the other process. Jobs:
 //
-//	exchange  runs without end, one generation after the other
-//	rename    the same without the exchange of names
-//	once      one run, then says done or busy
-//	hold      begins, says held and waits for its standard input to end
+//	exchange       runs without end, one generation after the other
+//	rename         the same without the exchange of names
+//	keep exchange  the same as exchange, with old sets kept
+//	keep rename    the same as rename, with old sets kept
+//	once           one run, then says done or busy
+//	hold           begins, says held and waits for its standard input to end
 func child(job string) int {
 	var err error
 	switch out := os.Getenv(childOut); job {
 	case "exchange", "rename":
-		err = runForever(out, job == "rename")
+		err = runForever(out, job == "rename", Keep{})
+	case "keep exchange", "keep rename":
+		err = runForever(out, job == "keep rename", keepThree)
 	case "once":
 		err = runOnce(out)
 	case "hold":
@@ -48,9 +52,9 @@ func child(job string) int {
 	return 0
 }
 
-func runForever(out string, byRename bool) error {
+func runForever(out string, byRename bool, keep Keep) error {
 	for {
-		w, err := Begin(out)
+		w, err := BeginKeeping(out, keep)
 		if err != nil {
 			return err
 		}
@@ -123,7 +127,7 @@ func TestKilledAtRandomMoments(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, job := range []string{"exchange", "rename"} {
+	for _, job := range []string{"exchange", "rename", "keep exchange", "keep rename"} {
 		t.Run(job, func(t *testing.T) {
 			parent := t.TempDir()
 			out := filepath.Join(parent, "reports")
@@ -143,11 +147,14 @@ func TestKilledAtRandomMoments(t *testing.T) {
 				if err != nil {
 					t.Fatalf("kill %d: %v", kill, err)
 				}
+				if strings.HasPrefix(job, "keep") {
+					wantKeptWhole(t, out, generation)
+				}
 				if generation < last || generation < seen-1 || generation > seen {
 					t.Fatalf("kill %d: generation %d stands, after %d, while %d was being written", kill, generation, last, seen)
 				}
 				switch {
-				case job == "exchange" && exchangeWorks(t) && now != out:
+				case strings.HasSuffix(job, "exchange") && exchangeWorks(t) && now != out:
 					t.Fatalf("kill %d: the reports were away from their place", kill)
 				case now != out:
 					moved++
@@ -161,9 +168,15 @@ func TestKilledAtRandomMoments(t *testing.T) {
 			if last == 0 || cutShort == 0 {
 				t.Errorf("the kills did not fall on both sides of a Commit: %d committed, %d cut short", last, cutShort)
 			}
-			commitSet(t, out, last+1)
+			if strings.HasPrefix(job, "keep") {
+				commitKeeping(t, out, last+1, keepThree)
+				wantKept(t, out, last, last-1, last-2)
+				wantBeside(t, parent, ".reports.lock", "reports", "reports.kept")
+			} else {
+				commitSet(t, out, last+1)
+				wantBeside(t, parent, ".reports.lock", "reports")
+			}
 			wantSet(t, out, last+1)
-			wantBeside(t, parent, ".reports.lock", "reports")
 		})
 	}
 }
@@ -236,15 +249,21 @@ func TestWhatAKillCanLeaveIsPutRight(t *testing.T) {
 			mustRename(t, p.out, p.new())
 			commitSet(t, p.out, 2)
 		}, 2},
+		{"after the exchange, before the new set was marked as whole", func(t *testing.T, p place) {
+			mustRename(t, p.out, p.new())
+			commitSet(t, p.out, 2)
+			mustRename(t, filepath.Join(p.out, marker), filepath.Join(p.out, unfinished))
+		}, 2},
 		{"while the old set was deleted", func(t *testing.T, p place) {
 			commitSet(t, p.new(), 0)
+			mustRename(t, filepath.Join(p.new(), marker), filepath.Join(p.new(), unfinished))
 			if err := os.RemoveAll(filepath.Join(p.new(), "vans")); err != nil {
 				t.Fatal(err)
 			}
 		}, 1},
 		{"before the new folder had its marker", func(t *testing.T, p place) { mustMkdir(t, p.new()) }, 1},
 		{"before the marker had its text", func(t *testing.T, p place) {
-			mustWrite(t, filepath.Join(p.new(), marker), "")
+			mustWrite(t, filepath.Join(p.new(), unfinished), "")
 		}, 1},
 	}
 	for _, tt := range tests {

@@ -12,10 +12,14 @@ const (
 	folderMode fs.FileMode = 0o750
 )
 
-// marker is the file by which a folder is known to be ours. What it says is
-// for people; that it is there is enough for us, because a kill can cut its
-// text short.
-const marker = ".vanwright-reports"
+// marker is the file by which a whole set of ours is known. What it says is for
+// people; that it is there is enough for us, because a kill can cut its text
+// short. While a set is written, until it stands in its place, and while it is
+// deleted, the file has the name unfinished.
+const (
+	marker     = ".vanwright-reports"
+	unfinished = ".vanwright-unfinished"
+)
 
 const markerText = `vanwright writes this folder and replaces it as a whole at every run.
 Keep nothing of your own in it.
@@ -27,10 +31,13 @@ type standing int
 const (
 	absent   standing = iota
 	empty             // a folder with nothing in it
-	ours              // a folder with our marker
+	whole             // a set of ours
+	partial           // one that may be half written or half deleted
 	foreign           // a folder with anything else
 	noFolder          // a file, a link, a device
 )
+
+func (s standing) ours() bool { return s == whole || s == partial }
 
 // look says what stands at a path. Links are not followed.
 func look(path string) (standing, error) {
@@ -53,12 +60,17 @@ func look(path string) (standing, error) {
 }
 
 func lookIn(root *os.Root) (standing, error) {
-	info, err := root.Lstat(marker)
-	if err == nil && info.Mode().IsRegular() {
-		return ours, nil
-	}
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return absent, err
+	for _, mark := range []struct {
+		name  string
+		means standing
+	}{{unfinished, partial}, {marker, whole}} {
+		info, err := root.Lstat(mark.name)
+		if err == nil && info.Mode().IsRegular() {
+			return mark.means, nil
+		}
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return absent, err
+		}
 	}
 	names, err := names(root)
 	switch {
@@ -82,8 +94,9 @@ func names(root *os.Root) ([]string, error) {
 // vacate frees one of our own names by deleting the folder there, which must be
 // ours or empty; nothing there is fine, and anything else is an error. It works
 // inside one opened folder and follows no links, so that neither a link in the
-// folder nor one in its place leads it astray. The marker goes last: a kill half
-// way leaves a folder that is still ours.
+// folder nor one in its place leads it astray. The marker says
+// first that the set is no longer whole, and goes last: a kill half way leaves a
+// folder that is still ours.
 func vacate(path string) error {
 	info, err := os.Lstat(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -108,8 +121,13 @@ func vacate(path string) error {
 	if err != nil {
 		return err
 	}
-	if found == foreign {
+	switch found {
+	case foreign:
 		return inTheWay
+	case whole:
+		if err := errors.Join(root.Rename(marker, unfinished), syncDir(path)); err != nil {
+			return err
+		}
 	}
 	if err := removeAllIn(root); err != nil {
 		return err
@@ -127,12 +145,25 @@ func removeAllIn(root *os.Root) error {
 		return err
 	}
 	for _, name := range all {
-		if name == marker {
+		if name == unfinished {
 			continue
 		}
 		if err := root.RemoveAll(name); err != nil {
 			return err
 		}
 	}
-	return root.RemoveAll(marker)
+	return root.RemoveAll(unfinished)
+}
+
+// finish marks the set at path as whole.
+func finish(path string) error { return remark(path, unfinished, marker) }
+
+// remark gives the marker of the set at path its other name.
+func remark(path, from, to string) error {
+	root, err := os.OpenRoot(path)
+	if err != nil {
+		return err
+	}
+	err = root.Rename(from, to)
+	return errors.Join(err, root.Close(), syncDir(path))
 }

@@ -10,7 +10,7 @@ import (
 
 // settle puts right what a killed run left beside the folder. The caller holds
 // the lock.
-func (p place) settle() error {
+func (p place) settle(keep Keep) error {
 	out, err := look(p.out)
 	if err != nil {
 		return err
@@ -20,9 +20,16 @@ func (p place) settle() error {
 		return fmt.Errorf("%s is not a folder: name one for the reports", p.named)
 	case foreign:
 		return fmt.Errorf("%s: %w", p.named, ErrForeign)
+	case partial:
+		// It stands in its place, so it is whole: the last run was killed
+		// before it could say so.
+		if err := finish(p.out); err != nil {
+			return err
+		}
 	}
-	// Whatever stands at new is half written or half deleted.
-	if err := vacate(p.new()); err != nil {
+	// A whole set at new has been replaced; any other is half written or half
+	// deleted.
+	if err := p.dispose(p.new(), keep); err != nil {
 		return err
 	}
 	old, err := look(p.old())
@@ -31,10 +38,10 @@ func (p place) settle() error {
 		return err
 	case old == absent:
 		return nil
-	case old != ours:
+	case !old.ours():
 		return vacate(p.old())
-	case out == ours:
-		return p.tidy()
+	case out.ours():
+		return p.tidy(keep)
 	}
 	// The last run was killed between its two renames.
 	if out == empty {
@@ -48,14 +55,35 @@ func (p place) settle() error {
 	return syncDir(filepath.Dir(p.out))
 }
 
-// tidy deletes the set that has been replaced. It does so under the name that
-// promises nothing, so that what stands at old is always whole.
-func (p place) tidy() error {
-	err := os.Rename(p.old(), p.new())
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+// tidy keeps or deletes the set that has been replaced: the one at new where
+// the names were exchanged, or else the one at old. It deletes under the name
+// that promises nothing, so that what stands at old is always whole.
+func (p place) tidy(keep Keep) error {
+	if err := p.dispose(p.new(), keep); err != nil {
 		return err
 	}
-	return vacate(p.new())
+	err := os.Rename(p.old(), p.new())
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return p.dispose(p.new(), keep)
+}
+
+// dispose keeps a whole set where sets are kept, and deletes it otherwise.
+func (p place) dispose(path string, keep Keep) error {
+	if keep.Sets > 0 {
+		found, err := look(path)
+		if err != nil {
+			return err
+		}
+		if found == whole {
+			return p.keep(path, keep)
+		}
+	}
+	return vacate(path)
 }
 
 // Current returns the folder in which the reports called out stand now, links
@@ -75,7 +103,7 @@ func Current(out string) (string, error) {
 			if err != nil {
 				return "", err
 			}
-			if found == ours {
+			if found.ours() {
 				return path, nil
 			}
 		}

@@ -23,6 +23,7 @@ var ErrForeign = errors.New("the folder holds files that vanwright did not write
 // several goroutines.
 type Writing struct {
 	place    place
+	keep     Keep
 	hadOld   bool
 	leftover error
 	lock     *flock.Flock
@@ -45,12 +46,23 @@ type Writing struct {
 //
 // The caller ends the Writing by Commit or Abort.
 func Begin(out string, inputs ...string) (*Writing, error) {
+	return BeginKeeping(out, Keep{}, inputs...)
+}
+
+// BeginKeeping is Begin of a set whose Commit keeps the set that it replaces,
+// and the ones before it, as keep says.
+func BeginKeeping(out string, keep Keep, inputs ...string) (*Writing, error) {
 	p, err := locate(out)
 	if err != nil {
 		return nil, err
 	}
 	for _, input := range inputs {
 		if err := p.apartFrom(input); err != nil {
+			return nil, err
+		}
+	}
+	if keep.Sets > 0 {
+		if err := p.keptIsFree(); err != nil {
 			return nil, err
 		}
 	}
@@ -67,6 +79,7 @@ func Begin(out string, inputs ...string) (*Writing, error) {
 	}
 	w := &Writing{
 		place:    p,
+		keep:     keep,
 		lock:     lock,
 		exchange: exchange,
 		folders:  map[string]bool{".": true},
@@ -80,14 +93,14 @@ func Begin(out string, inputs ...string) (*Writing, error) {
 
 // start settles the past and makes the new folder with its marker.
 func (w *Writing) start() error {
-	if err := w.place.settle(); err != nil {
+	if err := w.place.settle(w.keep); err != nil {
 		return err
 	}
 	found, err := look(w.place.out)
 	if err != nil {
 		return err
 	}
-	w.hadOld = found == ours
+	w.hadOld = found.ours()
 	if err := os.Mkdir(w.place.new(), folderMode); err != nil {
 		return fmt.Errorf("begin new reports beside %s: %w", w.place.named, err)
 	}
@@ -101,7 +114,7 @@ func (w *Writing) mark() (err error) {
 	if w.root, err = os.OpenRoot(w.place.new()); err != nil {
 		return err
 	}
-	f, err := w.Create(marker)
+	f, err := w.create(unfinished)
 	if err != nil {
 		return err
 	}
@@ -133,6 +146,11 @@ func (w *Writing) Create(name string) (io.WriteCloser, error) {
 	}
 	if w.failed != nil {
 		return nil, w.failed
+	}
+	if name == marker || name == unfinished {
+		err := fmt.Errorf("report %q: %w", name, fs.ErrExist)
+		w.noteFailure(err)
+		return nil, err
 	}
 	f, err := w.create(name)
 	if err != nil {
