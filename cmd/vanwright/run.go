@@ -28,6 +28,11 @@ func newRunCommand(v *viper.Viper) *cobra.Command {
 		Long: `Run reads the whole yard, works everything out, and replaces the reports as a
 whole or not at all: they are written beside the old ones and swapped in at the
 end. A second run on the same folder at the same time says so and stops.
+
+With --keep N the reports that are replaced stay, the newest N of them, in a
+folder beside the reports: DIR.kept/2026-03-09 and so on, named after their
+as-of date; a second set of the same date is called DIR.kept/2026-03-09.2.
+Open shows them and since compares with them.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -53,6 +58,7 @@ end. A second run on the same folder at the same time says so and stops.
 	}
 	addYardFlags(cmd.Flags())
 	cmd.Flags().String("out", "", "`DIR` of the reports; it is replaced")
+	cmd.Flags().Int("keep", 0, "keep the `N` newest sets of replaced reports in DIR.kept")
 	cmd.Flags().Bool("json", false, "print one line of JSON at the end")
 	return cmd
 }
@@ -60,7 +66,7 @@ end. A second run on the same folder at the same time says so and stops.
 // runBatch does the whole nightly job and says what came of it.
 func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	ctx := cmd.Context()
-	writing, err := folder.Begin(s.Out, s.Yard)
+	writing, err := folder.BeginKeeping(s.Out, s.keeping(), s.Yard)
 	if err != nil {
 		return summary{}, err
 	}
@@ -89,6 +95,9 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	}
 	if err := writing.Commit(); err != nil {
 		return summary{}, err
+	}
+	if err := writing.Leftover(); err != nil {
+		s.Log.Warn().Err(err).Msg("the reports are replaced, but the old ones could not be put away; the next run tries again")
 	}
 	return summarise(result, s), nil
 }
@@ -163,6 +172,9 @@ func summarise(r *batch.Result, s settings) summary {
 		sum.Read += in.Read
 		sum.Accepted += in.Accepted
 		sum.Rejected += in.Rejected
+	}
+	if r.Plan.WorkshopNote != "" {
+		sum.Warnings++
 	}
 	totals := totalsOf(r)
 	for _, v := range r.Vans {

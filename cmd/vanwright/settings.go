@@ -28,6 +28,7 @@ type settings struct {
 	Quiet   bool
 	Workers int // ≥ 1
 	JSON    bool
+	Keep    int // replaced sets of reports to keep
 	Policy  data.Policy
 	File    string            // the settings file that was read; blank for none
 	Text    []byte            // what it held
@@ -49,7 +50,7 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 	v.SetEnvPrefix("VANWRIGHT")
 	v.SetEnvKeyReplacer(strings.NewReplacer("-", "_"))
 	v.AutomaticEnv()
-	for _, name := range []string{"yard", "out", "as-of", "strict", "quiet", "workers", "json", "log-level", "config"} {
+	for _, name := range []string{"yard", "out", "as-of", "strict", "quiet", "workers", "json", "log-level", "config", "keep"} {
 		if f := flags.Lookup(name); f != nil {
 			if err := v.BindPFlag(name, f); err != nil {
 				return s, err
@@ -85,7 +86,10 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 			return s, fmt.Errorf("read settings %s: %w", s.File, err)
 		}
 	}
-	s.Policy, s.Given, err = policyfile.Read(v, flags, s.File, s.Text)
+	if s.Policy, s.Given, err = policyfile.Read(v, flags, s.File, s.Text); err != nil {
+		return s, err
+	}
+	s.Keep, err = readKeep(v, flags)
 	return s, err
 }
 

@@ -22,6 +22,10 @@ import (
 // maxBytes is far above any settings file that a person has written.
 const maxBytes = 1 << 20
 
+// runKeys are the keys that say how run goes about its work and change nothing
+// in the reports. They are no part of the policy: run reads them.
+var runKeys = []string{"keep"}
+
 // ReadText reads a settings file once, so that its digest is of the bytes that
 // are in force even if somebody saves it meanwhile.
 func ReadText(file string) ([]byte, error) {
@@ -74,7 +78,7 @@ func readText(v *viper.Viper, file string, text []byte) error {
 	if err := v.ReadConfig(bytes.NewReader(text)); err != nil {
 		return fmt.Errorf("read settings %s: %w", file, err)
 	}
-	known := make([]string, 0, len(Keys))
+	known := slices.Clone(runKeys)
 	for _, k := range Keys {
 		known = append(known, k.Name)
 	}

@@ -96,7 +96,7 @@ func NewRun(version string, r *batch.Result, outputs []Output, settings map[stri
 			GapPct:        data.FormatDecimal(data.PercentOf(r.Plan.Gap, 1), 1),
 			GainOverOrder: data.FormatMoney(r.Plan.Gain),
 		},
-		Warnings: slices.Concat([]string{}, r.Yard.Warnings, r.Market.Notes),
+		Warnings: append([]string{}, slices.Concat(r.Yard.Warnings, r.Market.Notes)...), // [] for none, not null
 	}
 	if run.Plan.Workshop != "" {
 		run.Warnings = append(run.Warnings, run.Plan.Workshop)
