@@ -27,7 +27,7 @@ func FuzzPolicy(f *testing.F) {
 	f.Add(demo)
 	for _, s := range []string{
 		"", "{}", "vat_rate: .nan", "vat_rate: .inf", "bid_step: 1e999", "confidence: 0x1p-1", "seed: -9999999999", "seed: 999999999",
-		"price_endings: [495, 995]", "price_endings: 495,995", "price_endings: []", "price_endings: [.nan]", "price_endings: {a: 1}", "price_endings: [[1], 2]",
+		"price_endings: [495, 995]", "price_endings: 495,995", "price_endings: 995", "price_endings: []", "price_endings: [.nan]", "price_endings: {a: 1}", "price_endings: [[1], 2]",
 		"vat_rate: &a 0.2\nstocking_rate: *a", "a: &a [*a]", "a: &a [1,1]\nb: &b [*a,*a]\nc: [*b,*b]", "vat_rate: 0.2\nvat_rate: 0.1", "VAT_Rate: 0.1",
 		"vat_rate: 2026-03-09", "vat_rate: !!binary AAAA", "region: 3", "region: [none]", "region: none", "horizon_days: 1_000", "horizon_days: 010", "? [a]\n: b",
 		"vat.rate: 0.2", "vat_rate:\n  x: 1", "\xef\xbb\xbfvat_rate: 0.2", "\xff\xfe", "---\n...\n---\nvat_rate: 0.1", "- a", "%YAML 9.9\n---\n", "vat_rate: ''", "null: null", "1: 2",

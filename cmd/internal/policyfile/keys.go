@@ -105,19 +105,19 @@ func wholeNumber(v any) (int, error) {
 	return n, nil
 }
 
+// integers reads a list, or a single number, of a settings file, or what was
+// written as either in a flag.
 func integers(v any) ([]int, error) {
-	if s, ok := v.(string); ok {
-		v = strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(" ,;[]", r) })
-	}
-	items, err := cast.ToSliceE(v)
-	if words, ok := v.([]string); ok {
-		items, err = nil, nil
-		for _, w := range words {
+	var items []any
+	switch v := v.(type) {
+	case string:
+		for _, w := range strings.FieldsFunc(v, func(r rune) bool { return strings.ContainsRune(" ,;[]", r) }) {
 			items = append(items, w)
 		}
-	}
-	if err != nil {
-		return nil, errors.New("a list of whole numbers such as [495, 995]")
+	case []any:
+		items = v
+	default:
+		items = append(items, v)
 	}
 	list := make([]int, 0, len(items))
 	for _, item := range items {
