@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -30,18 +31,45 @@ func vanwright(t *testing.T, args ...string) *exec.Cmd {
 	return exec.Command(link, args...)
 }
 
-// TestKilledRunLeavesReportsWhole kills runs on the demo yard at random
-// moments. After each the reports must be one whole set: every report that
-// run.json names is there with as many rows as it says.
-func TestKilledRunLeavesReportsWhole(t *testing.T) {
+// killCount is the environment variable for the number of kills, as in
+// VANWRIGHT_TEST_KILLS=200. Package folder kills a writer that often each time
+// it is tested; whole runs take longer.
+const killCount = "VANWRIGHT_TEST_KILLS"
+
+// TestKilledRunsLeaveReportsWhole kills runs at random moments: of a
+// small yard, whose runs are mostly writing, and of the demo yard. After each,
+// before another run could mend anything, the reports must be one whole set, of
+// the run before or of the one that was killed: every report that run.json
+// names is there with as many rows as it says.
+func TestKilledRunsLeaveReportsWhole(t *testing.T) {
 	if testing.Short() {
-		t.Skip("kills a dozen runs")
+		t.Skip("kills dozens of runs")
 	}
-	dir := t.TempDir()
-	yard, out := filepath.Join(dir, "yard"), filepath.Join(dir, "reports")
-	if err := demo.Write(yard); err != nil {
+	kills := 30
+	if s := os.Getenv(killCount); s != "" {
+		var err error
+		if kills, err = strconv.Atoi(s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	demoYard := filepath.Join(t.TempDir(), "yard")
+	if err := demo.Write(demoYard); err != nil {
 		t.Fatal(err)
 	}
+	for _, c := range []struct {
+		name, yard string
+		kills      int
+	}{
+		{"a small yard", usualYard().write(t), kills},
+		{"the demo yard", demoYard, kills / 10},
+	} {
+		t.Run(c.name, func(t *testing.T) { killRuns(t, c.yard, c.kills) })
+	}
+}
+
+func killRuns(t *testing.T, yard string, kills int) {
+	out := filepath.Join(t.TempDir(), "reports")
+	begun := filepath.Join(filepath.Dir(out), ".reports.vanwright-new")
 	run := func(asOf string) *exec.Cmd {
 		return vanwright(t, "run", "--yard", yard, "--out", out, "--as-of", asOf, "--quiet")
 	}
@@ -50,25 +78,46 @@ func TestKilledRunLeavesReportsWhole(t *testing.T) {
 		t.Fatalf("first run: %v\n%s", err, text)
 	}
 	whole := time.Since(began)
-	killed := 0
-	for i := range 12 {
-		cmd := run([]string{"2026-03-10", "2026-03-11"}[i%2])
+	stands := checkWhole(t, out)
+	killed, replaced, cutShort, runs := 0, 0, 0, 0
+	for ; killed < kills && runs < 4*kills; runs++ {
+		asOf := []string{"2026-03-10", "2026-03-11"}[runs%2]
+		cmd := run(asOf)
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
 		}
-		time.AfterFunc(time.Duration(rand.Int64N(int64(whole*5/4))), func() { cmd.Process.Kill() })
+		share := rand.Float64() * 1.2
+		if runs%3 > 0 { // most of the moments while files are written and swapped
+			share = 0.6 + share/2
+		}
+		wait := time.Duration(float64(whole) * share)
+		time.AfterFunc(wait, func() { cmd.Process.Kill() })
 		if err := cmd.Wait(); err != nil {
 			killed++
 		}
-		checkWhole(t, out)
+		if exists(begun) {
+			cutShort++
+		}
+		now := checkWhole(t, out)
+		if now != stands && now != asOf {
+			t.Fatalf("run %d: the reports are of %s, after %s, while those of %s were written", runs, now, stands, asOf)
+		}
+		if now != stands {
+			replaced++
+		}
+		stands = now
 	}
-	if killed == 0 {
-		t.Error("no run was killed: the test showed nothing")
+	t.Logf("%d runs, %d killed, %d of them while they wrote; %d times the reports were replaced", runs, killed, cutShort, replaced)
+	if killed < kills || cutShort == 0 {
+		t.Error("too few runs were killed, or none while it wrote")
+	}
+	if text, err := run("2026-03-12").CombinedOutput(); err != nil || checkWhole(t, out) != "2026-03-12" {
+		t.Errorf("the run after the last kill: %v\n%s", err, text)
 	}
 }
 
-// checkWhole reads run.json and counts what it names.
-func checkWhole(t *testing.T, out string) {
+// checkWhole reads run.json, counts what it names and returns its as-of date.
+func checkWhole(t *testing.T, out string) (asOf string) {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(out, "run.json"))
 	if err != nil {
@@ -123,17 +172,17 @@ func checkWhole(t *testing.T, out string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return run.AsOf
 }
 
-// TestSecondRunStops holds the folder by a stopped run and starts another.
-func TestSecondRunStops(t *testing.T) {
+// TestTenRunsAtOnceOnOneFolder: some may find the folder free again, but none
+// may fail for another reason, and what stands in the end is whole.
+func TestTenRunsAtOnceOnOneFolder(t *testing.T) {
 	dir := t.TempDir()
 	yard, out := filepath.Join(dir, "yard"), filepath.Join(dir, "reports")
 	if err := demo.Write(yard); err != nil {
 		t.Fatal(err)
 	}
-	// Ten at once: some may find the folder free again, but none may fail for
-	// another reason, and what stands in the end is whole.
 	var running []*exec.Cmd
 	var said []*bytes.Buffer
 	for range 10 {

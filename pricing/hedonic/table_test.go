@@ -187,7 +187,7 @@ func fuzzTable(b []byte) ([]Row, Spec) {
 		Categories: []Category{{Name: "a"}, {Name: "b", Within: "a"}},
 	}
 	var rows []Row
-	for ; len(b) >= 10; b = b[10:] {
+	for ; len(b) >= 10 && len(rows) < 60; b = b[10:] {
 		x := float64(math.Float32frombits(binary.LittleEndian.Uint32(b)))
 		if math.IsInf(x, 0) {
 			x = 0
