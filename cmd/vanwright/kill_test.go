@@ -61,7 +61,7 @@ func TestKilledRunsLeaveReportsWhole(t *testing.T) {
 		kills      int
 	}{
 		{"a small yard", usualYard().write(t), kills},
-		{"the demo yard", demoYard, kills / 10},
+		{"the demo yard", demoYard, kills / 15},
 	} {
 		t.Run(c.name, func(t *testing.T) { killRuns(t, c.yard, c.kills) })
 	}

@@ -42,13 +42,14 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
 	}
-	taken := names{}
+	taken := devices()
 	for _, v := range r.Vans {
 		if v.Status != data.Sold || len(r.Vans) <= everySold {
 			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd)
 		}
 	}
-	taken = names{"index": true}
+	taken = devices()
+	taken["index"] = true
 	for _, t := range r.Workshop.Team {
 		s.technicianFile[t.Name] = "workshop/" + taken.pick(slug(t.Name), "") + ".html"
 	}
@@ -75,6 +76,18 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 // names are the file names taken in a folder, in lower case: some disks do not
 // tell A from a.
 type names map[string]bool
+
+// devices are the names that Windows keeps for devices, in any letter case and
+// whatever follows the first dot: a page of the van NUL is NUL-2.html, so that
+// the reports can be carried anywhere. The list is that of
+// meziantou.net/reserved-filenames-on-windows-con-prn-aux-nul.htm.
+func devices() names {
+	n := names{"con": true, "prn": true, "aux": true, "nul": true}
+	for port := range 10 {
+		n[fmt.Sprintf("com%d", port)], n[fmt.Sprintf("lpt%d", port)] = true, true
+	}
+	return n
+}
 
 // pick takes the first of name, name-2, name-3 … that is free with every end.
 func (n names) pick(name string, ends ...string) string {

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"math"
+	"path"
 	"regexp"
 	"strconv"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/cmd/internal/batch/batchtest"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
@@ -81,6 +83,39 @@ func TestFileNamesDoNotCollide(t *testing.T) {
 	} {
 		if got := n.pick(c.in, "", jobCardEnd, handoverEnd); got != c.want {
 			t.Errorf("pick(%s) = %s, want %s", c.in, got, c.want)
+		}
+	}
+}
+
+func TestFileNamesThatWindowsCannotHoldAreNotTaken(t *testing.T) {
+	r := *batchtest.Demo(t)
+	r.Workshop.Team = []data.Technician{{Name: "Con"}, {Name: "Con 2"}, {Name: "Aux."}}
+	r.Vans = nil
+	ids := []string{"NUL", "nul-2", "con", "Prn", "AUX", "COM0", "com9", "LPT1", "lpt1-2", "COM10", "CONS", "LPT", "NUL-bid"}
+	for _, id := range ids {
+		r.Vans = append(r.Vans, batch.Van{Van: data.Van{StockID: id}})
+	}
+	s := newSite(&r, nil)
+	var files []string
+	for _, id := range ids {
+		for _, end := range []string{"", jobCardEnd, handoverEnd, bidEnd, offerEnd} {
+			files = append(files, s.vanFile(id, end))
+		}
+	}
+	for _, t := range r.Workshop.Team {
+		files = append(files, s.technicianFile[t.Name])
+	}
+	reserved := regexp.MustCompile(`(?i)^(con|prn|aux|nul|(com|lpt)[0-9])(\.|$)`)
+	taken := map[string]bool{}
+	for _, f := range files {
+		if base := path.Base(f); reserved.MatchString(base) || strings.ContainsAny(base, `<>:"\|?*`) || strings.HasSuffix(base, ".") || taken[strings.ToLower(f)] {
+			t.Errorf("%s is a device, or taken twice", f)
+		}
+		taken[strings.ToLower(f)] = true
+	}
+	for id, want := range map[string]string{"NUL": "vans/NUL-2.html", "nul-2": "vans/nul-2-2.html", "COM10": "vans/COM10.html", "CONS": "vans/CONS.html"} {
+		if got := s.vanFile(id, ""); got != want {
+			t.Errorf("the page of %s is %s, want %s", id, got, want)
 		}
 	}
 }
