@@ -4,17 +4,21 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf16"
 
 	"github.com/vanwright/vanwright/cmd/internal/demo"
 	"github.com/vanwright/vanwright/cmd/internal/policyfile"
+	"github.com/vanwright/vanwright/data"
 )
 
 func utf16Of(text string, mark bool) string {
@@ -103,8 +107,8 @@ func TestFilesThatAreNoPlainTables(t *testing.T) {
 	}
 }
 
-// TestFilesOfTwoGiBAreNotRead grows files to 2 GiB of nothing: they are refused
-// without being taken into memory.
+// TestFilesOfTwoGiBAreNotRead grows files to 2 GiB of nothing on one line: they
+// are refused without being taken into memory.
 func TestFilesOfTwoGiBAreNotRead(t *testing.T) {
 	for _, name := range []string{"vans.csv", "readings.csv", "labour.csv", "yard.xlsx", "policy.yaml"} {
 		t.Run(name, func(t *testing.T) {
@@ -148,25 +152,11 @@ func TestGrowingFileIsDigestedAsRead(t *testing.T) {
 	}()
 	for range 2 {
 		runYard(t, yard, out, "2026-03-09")
-		var run struct {
-			Inputs []struct {
-				Name, SHA256   string
-				Size           int
-				Read, Accepted int
-			}
-		}
-		text, err := os.ReadFile(filepath.Join(out, "run.json"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := json.Unmarshal(text, &run); err != nil {
-			t.Fatal(err)
-		}
 		now, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, in := range run.Inputs {
+		for _, in := range inputsOf(t, out) {
 			if in.Name != "sales.csv" {
 				continue
 			}
@@ -180,6 +170,67 @@ func TestGrowingFileIsDigestedAsRead(t *testing.T) {
 	}
 	close(stop)
 	<-stopped
+}
+
+// inputsOf reads from run.json what a run was made of.
+func inputsOf(t *testing.T, out string) []data.InputFile {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(out, "run.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var run struct{ Inputs []data.InputFile }
+	if err := json.Unmarshal(text, &run); err != nil {
+		t.Fatal(err)
+	}
+	return run.Inputs
+}
+
+// TestFileReplacedDuringTheRunIsReadOnce puts one whole table in the place of
+// another, as a program that saves well does, over and over while runs read it:
+// each run is made of one of the two.
+func TestFileReplacedDuringTheRunIsReadOnce(t *testing.T) {
+	yard := usualYard().write(t)
+	dir := filepath.Dir(yard)
+	out, file, next := filepath.Join(dir, "reports"), filepath.Join(yard, "sales.csv"), filepath.Join(dir, "next")
+	texts := []string{sales(400, nil), sales(900, nil)}
+	digests := map[string]int{}
+	for i, text := range texts {
+		digests[fmt.Sprintf("%x", sha256.Sum256([]byte(text)))] = []int{400, 900}[i]
+	}
+	replace := func(i int) error {
+		return errors.Join(os.WriteFile(next, []byte(texts[i%2]), 0o644), os.Rename(next, file))
+	}
+	if err := replace(0); err != nil {
+		t.Fatal(err)
+	}
+	stop, stopped := make(chan struct{}), make(chan error)
+	go func() {
+		for i := 1; ; i++ {
+			select {
+			case <-stop:
+				stopped <- nil
+				return
+			case <-time.After(time.Millisecond):
+			}
+			if err := replace(i); err != nil {
+				stopped <- err
+				return
+			}
+		}
+	}()
+	for range 3 {
+		runYard(t, yard, out, "2026-03-09")
+		for _, in := range inputsOf(t, out) {
+			if rows := digests[in.SHA256]; in.Name == "sales.csv" && (rows == 0 || in.Read != rows) {
+				t.Errorf("%+v is neither of the two tables", in)
+			}
+		}
+	}
+	close(stop)
+	if err := <-stopped; err != nil {
+		t.Skip("an open file cannot be replaced here:", err)
+	}
 }
 
 // TestSettingsAreReadOnce changes policy.yaml between its lines being used and
@@ -281,8 +332,7 @@ var notNumbers = []string{"NaN", "nan", "Inf", "-Inf", "+Infinity", "1e999", "-1
 // TestNumbersThatAreNone puts each into every column of every table that holds
 // numbers: each row is rejected for that column.
 func TestNumbersThatAreNone(t *testing.T) {
-	usual := usualYard()
-	columns := map[string][]string{
+	rejectsEach(t, notNumbers, map[string][]string{
 		"vans.csv": {"mileage", "berths", "belts", "length_mm", "max_mass_kg", "running_mass_kg", "front_axle_kg", "rear_axle_kg",
 			"keepers", "keys", "cost", "asking", "guide", "finance_owed", "sold_price"},
 		"readings.csv":  {"value"},
@@ -291,8 +341,28 @@ func TestNumbersThatAreNone(t *testing.T) {
 		"team.csv":      {"mon", "tue", "wed", "thu", "fri", "sat", "sun"},
 		"bays.csv":      {"count"},
 		"progress.csv":  {"hours_spent"},
-	}
-	rows := map[string]map[string]string{
+	})
+}
+
+// TestDatesOf1899And2999 puts days that nobody means, the first of which is
+// what a spreadsheet makes of 0, into every column of every table that holds
+// dates: each row is rejected for that column.
+func TestDatesOf1899And2999(t *testing.T) {
+	rejectsEach(t, []string{"1899-12-30", "31/12/1899", "1 Jan 2999", "2999-12-31"}, map[string][]string{
+		"vans.csv":      {"first_registered", "acquired", "listed", "sold_on", "promised_on"},
+		"readings.csv":  {"taken_on"},
+		"documents.csv": {"dated", "expires"},
+		"sales.csv":     {"first_registered", "listed", "sold_on"},
+		"absence.csv":   {"from", "to"},
+		"progress.csv":  {"done_on"},
+	})
+}
+
+// rejectsEach makes a yard whose every row holds one of the bad cells in one of
+// the columns, and wants each rejected for that column and nothing else.
+func rejectsEach(t *testing.T, bad []string, columns map[string][]string) {
+	t.Helper()
+	rows := map[string]map[string]string{ // the cells that a good row needs
 		"vans.csv": {"maker": "Larkfield", "model": "Rover 540", "body": "low-profile", "first_registered": "2018-04-02", "mileage": "31000",
 			"status": "owned"},
 		"readings.csv":  {"stock_id": "A1", "taken_on": "2026-02-08", "checkpoint": "damp"},
@@ -301,14 +371,15 @@ func TestNumbersThatAreNone(t *testing.T) {
 			"mileage": "31000", "sold_on": "2025-02-08", "sold_price": "30000"},
 		"team.csv":     {"skills": "gas"},
 		"bays.csv":     {"kind": "ramp"},
+		"absence.csv":  {"technician": "", "from": "2026-03-16", "to": "2026-03-16"},
 		"progress.csv": {"stock_id": "A1", "job": "intake-inspection", "state": "open"},
 	}
 	keys := map[string]string{"vans.csv": "stock_id", "sales.csv": "sale_id", "team.csv": "technician", "bays.csv": "bay"}
-	yard := files{}
-	want := map[string]string{} // file:line to column and value
-	for name, numeric := range columns {
-		fields := slices.Clone(numeric)
-		for column := range rows[name] {
+	yard := files{"absence.csv": ""} // the usual one names a technician
+	want := map[string]string{}      // file:line to column and value
+	for name, tried := range columns {
+		fields := slices.Clone(tried)
+		for _, column := range slices.Sorted(maps.Keys(rows[name])) {
 			if !slices.Contains(fields, column) {
 				fields = append(fields, column)
 			}
@@ -317,13 +388,13 @@ func TestNumbersThatAreNone(t *testing.T) {
 			fields = append(fields, key)
 		}
 		lines := []string{strings.Join(fields, ";")} // a semicolon, so that 1,00,0 is one cell
-		for _, column := range numeric {
-			for _, bad := range notNumbers {
+		for _, column := range tried {
+			for _, cell := range bad {
 				var cells []string
 				for _, f := range fields {
 					switch {
 					case f == column:
-						cells = append(cells, bad)
+						cells = append(cells, cell)
 					case f == keys[name]:
 						cells = append(cells, fmt.Sprintf("X%d", len(lines)))
 					default:
@@ -331,7 +402,7 @@ func TestNumbersThatAreNone(t *testing.T) {
 					}
 				}
 				lines = append(lines, strings.Join(cells, ";"))
-				want[fmt.Sprintf("%s:%d", name, len(lines))] = column + " " + bad
+				want[fmt.Sprintf("%s:%d", name, len(lines))] = column
 			}
 		}
 		if name == "vans.csv" {
@@ -345,22 +416,20 @@ func TestNumbersThatAreNone(t *testing.T) {
 		}
 		yard[name] = strings.Join(lines, "\n") + "\n"
 	}
-	dir := usual.with(files{"absence.csv": ""}).with(yard).write(t)
+	dir := usualYard().with(yard).write(t)
 	out := filepath.Join(filepath.Dir(dir), "reports")
 	runYard(t, dir, out, "2026-03-09")
 	a := auditReports(t, dir, out)
 	got := map[string]string{}
 	for _, row := range a.tables["rejects.csv"] {
-		got[row["file"]+":"+row["line"]] = row["column"] + " " + row["value"]
+		got[row["file"]+":"+row["line"]] = row["column"]
 	}
-	for at, what := range want {
-		// Which of the columns is at fault first is no matter where a status
-		// bars another column too.
-		if !strings.HasPrefix(got[at], strings.Fields(what)[0]+" ") {
-			t.Errorf("%s with %s: rejected for %q", at, what, got[at])
+	for at, column := range want {
+		if got[at] != column {
+			t.Errorf("%s with a bad %s: rejected for %q", at, column, got[at])
 		}
 	}
-	if len(got) != len(want) || len(want) < 300 {
+	if len(got) != len(want) || len(want) == 0 {
 		t.Errorf("%d rows rejected, want %d", len(got), len(want))
 	}
 }
