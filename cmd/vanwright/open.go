@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"net"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
@@ -44,9 +43,7 @@ reports.
 
 func runOpen(cmd *cobra.Command, dir, listen string) error {
 	if dir == "" {
-		if dir = filepath.Join("vanwright-demo", "reports"); !exists(dir) {
-			dir = "reports"
-		}
+		dir = usualReports()
 	}
 	reports, err := serve.Open(dir)
 	if err != nil {

@@ -73,7 +73,7 @@ bid_step is --bid-step.
 	for _, build := range []func(*viper.Viper) *cobra.Command{
 		newRunCommand, newCheckCommand, newBidCommand, newDealCommand, newDemoCommand, newBooksCommand,
 		newFormCommand,
-		newOpenCommand,
+		newOpenCommand, newSinceCommand,
 	} {
 		root.AddCommand(build(v))
 	}

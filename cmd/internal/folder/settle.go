@@ -110,3 +110,22 @@ func Current(out string) (string, error) {
 	}
 	return "", fmt.Errorf("no reports in %s: %w", out, fs.ErrNotExist)
 }
+
+// Within reports whether a path, which need not exist, is a set of reports or
+// lies in one: what is put there is lost when the set is replaced.
+func Within(path string) (bool, error) {
+	path, err := resolve(path)
+	if err != nil {
+		return false, err
+	}
+	for {
+		if found, err := look(path); err == nil && found.ours() {
+			return true, nil
+		}
+		above := filepath.Dir(path)
+		if above == path {
+			return false, nil
+		}
+		path = above
+	}
+}

@@ -105,6 +105,8 @@ var papers = table.New("papers.csv", []string{"stock_id"},
 		return out
 	}),
 	table.List("identity_notes", func(v *batch.Van) []string { return texts(v.Assessment.Identity) }),
+	table.Text("maker", func(v *batch.Van) string { return v.Maker }),
+	table.Text("model", func(v *batch.Van) string { return v.Model }),
 )
 
 func texts(notes []appraise.Note) []string {

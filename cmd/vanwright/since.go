@@ -1,0 +1,173 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/viper"
+
+	"github.com/vanwright/vanwright/cmd/internal/digest"
+	"github.com/vanwright/vanwright/cmd/internal/folder"
+	"github.com/vanwright/vanwright/data"
+)
+
+func newSinceCommand(v *viper.Viper) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "since [--reports DIR] [--before DIR | --since DATE] [--out DIR]",
+		Short: "what changed since the reports before, in a page for a mail",
+		Long: `Since says in a page what a sales manager wants to know in the morning: the
+money in stock, what was sold, bought, made ready and offered, promises at risk,
+parts to order by today, prices, bids and profits that moved, rows rejected and
+warnings. It reads two sets of reports, never the yard.
+
+The earlier set is --before DIR; or with --since DATE the newest that run --keep
+has kept of that date or one before it; or else the newest that it has kept of
+an earlier day than the reports, or failing that of the same day. Where none is
+kept it says how things stand.
+
+The text goes to standard output. With --out DIR it goes to DIR/since.txt, as
+text/plain in UTF-8 with lines of at most 78 characters, and to DIR/since.html,
+one page that needs nothing else. Sending them is left to the mail system.
+
+Without --reports it reads vanwright-demo/reports where that exists, or else
+reports.
+` + exitHelp,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := bindFlags(v, cmd, "reports", "before", "since", "out", "quiet"); err != nil {
+				return err
+			}
+			return runSince(cmd, v)
+		},
+	}
+	cmd.Flags().String("reports", "", "`DIR` of the reports")
+	cmd.Flags().String("before", "", "`DIR` of the reports to compare with")
+	cmd.Flags().String("since", "", "compare with the newest kept reports of this `DATE` or before")
+	cmd.Flags().String("out", "", "`DIR` to write since.txt and since.html to")
+	cmd.MarkFlagsMutuallyExclusive("before", "since")
+	return cmd
+}
+
+func runSince(cmd *cobra.Command, v *viper.Viper) error {
+	dir := v.GetString("reports")
+	if dir == "" {
+		dir = usualReports()
+	}
+	now, err := readSet(dir)
+	if err != nil {
+		return err
+	}
+	before, err := readEarlier(dir, now, v.GetString("before"), v.GetString("since"))
+	if err != nil {
+		return err
+	}
+	d := digest.Compare(now, before)
+	out := v.GetString("out")
+	if out == "" {
+		return d.Text(cmd.OutOrStdout())
+	}
+	if err := writeDigest(out, d); err != nil {
+		return fmt.Errorf("write the summary: %w", err)
+	}
+	if v.GetBool("quiet") {
+		return nil
+	}
+	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\n%s\n", filepath.Join(out, digest.TextName), filepath.Join(out, digest.HTMLName))
+	return err
+}
+
+// readEarlier reads the set to compare with; nil where there is none.
+func readEarlier(dir string, now *digest.Set, before, since string) (*digest.Set, error) {
+	if before != "" {
+		return readSet(before)
+	}
+	latest := now.AsOf.AddDays(-1)
+	if since != "" {
+		var err error
+		if latest, err = data.ParseDate(since); err != nil {
+			return nil, usagef("--since is %q; expected %w", since, err)
+		}
+	}
+	kept, err := folder.Kept(dir)
+	if err != nil {
+		return nil, err
+	}
+	for _, set := range kept { // the newest first
+		if day, err := data.ParseDate(set.Day); err == nil && day <= latest {
+			return readSet(set.Path)
+		}
+	}
+	switch {
+	case since != "":
+		return nil, fmt.Errorf("no reports of %s or before are kept beside %s", latest, dir)
+	case len(kept) > 0:
+		return readSet(kept[0].Path)
+	}
+	return nil, nil
+}
+
+// readSet reads a set of reports. A run may put another set under the name
+// meanwhile and delete the one that is being read: then the new one is read.
+func readSet(dir string) (*digest.Set, error) {
+	var err error
+	for range 2 {
+		at, notOurs := folder.Current(dir)
+		if notOurs != nil {
+			at = dir // an unpacked copy, perhaps
+		}
+		var root *os.Root
+		if root, err = os.OpenRoot(at); err != nil {
+			continue
+		}
+		var set *digest.Set
+		set, err = digest.Read(root.FS())
+		root.Close()
+		if err == nil {
+			return set, nil
+		}
+	}
+	var missing *fs.PathError
+	switch {
+	case !exists(dir):
+		return nil, fmt.Errorf("there is no folder %s", dir)
+	case errors.As(err, &missing) && missing.Path == "run.json" && errors.Is(err, fs.ErrNotExist):
+		return nil, fmt.Errorf("%s holds no reports: there is no run.json in it", dir)
+	}
+	return nil, fmt.Errorf("reports in %s: %w", dir, err)
+}
+
+// usualReports is where a command looks that was not told where the reports
+// are.
+func usualReports() string {
+	if dir := filepath.Join("vanwright-demo", "reports"); exists(dir) {
+		return dir
+	}
+	return "reports"
+}
+
+// writeDigest writes both files of the digest, each in one step.
+func writeDigest(out string, d digest.Digest) error {
+	switch within, err := folder.Within(out); {
+	case err != nil:
+		return err
+	case within:
+		return fmt.Errorf("%s is in a folder of reports, where the next run would delete it: name another", out)
+	}
+	if err := os.MkdirAll(out, 0o750); err != nil {
+		return err
+	}
+	text, page := filepath.Join(out, digest.TextName), filepath.Join(out, digest.HTMLName)
+	for _, file := range []string{text, page} { // both, before either is replaced
+		if err := ours(file, digest.Mark); err != nil {
+			return err
+		}
+	}
+	if err := replaceFile(text, d.Text); err != nil {
+		return err
+	}
+	return replaceFile(page, d.HTML)
+}
