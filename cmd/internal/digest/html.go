@@ -21,10 +21,10 @@ var styles = map[string]string{
 	"section": "font-size:18px;line-height:1.25;font-weight:600;margin:24px 0 6px;padding-top:8px;border-top:1px solid #1e1c19",
 	"text":    "margin:6px 0",
 	"list":    "margin:6px 0;padding-left:20px",
-	"table":   "border-collapse:collapse;width:100%;font-size:15px",
-	"what":    "text-align:left;font-weight:400;padding:4px 8px 4px 0;border-bottom:1px solid #cfc7b6",
-	"cell":    "text-align:right;vertical-align:bottom;white-space:nowrap;padding:4px 0 4px 8px;border-bottom:1px solid #cfc7b6",
-	"head":    "text-align:right;vertical-align:bottom;white-space:nowrap;font-weight:600;padding:4px 0 4px 8px;border-bottom:1px solid #1e1c19",
+	"table":   "border-collapse:collapse;width:100%;font-size:14px;overflow-wrap:normal",
+	"what":    "text-align:left;font-weight:400;padding:4px 0;border-bottom:1px solid #cfc7b6",
+	"cell":    "text-align:right;vertical-align:bottom;white-space:nowrap;padding:4px 0 4px 7px;border-bottom:1px solid #cfc7b6",
+	"head":    "text-align:right;vertical-align:bottom;font-weight:600;padding:4px 0 4px 7px;border-bottom:1px solid #1e1c19",
 	"foot":    "margin:6px 0;color:#5b564d;font-size:14px",
 }
 

@@ -69,15 +69,15 @@ func (c comparison) stock() Section {
 		is, was := of(now).sum, of(before).sum
 		s.Figures = append(s.Figures, c.figure(what, "margin.csv", column, data.InPounds(was), data.InPounds(is), signedMoney(is.Sub(was))))
 	}
-	counts("Vans in hand", "margin.csv", "status", func(t totals) int { return t.inHand })
-	counts("Of these, ready to show", "margin.csv", "status", func(t totals) int { return t.ready })
-	counts("Of these, with a flag", "margin.csv", "flags", func(t totals) int { return t.flagged })
-	counts("Vans on offer", "bids.csv", "stock_id", func(t totals) int { return t.offered })
+	counts("In hand", "margin.csv", "status", func(t totals) int { return t.inHand })
+	counts("Ready to show", "margin.csv", "status", func(t totals) int { return t.ready })
+	counts("With a flag", "margin.csv", "flags", func(t totals) int { return t.flagged })
+	counts("On offer", "bids.csv", "stock_id", func(t totals) int { return t.offered })
 	money("Money in stock", "cost", func(t totals) sum { return t.cost })
-	money("Price it stands at", "price", func(t totals) sum { return t.price })
+	money("Its price", "price", func(t totals) sum { return t.price })
 	money("Profit expected", "profit", func(t totals) sum { return t.profit })
 	money("Profit wanted", "target_profit", func(t totals) sum { return t.target })
-	counts("Jobs that wait for parts", "jobs.csv", "state", func(t totals) int { return t.jobsWaiting })
+	counts("Jobs awaiting parts", "jobs.csv", "state", func(t totals) int { return t.jobsWaiting })
 
 	var without []string
 	for _, u := range []struct {
