@@ -298,7 +298,7 @@ func readBook[R, T any](ctx context.Context, yard *tables, name string, parse ro
 	if !own {
 		f.name = builtInName(name)
 	}
-	t, err := readTable(ctx, f, tableOptions{}, parse)
+	t, err := readTable(ctx, f, tableOptions{gocsv: true}, parse)
 	if err != nil {
 		return bookFile[T]{}, err
 	}

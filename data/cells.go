@@ -26,7 +26,9 @@ type badCell struct {
 type cells struct {
 	asOf Date // dates of things that happened must not lie after it; zero: no such check
 	bad  []badCell
+	key  rowKey // what the row must be alone with in its table; see unique
 	seen interner
+	van  string // the stock_id of the last row that named a van that is there
 	// meant holds what misspelt words were taken for: the same slip tends to
 	// stand in every row of a file.
 	meant map[string]string
@@ -209,18 +211,13 @@ func (c *cells) needPast(column, value string) Date {
 	return c.past(column, value)
 }
 
-// unique refuses a key that an accepted row above holds already. lines maps the
-// keys of accepted rows to their lines; the key of this row joins it where
-// nothing in the row was refused, so unique comes last.
-func (c *cells) unique(column, value, key string, lines map[string]int, line int) {
-	if value == "" {
-		return
-	}
-	if first, ok := lines[key]; ok {
-		c.refuse(column, value, column+".duplicate",
-			fmt.Sprintf("a %s that stands once; line %d holds it already", column, first))
-	} else if len(c.bad) == 0 {
-		lines[key] = line
+// unique says that no other accepted row of the table may have this row's key,
+// of one word or two. value is the cell that is to blame where one has. Rows
+// are read side by side, so that who comes first is settled later; see keys.
+func (c *cells) unique(column, value string, key ...string) {
+	if value != "" {
+		c.key = rowKey{column: column, value: value}
+		copy(c.key.words[:], key)
 	}
 }
 
@@ -334,14 +331,13 @@ func (c *cells) yesNo(column, value string) bool {
 	return word(c, column, value, []string{"yes", "no"}) == "yes"
 }
 
-// reject turns the bad cells of a row into one Reject and forgets them.
-func (c *cells) reject(at Source, row string) Reject {
-	first := c.bad[0]
-	also := make([]string, 0, len(c.bad)-1)
-	for _, b := range c.bad[1:] {
+// rejectOf turns the bad cells of a row into one Reject.
+func rejectOf(bad []badCell, at Source, row string) Reject {
+	first := bad[0]
+	also := make([]string, 0, len(bad)-1)
+	for _, b := range bad[1:] {
 		also = append(also, fmt.Sprintf("%s: %s: %s", b.column, shorten(b.value), b.expected))
 	}
-	c.bad = c.bad[:0]
 	return Reject{
 		File: at.File, Line: at.Line,
 		Column: first.column, Value: shorten(first.value), Expected: first.expected, Rule: first.rule,

@@ -38,6 +38,7 @@ type header struct {
 	spelt   []string // the same as the file spells them
 	start   int      // offset of the header's line
 	line    int      // its number
+	end     int      // offset of the line after it, from where on there are rows
 	unknown []string // columns that the contract does not know, as spelt
 }
 
@@ -95,7 +96,8 @@ func readHeader(body []byte, columns []column) (header, error) {
 }
 
 func splitHeader(body []byte, start int, comma rune, names map[string]string) (header, int, error) {
-	r := csv.NewReader(&lineSource{body: body, pos: start})
+	src := &lineSource{body: body, pos: start}
+	r := csv.NewReader(src)
 	r.Comma = comma
 	spelt, err := r.Read()
 	if err != nil {
@@ -105,7 +107,7 @@ func splitHeader(body []byte, start int, comma rune, names map[string]string) (h
 		}
 		return header{}, 0, err
 	}
-	h := header{comma: comma, spelt: spelt, names: make([]string, len(spelt))}
+	h := header{comma: comma, spelt: spelt, names: make([]string, len(spelt)), end: src.pos}
 	known := 0
 	for i, s := range spelt {
 		if name, ok := names[squash(s)]; ok {

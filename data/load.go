@@ -1,14 +1,12 @@
 package data
 
 import (
-	"bytes"
 	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"path"
-	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -120,51 +118,22 @@ func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, pa
 	if err != nil {
 		return t, false, err
 	}
-	o := tableOptions{asOf: l.o.AsOf}
-	if perVan && l.o.Only != "" {
-		o.skip = otherVans(l.o.Only)
+	o := tableOptions{asOf: l.o.AsOf, workers: l.o.Workers}
+	if perVan {
+		o.only = l.o.Only
+	}
+	if name == "vans.csv" {
+		o.settled = l.index.note
 	}
 	t, err = readTable(ctx, f, o, parse)
 	t.source = f
 	return t, true, err
 }
 
-// otherVans returns a test for lines that cannot be rows of the van. A line is
-// a whole row where its quotes are even; one that does not hold the stock_id in
-// any letter case is not this van's. (In any case, because two stock_ids that
-// differ only in that are duplicates.)
-func otherVans(stockID string) func(line []byte) bool {
-	id := []byte(strings.ToLower(stockID))
-	return func(line []byte) bool {
-		return !containsFold(line, id) && bytes.Count(line, []byte{'"'})%2 == 0
-	}
-}
-
-// containsFold reports whether b holds the lower-case word in any ASCII letter
-// case.
-func containsFold(b, word []byte) bool {
-	for i := 0; i+len(word) <= len(b); i++ {
-		j := 0
-		for j < len(word) && lower(b[i+j]) == word[j] {
-			j++
-		}
-		if j == len(word) {
-			return true
-		}
-	}
-	return false
-}
-
-func lower(b byte) byte {
-	if b >= 'A' && b <= 'Z' {
-		return b + 'a' - 'A'
-	}
-	return b
-}
-
 // vans reads vans.csv, which the other tables are checked against.
 func (l *loader) vans(ctx context.Context) error {
 	parse, index := parseVans()
+	l.index = index
 	t, present, err := load(ctx, l, "vans.csv", true, parse)
 	if err != nil {
 		return err
@@ -172,7 +141,7 @@ func (l *loader) vans(ctx context.Context) error {
 	if !present {
 		return l.tables.noVans()
 	}
-	l.y.Vans, l.index, l.parts[0] = t.records, index, loaded(t)
+	l.y.Vans, l.parts[0] = t.records, loaded(t)
 	return nil
 }
 
@@ -212,7 +181,7 @@ func (l *loader) readings(ctx context.Context, file int) error {
 		return err
 	}
 	var twice []twiceRead
-	l.y.Readings, twice = groupReadings(t.records)
+	l.y.Readings, twice = groupReadings(t.records, l.o.Workers)
 	if err := t.rejectTwice(twice); err != nil {
 		return err
 	}
@@ -225,10 +194,7 @@ func (l *loader) documents(ctx context.Context, file int) error {
 	if err := into(ctx, l, file, true, parseDocuments(l.index), &all); err != nil {
 		return err
 	}
-	l.y.Documents = map[string][]Document{}
-	for _, d := range all { // by van, in the order of the file
-		l.y.Documents[d.StockID] = append(l.y.Documents[d.StockID], d)
-	}
+	l.y.Documents = mapByVan(all, func(d *Document) string { return d.StockID })
 	return nil
 }
 
@@ -237,10 +203,7 @@ func (l *loader) progress(ctx context.Context, file int) error {
 	if err := into(ctx, l, file, true, parseProgress(l.index, l.y.Books), &all); err != nil {
 		return err
 	}
-	l.y.Progress = map[string][]Progress{}
-	for _, p := range all {
-		l.y.Progress[p.StockID] = append(l.y.Progress[p.StockID], p)
-	}
+	l.y.Progress = mapByVan(all, func(p *Progress) string { return p.StockID })
 	for _, ps := range l.y.Progress {
 		slices.SortFunc(ps, func(a, b Progress) int {
 			return cmp.Or(strings.Compare(a.Job, b.Job), cmp.Compare(a.Source.Line, b.Source.Line))
@@ -252,11 +215,8 @@ func (l *loader) progress(ctx context.Context, file int) error {
 // inParallel runs tasks on at most the given number of goroutines and joins
 // their errors in the order of the tasks.
 func inParallel(workers int, tasks []func() error) error {
-	if workers <= 0 {
-		workers = runtime.GOMAXPROCS(0)
-	}
 	errs := make([]error, len(tasks))
-	slots := make(chan struct{}, workers)
+	slots := make(chan struct{}, workersOr(workers))
 	var wg sync.WaitGroup
 	for i, task := range tasks {
 		slots <- struct{}{}

@@ -129,7 +129,7 @@ func ParseMoney(s string) (Money, error) {
 	}
 	// The digits without the point are the amount in pence or tenths, or in
 	// pounds; digits beyond maxMoney need not be held.
-	var units int64
+	units, one := int64(0), int64(1)
 	for _, part := range [...]string{pounds, fraction} {
 		for i := range len(part) {
 			if units = 10*units + int64(part[i]-'0'); units > 100*maxMoney {
@@ -137,14 +137,16 @@ func ParseMoney(s string) (Money, error) {
 			}
 		}
 	}
+	for range fraction {
+		one *= 10
+	}
+	if units > maxMoney*one {
+		return Money{}, errMoneySize
+	}
 	if before || after {
 		units = -units
 	}
-	m := decimal.New(units, -int32(len(fraction)))
-	if m.Abs().GreaterThan(decimal.NewFromInt(maxMoney)) {
-		return Money{}, errMoneySize
-	}
-	return m, nil
+	return decimal.New(units, -int32(len(fraction))), nil
 }
 
 // Grouped writes whole pounds with a comma at each thousand, for people.

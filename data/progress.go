@@ -19,7 +19,6 @@ const maxHoursSpent = 1000
 // parseProgress returns a parser of progress.csv that keeps the jobs of a van
 // apart.
 func parseProgress(vans *vanIndex, books *Books) rowParser[rawProgress, Progress] {
-	lines := map[string]int{}
 	return func(raw *rawProgress, c *cells, at Source) Progress {
 		p := Progress{
 			StockID:    vans.find(c, raw.StockID),
@@ -31,7 +30,7 @@ func parseProgress(vans *vanIndex, books *Books) rowParser[rawProgress, Progress
 			Source:     at,
 		}
 		if p.StockID != "" {
-			c.unique("job", p.Job, p.StockID+"\x00"+p.Job, lines, at.Line)
+			c.unique("job", p.Job, p.StockID, p.Job)
 		}
 		return p
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // rawReading is a row of readings.csv as it was read.
@@ -79,11 +80,13 @@ func (p readingParser) checkpoint(c *cells, value string) (*Checkpoint, bool) {
 // whole. A damp meter may be put anywhere, so any SIDE-PLACE-HEIGHT does there.
 func readPosition(c *cells, p *Checkpoint, value string) string {
 	position := foldWord(strings.TrimSpace(value))
-	switch {
-	case position == "":
+	if position == "" {
 		return ""
-	case slices.Contains(p.Positions, position):
-		return c.seen.keep(position)
+	}
+	if i := slices.Index(p.Positions, position); i >= 0 {
+		return p.Positions[i]
+	}
+	switch {
 	case p.Code == dampCheckpoint:
 		if isDampPoint(position) {
 			return c.seen.keep(position)
@@ -123,7 +126,7 @@ func isDampPoint(position string) bool {
 
 // compareReadings orders a van's readings by checkpoint, position, day and
 // line.
-func compareReadings(a, b Reading) int {
+func compareReadings(a, b *Reading) int {
 	return cmp.Or(
 		strings.Compare(a.Checkpoint, b.Checkpoint),
 		strings.Compare(a.Position, b.Position),
@@ -134,34 +137,59 @@ func compareReadings(a, b Reading) int {
 
 // groupReadings gives each van its readings in order. Of readings of one point
 // on one day the first in the file stays and the others are returned.
-func groupReadings(all []Reading) (byVan map[string][]Reading, twice []twiceRead) {
-	count := map[string]int{}
-	for _, r := range all {
-		count[r.StockID]++
-	}
-	byVan = make(map[string][]Reading, len(count))
-	for _, r := range all {
-		rs := byVan[r.StockID]
-		if rs == nil {
-			rs = make([]Reading, 0, count[r.StockID])
-		}
-		byVan[r.StockID] = append(rs, r)
-	}
-	for id, rs := range byVan {
-		slices.SortFunc(rs, compareReadings)
-		kept := rs[:1]
-		for _, r := range rs[1:] {
-			last := kept[len(kept)-1]
-			if r.Checkpoint == last.Checkpoint && r.Position == last.Position && r.TakenOn == last.TakenOn {
-				twice = append(twice, twiceRead{r, last.Source.Line})
-			} else {
-				kept = append(kept, r)
+func groupReadings(all []Reading, workers int) (readings map[string][]Reading, twice []twiceRead) {
+	vans, groups := byVan(all, func(r *Reading) string { return r.StockID })
+	found := make([][]twiceRead, workersOr(workers))
+	share := (len(groups) + len(found) - 1) / len(found)
+	var wg sync.WaitGroup
+	for i := range found {
+		wg.Go(func() {
+			var room []Reading
+			for k := i * share; k < min((i+1)*share, len(groups)); k++ {
+				room = sortReadings(groups[k], room)
+				groups[k], found[i] = dropTwice(groups[k], found[i])
 			}
-		}
-		byVan[id] = kept
+		})
 	}
+	wg.Wait()
+	readings = make(map[string][]Reading, len(vans))
+	for i, id := range vans {
+		readings[id] = groups[i]
+	}
+	twice = slices.Concat(found...)
 	slices.SortFunc(twice, func(a, b twiceRead) int { return cmp.Compare(a.Source.Line, b.Source.Line) })
-	return byVan, twice
+	return readings, twice
+}
+
+// sortReadings sorts the readings of a van, which are large, by moving each of
+// them twice. room is what it needs beside them, to be passed to the next call.
+func sortReadings(rs, room []Reading) []Reading {
+	room = append(room[:0], rs...)
+	order := make([]*Reading, len(rs))
+	for i := range room {
+		order[i] = &room[i]
+	}
+	slices.SortFunc(order, compareReadings)
+	for i, r := range order {
+		rs[i] = *r
+	}
+	return room
+}
+
+// dropTwice takes out of sorted readings those of a point and day that stand
+// there already, and adds them to twice.
+func dropTwice(rs []Reading, twice []twiceRead) ([]Reading, []twiceRead) {
+	kept := rs[:1]
+	for _, r := range rs[1:] {
+		last := &kept[len(kept)-1]
+		if r.Checkpoint == last.Checkpoint && r.Position == last.Position && r.TakenOn == last.TakenOn {
+			twice = append(twice, twiceRead{r, last.Source.Line})
+		} else if kept = kept[:len(kept)+1]; len(twice) > 0 {
+			kept[len(kept)-1] = r
+		}
+	}
+	clear(rs[len(kept):])
+	return kept, twice
 }
 
 // twiceRead is a reading whose key an earlier line holds already.

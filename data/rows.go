@@ -6,8 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-
-	"github.com/gocarina/gocsv"
 )
 
 // maxLineBytes bounds one line of a table. A longer one is refused without
@@ -20,19 +18,23 @@ type rowText struct {
 	line       int // 1-based
 }
 
-// rowReader reads a table row by row into raw structs whose fields are all
-// strings. gocsv maps the columns; what a cell means is the parsers' business.
-// A row that cannot be split into cells is returned as a fault, and reading
-// goes on after it.
+// rowReader reads a table row by row into one raw struct whose fields are all
+// strings; what a cell means is the parsers' business. A row that cannot be
+// split into cells is returned as a fault, and reading goes on after it.
+//
+// What a row is depends on nothing but where it starts. A reader may therefore
+// begin at any row of a file, and another before it that comes to the same row
+// goes on with the same rows.
 type rowReader[R any] struct {
 	src    *lineSource
+	limit  int // rows that start here or later are not this reader's
 	header header
-	um     *gocsv.Unmarshaller
+	cells  rowCells[R]
 	// checkControls makes each row be searched for control characters.
 	checkControls bool
-	// skip, where set, passes over rows that are not wanted. It sees one
+	// only, where set, passes over rows that are not wanted. It sees one
 	// physical line and is asked only of lines that are whole rows.
-	skip    func(line []byte) bool
+	only    *vanLines
 	skipped int
 	// hollow counts rows in which every cell is blank, such as ",,,,", which
 	// spreadsheets leave behind; hollowLine is the first.
@@ -42,34 +44,42 @@ type rowReader[R any] struct {
 // fault is why a row could not be split into cells.
 type fault struct{ rule, expected string }
 
+// rowCells fills a raw struct with the cells of rows.
+type rowCells[R any] interface {
+	// row reads the row at start, where its source stands, and whose first line
+	// ends at lineEnd. It returns where the row ends. An error that is about
+	// the row is a csv.ParseError. The raw struct is good until the call after.
+	row(start, lineEnd int) (raw *R, end int, err error)
+}
+
 // newRowReader stands before the first row after the header.
 func newRowReader[R any](t text, h header) (*rowReader[R], error) {
 	src := &lineSource{body: t.body, pos: h.start, line: h.line}
-	r := csv.NewReader(src)
-	r.Comma = h.comma
-	r.ReuseRecord = true
-	um, err := gocsv.NewUnmarshaller(r, new(R))
+	src.advance(h.start, h.end)
+	return newRowReaderAt[R](t, h, src, len(t.body))
+}
+
+// newRowReaderAt stands where src does and reads the rows that start before
+// limit.
+func newRowReaderAt[R any](t text, h header, src *lineSource, limit int) (*rowReader[R], error) {
+	cells, err := newSplitter[R](src, h, limit)
 	if err != nil {
 		return nil, err
 	}
-	if err := um.RenormalizeHeaders(func([]string) []string { return h.names }); err != nil {
-		return nil, err
-	}
-	src.advance(h.start, src.pos)
-	return &rowReader[R]{src: src, header: h, um: um, checkControls: t.controls}, nil
+	return &rowReader[R]{src: src, limit: limit, header: h, cells: cells, checkControls: t.controls}, nil
 }
 
 // next returns the next row, or the fault that keeps it from being read. The
-// error is io.EOF after the last row.
+// row is good until the call after. The error is io.EOF after the last row.
 func (r *rowReader[R]) next() (*R, rowText, *fault, error) {
 	for {
 		r.src.skipBlank()
 		start, line := r.src.pos, r.src.line
-		if start == len(r.src.body) {
+		if start >= r.limit {
 			return nil, rowText{}, nil, io.EOF
 		}
 		lineEnd := r.src.lineEnd(start)
-		if r.skip != nil && r.skip(r.src.body[start:lineEnd]) {
+		if r.only != nil && r.only.others(start, lineEnd) {
 			r.src.advance(start, lineEnd)
 			r.skipped++
 			continue
@@ -79,8 +89,7 @@ func (r *rowReader[R]) next() (*R, rowText, *fault, error) {
 			return nil, rowText{start, lineEnd, line}, &fault{"row.length",
 				fmt.Sprintf("a line of at most %d bytes; this one has %d", maxLineBytes, lineEnd-start)}, nil
 		}
-		got, err := r.um.Read()
-		end := r.src.pos
+		raw, end, err := r.cells.row(start, lineEnd)
 		var broken *fault
 		if err != nil {
 			if broken = r.explain(err, start, &end, lineEnd); broken == nil {
@@ -101,7 +110,7 @@ func (r *rowReader[R]) next() (*R, rowText, *fault, error) {
 		if broken != nil {
 			return nil, rowText{start, end, line}, broken, nil
 		}
-		return got.(*R), rowText{start, end, line}, nil, nil
+		return raw, rowText{start, end, line}, nil, nil
 	}
 }
 

@@ -52,10 +52,9 @@ func parseSale(raw *rawSale, c *cells, at Source) Sale {
 
 // parseSales returns a parser of sales.csv that keeps sale_ids apart.
 func parseSales() rowParser[rawSale, Sale] {
-	lines := map[string]int{}
 	return func(raw *rawSale, c *cells, at Source) Sale {
 		s := parseSale(raw, c, at)
-		c.unique("sale_id", s.SaleID, s.SaleID, lines, at.Line)
+		c.unique("sale_id", s.SaleID, s.SaleID)
 		return s
 	}
 }

@@ -1,8 +1,6 @@
 package data
 
 import (
-	"bytes"
-	"context"
 	"crypto/sha256"
 	"encoding/csv"
 	"encoding/hex"
@@ -20,9 +18,10 @@ const maxFileBytes = 1 << 30
 // file is one input file in memory.
 type file struct {
 	text
-	name  string // base name, as in records and rejects
-	input InputFile
-	sheet *sheetPlaces // nil for a CSV file
+	name   string // base name, as in records and rejects
+	input  InputFile
+	digest <-chan string // of the file's bytes, for input; nil where none is wanted or it is known
+	sheet  *sheetPlaces  // nil for a CSV file
 }
 
 // readFile reads and decodes a file of the yard once, so that its digest, its
@@ -37,12 +36,22 @@ func readFile(fsys fs.FS, name string, digest bool) (*file, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s %w", name, err)
 	}
-	in := InputFile{Name: name, Size: int64(len(raw))}
+	f := &file{text: t, name: name, input: InputFile{Name: name, Size: int64(len(raw))}}
 	if digest {
-		sum := sha256.Sum256(raw)
-		in.SHA256 = hex.EncodeToString(sum[:])
+		f.digest = digestOf(raw)
 	}
-	return &file{text: t, name: name, input: in}, nil
+	return f, nil
+}
+
+// digestOf works out the digest of a file while the file is read, and returns
+// where to get it.
+func digestOf(raw []byte) <-chan string {
+	out := make(chan string, 1)
+	go func() {
+		sum := sha256.Sum256(raw)
+		out <- hex.EncodeToString(sum[:])
+	}()
+	return out
 }
 
 // readRaw reads the bytes of a file of the yard, if it is not too large.
@@ -137,98 +146,6 @@ func pointName(r Reading) string {
 		return r.Checkpoint
 	}
 	return r.Checkpoint + " at " + r.Position
-}
-
-// tableOptions are what differs from table to table.
-type tableOptions struct {
-	asOf Date
-	// skip passes over unwanted lines; see rowReader.
-	skip func(line []byte) bool
-}
-
-// rowParser turns a raw row into a record. It notes bad cells in c; the record
-// is used only where there are none.
-type rowParser[R, T any] func(raw *R, c *cells, at Source) T
-
-// readTable reads every row of a file: each becomes one record or one Reject.
-func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse rowParser[R, T]) (table[T], error) {
-	columns := columnsOf[R]()
-	h, err := readHeader(f.body, columns)
-	if err != nil {
-		return table[T]{}, fmt.Errorf("%s %w", f.name, err)
-	}
-	rows, err := newRowReader[R](f.text, h)
-	if err != nil {
-		return table[T]{}, fmt.Errorf("%s: %w", f.name, err)
-	}
-	rows.skip = o.skip
-	t := table[T]{header: h, input: f.input}
-	if o.skip == nil {
-		t.records = make([]T, 0, likelyRows(rows.src))
-	}
-	c := newCells(o.asOf)
-	for {
-		if t.input.Read%4096 == 0 && ctx.Err() != nil {
-			return t, ctx.Err()
-		}
-		raw, where, broken, err := rows.next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return t, fmt.Errorf("read %s: %w", f.name, err)
-		}
-		t.input.Read++
-		at := Source{File: f.name, Line: f.lineOf(where.line)}
-		if broken != nil {
-			c.refuse("", "", broken.rule, broken.expected)
-			t.reject(c.reject(at, f.row(where)))
-			continue
-		}
-		spoilt := f.refuseCells(c, h, at.Line)
-		record := parse(raw, c, at)
-		if len(c.bad) > 0 {
-			c.forget(spoilt)
-			t.reject(c.reject(at, f.row(where)))
-			continue
-		}
-		t.records = append(t.records, record)
-		t.input.Accepted++
-	}
-	t.input.Skipped = rows.skipped
-	t.input.Read += rows.skipped
-	t.warn(f, h, columns, rows.hollow, rows.hollowLine)
-	return t, nil
-}
-
-// likelyRows guesses how many rows are left, so that a million records are not
-// moved twenty times as they come in. Lines bound the rows from above where
-// cells hold no line breaks; the other bounds keep a file of blank lines from
-// asking for more memory than it could fill.
-func likelyRows(src *lineSource) int {
-	rest := src.body[src.pos:]
-	return min(bytes.Count(rest, []byte{'\n'})+1, len(rest)/16+1, 1<<20)
-}
-
-func (t *table[T]) reject(r Reject) {
-	t.rejects = append(t.rejects, r)
-	t.input.Rejected++
-}
-
-func (t *table[T]) warn(f *file, h header, columns []column, hollow, hollowLine int) {
-	if f.encoding != "" {
-		t.warnings = append(t.warnings, fmt.Sprintf("%s: read as %s, as it is not UTF-8", f.name, f.encoding))
-	}
-	if w := h.unknownWarning(columns); w != "" {
-		t.warnings = append(t.warnings, f.name+": "+w)
-	}
-	if f.sheet != nil && f.sheet.warning != "" {
-		t.warnings = append(t.warnings, f.name+": "+f.sheet.warning)
-	}
-	if hollow > 0 {
-		t.warnings = append(t.warnings, fmt.Sprintf(
-			"%s: rows without anything in any cell were passed over: %d, the first on line %d", f.name, hollow, f.lineOf(hollowLine)))
-	}
 }
 
 // row returns a row as it stands in the file, without its line end. A line

@@ -21,7 +21,6 @@ type rawTechnician struct {
 // parseTeam returns a parser of team.csv that keeps technicians apart. A blank
 // day is a day off.
 func parseTeam() rowParser[rawTechnician, Technician] {
-	lines := map[string]int{}
 	return func(raw *rawTechnician, c *cells, at Source) Technician {
 		t := Technician{
 			Name:   c.needLabel("technician", raw.Technician),
@@ -39,7 +38,7 @@ func parseTeam() rowParser[rawTechnician, Technician] {
 		} {
 			t.Hours[d.day] = c.number(d.column, d.value, 0, 24).Value
 		}
-		c.unique("technician", t.Name, strings.ToLower(t.Name), lines, at.Line)
+		c.unique("technician", t.Name, strings.ToLower(t.Name))
 		return t
 	}
 }
@@ -54,7 +53,6 @@ type rawBay struct {
 // parseBays returns a parser of bays.csv that keeps bays apart. A blank count
 // is one bay.
 func parseBays() rowParser[rawBay, Bay] {
-	lines := map[string]int{}
 	return func(raw *rawBay, c *cells, at Source) Bay {
 		b := Bay{
 			Name:   c.needLabel("bay", raw.Bay),
@@ -62,7 +60,7 @@ func parseBays() rowParser[rawBay, Bay] {
 			Count:  c.whole("count", raw.Count, 0, 200).Or(1),
 			Source: at,
 		}
-		c.unique("bay", b.Name, strings.ToLower(b.Name), lines, at.Line)
+		c.unique("bay", b.Name, strings.ToLower(b.Name))
 		return b
 	}
 }

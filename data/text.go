@@ -2,8 +2,10 @@ package data
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
+	"slices"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
@@ -100,10 +102,24 @@ func (t text) finish() text {
 // line feed and carriage return. No such byte is part of a longer UTF-8
 // character.
 func hasControls(b []byte) bool {
-	for _, c := range b {
-		if c < ' ' && c != '\n' && c != '\t' && c != '\r' || c == 0x7F {
+	for len(b) >= 8 {
+		if mayHoldControls(binary.LittleEndian.Uint64(b)) && slices.ContainsFunc(b[:8], isControl) {
 			return true
 		}
+		b = b[8:]
 	}
-	return false
+	return slices.ContainsFunc(b, isControl)
+}
+
+func isControl(c byte) bool {
+	return c < ' ' && c != '\n' && c != '\t' && c != '\r' || c == 0x7F
+}
+
+// mayHoldControls is false where none of eight bytes is below a space or is
+// 0x7F: taking a number from each byte at once leaves a bit in those that were
+// smaller, and sometimes in others.
+func mayHoldControls(eight uint64) bool {
+	const ones, tops = 0x0101010101010101, 0x8080808080808080
+	deleted := eight ^ 0x7F*ones // 0 where a byte is 0x7F
+	return ((eight-' '*ones)&^eight|(deleted-ones)&^deleted)&tops != 0
 }

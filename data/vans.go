@@ -172,34 +172,38 @@ type vanIndex struct {
 }
 
 // parseVans returns a parser of vans.csv that keeps stock_ids apart, and the
-// index that it fills.
+// index that note fills as it is settled which rows are used.
 func parseVans() (rowParser[rawVan, Van], *vanIndex) {
 	ix := &vanIndex{accepted: map[string]string{}, rejected: map[string]int{}, folded: map[string]string{}}
-	lines := map[string]int{}
 	return func(raw *rawVan, c *cells, at Source) Van {
 		v := parseVan(raw, c, at)
 		// Stock numbers become file names, and some file systems do not tell
 		// v7.html from V7.html.
-		c.unique("stock_id", v.StockID, strings.ToLower(v.StockID), lines, at.Line)
-		if v.StockID == "" {
-			return v
-		}
-		if len(c.bad) == 0 {
-			ix.accepted[v.StockID] = v.StockID
-			ix.folded[strings.ToLower(v.StockID)] = v.StockID
-			delete(ix.rejected, v.StockID)
-		} else if _, ok := ix.accepted[v.StockID]; !ok {
-			ix.rejected[v.StockID] = at.Line
-		}
+		c.unique("stock_id", v.StockID, strings.ToLower(v.StockID))
 		return v
 	}, ix
+}
+
+// note adds the stock_id of a row of vans.csv.
+func (ix *vanIndex) note(stockID string, line int, accepted bool) {
+	if accepted {
+		ix.accepted[stockID] = stockID
+		ix.folded[strings.ToLower(stockID)] = stockID
+		delete(ix.rejected, stockID)
+	} else if _, ok := ix.accepted[stockID]; !ok {
+		ix.rejected[stockID] = line
+	}
 }
 
 // find reads the stock_id of another table and refuses one whose van is not
 // there, saying which way it is missing.
 func (ix *vanIndex) find(c *cells, value string) string {
 	value = strings.TrimSpace(value)
+	if value == c.van && value != "" { // the rows of a van tend to stand together
+		return c.van
+	}
 	if id, ok := ix.accepted[value]; ok {
+		c.van = id
 		return id
 	}
 	if !c.need("stock_id", value, "the stock_id of a van of vans.csv") {

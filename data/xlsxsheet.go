@@ -196,18 +196,19 @@ func (f *file) refuseCells(c *cells, h header, row int) int {
 	return len(c.bad)
 }
 
-// forget drops what was refused after the first n cells about the columns of
-// those n: a cell that says #N/A need not be told that it is no number.
-func (c *cells) forget(n int) {
-	kept := c.bad[:n]
-	for _, b := range c.bad[n:] {
+// withoutEchoes drops what was refused after the first n cells about the
+// columns of those n: a cell that says #N/A need not be told that it is no
+// number.
+func withoutEchoes(bad []badCell, n int) []badCell {
+	kept := bad[:n]
+	for _, b := range bad[n:] {
 		about := false
-		for _, first := range c.bad[:n] {
+		for _, first := range bad[:n] {
 			about = about || first.column == b.column
 		}
 		if !about {
 			kept = append(kept, b)
 		}
 	}
-	c.bad = kept
+	return kept
 }

@@ -1,0 +1,218 @@
+package data
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+)
+
+// tableOptions are what differs from table to table.
+type tableOptions struct {
+	asOf Date
+	// workers read pieces of the table side by side; 0 or less: one for each
+	// processor.
+	workers int
+	// pieceBytes is the size of the pieces; 0: the usual.
+	pieceBytes int
+	// only, where set, is the stock_id of the van whose rows are wanted.
+	only string
+	// settled, where set, is told of the rows that have a key; see keys.
+	settled func(value string, line int, accepted bool)
+	// gocsv has gocsv read the rows; see gocsvRows.
+	gocsv bool
+}
+
+// rowParser turns a raw row into a record. It notes bad cells in c; the record
+// is used only where there are none. Rows are parsed side by side, so a parser
+// remembers nothing of other rows but what is in c.
+type rowParser[R, T any] func(raw *R, c *cells, at Source) T
+
+// readTable reads every row of a file: each becomes one record or one Reject.
+//
+// Pieces of the file are read side by side, and settled one after another in
+// the order of the file, so that records, rejects and counts are what reading
+// row by row would give.
+func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse rowParser[R, T]) (table[T], error) {
+	columns := columnsOf[R]()
+	h, err := readHeader(f.body, columns)
+	if err != nil {
+		return table[T]{}, fmt.Errorf("%s %w", f.name, err)
+	}
+	src := lineSource{body: f.body, pos: h.start, line: h.line}
+	src.advance(h.start, h.end)
+	if o.pieceBytes == 0 {
+		o.pieceBytes = pieceBytes
+	}
+	r := &tableReader[R, T]{
+		file: f, o: o, parse: parse, header: h, spans: cut(f.body, src, o.pieceBytes),
+		table: table[T]{header: h, input: f.input},
+		next:  src.pos,
+		keys:  keys{lines: map[[2]string]int{}, settled: o.settled},
+	}
+	if o.only == "" {
+		r.table.records = make([]T, 0, likelyRows(f.body[src.pos:]))
+	}
+	newPiece := func() *piece[T] { return &piece[T]{cells: newCells(o.asOf)} }
+	take := func(i int, p *piece[T]) error {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		return r.take(i, p)
+	}
+	if err := inOrder(workersOr(o.workers), len(r.spans), newPiece, r.read, take); err != nil {
+		return r.table, err
+	}
+	if f.digest != nil {
+		r.table.input.SHA256 = <-f.digest
+	}
+	r.table.warn(f, h, columns, r.hollow, r.hollowLine)
+	return r.table, ctx.Err()
+}
+
+// likelyRows guesses how many rows a text has, so that a million records are
+// not moved twenty times as they come in. Lines bound the rows from above where
+// cells hold no line breaks; the other bounds keep a file of blank lines from
+// asking for more memory than it could fill.
+func likelyRows(rows []byte) int {
+	return min(bytes.Count(rows, []byte{'\n'})+1, len(rows)/16+1, 1<<20)
+}
+
+// tableReader reads one table.
+type tableReader[R, T any] struct {
+	file   *file
+	o      tableOptions
+	parse  rowParser[R, T]
+	header header
+	spans  []span
+
+	// What follows is settled in the order of the file.
+	table              table[T]
+	next               int // where the first row starts that was not read yet
+	keys               keys
+	hollow, hollowLine int
+}
+
+// read reads the rows that start in a span, if a row starts where it does.
+func (r *tableReader[R, T]) read(i int, p *piece[T]) {
+	s := r.spans[i]
+	r.readFrom(&lineSource{body: r.file.body, pos: s.start, line: s.line}, s.limit, p)
+}
+
+// readFrom reads the rows from src to limit into p.
+func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
+	p.clear()
+	src.skipBlank()
+	p.first = src.pos
+	rows, err := newRowReaderAt[R](r.file.text, r.header, src, limit)
+	if err != nil {
+		p.err = err
+		return
+	}
+	if r.o.only != "" {
+		rows.only = newVanLines(r.file.body[:max(limit, src.pos)], r.o.only)
+	}
+	if r.o.gocsv {
+		if rows.cells, p.err = newGocsvRows[R](src, r.header); p.err != nil {
+			return
+		}
+	}
+	c := p.cells
+	for {
+		raw, where, broken, err := rows.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			p.err = err
+			return
+		}
+		c.bad, c.key = c.bad[:0], rowKey{}
+		if broken != nil {
+			c.refuse("", "", broken.rule, broken.expected)
+			p.hold(where, 0)
+			continue
+		}
+		at := Source{File: r.file.name, Line: r.file.lineOf(where.line)}
+		spoilt := r.file.refuseCells(c, r.header, at.Line)
+		record := r.parse(raw, c, at)
+		if len(c.bad) > 0 || c.key.value != "" {
+			p.hold(where, spoilt)
+		}
+		if len(c.bad) == 0 {
+			p.records = append(p.records, record)
+		}
+	}
+	p.end = src.pos
+	p.skipped, p.hollow, p.hollowLine = rows.skipped, rows.hollow, rows.hollowLine
+}
+
+// hold keeps what is to be settled of the row that p.cells are of.
+func (p *piece[T]) hold(where rowText, spoilt int) {
+	p.pending = append(p.pending, openRow{
+		text: where, above: len(p.records), key: p.cells.key, bad: append([]badCell(nil), p.cells.bad...), spoilt: spoilt,
+	})
+}
+
+// take takes over what a piece gave, after all pieces before it.
+func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
+	s := r.spans[i]
+	if p.first != r.next && r.next > s.start {
+		// A row before the span reaches into it: it is read again from where
+		// its first row really starts.
+		src := &lineSource{body: r.file.body, pos: s.start, line: s.line}
+		src.advance(s.start, r.next)
+		r.readFrom(src, s.limit, p)
+	}
+	if p.err != nil {
+		return fmt.Errorf("read %s: %w", r.file.name, p.err)
+	}
+	r.next = p.end
+	t := &r.table
+	taken := 0
+	for _, row := range p.pending {
+		line := r.file.lineOf(row.text.line)
+		fits := len(row.bad) == 0
+		if bad, duplicate := r.keys.settle(row.key, line, fits); duplicate {
+			row.bad = append(row.bad, bad)
+		}
+		if len(row.bad) == 0 {
+			continue
+		}
+		t.records = append(t.records, p.records[taken:row.above]...)
+		if taken = row.above; fits {
+			taken++
+		}
+		t.reject(rejectOf(withoutEchoes(row.bad, row.spoilt), Source{r.file.name, line}, r.file.row(row.text)))
+	}
+	t.records = append(t.records, p.records[taken:]...)
+	t.input.Skipped += p.skipped
+	t.input.Accepted = len(t.records)
+	t.input.Read = t.input.Accepted + t.input.Rejected + t.input.Skipped
+	if r.hollow == 0 {
+		r.hollowLine = p.hollowLine
+	}
+	r.hollow += p.hollow
+	return nil
+}
+func (t *table[T]) reject(r Reject) {
+	t.rejects = append(t.rejects, r)
+	t.input.Rejected++
+}
+
+func (t *table[T]) warn(f *file, h header, columns []column, hollow, hollowLine int) {
+	if f.encoding != "" {
+		t.warnings = append(t.warnings, fmt.Sprintf("%s: read as %s, as it is not UTF-8", f.name, f.encoding))
+	}
+	if w := h.unknownWarning(columns); w != "" {
+		t.warnings = append(t.warnings, f.name+": "+w)
+	}
+	if f.sheet != nil && f.sheet.warning != "" {
+		t.warnings = append(t.warnings, f.name+": "+f.sheet.warning)
+	}
+	if hollow > 0 {
+		t.warnings = append(t.warnings, fmt.Sprintf(
+			"%s: rows without anything in any cell were passed over: %d, the first on line %d", f.name, hollow, f.lineOf(hollowLine)))
+	}
+}
