@@ -18,6 +18,7 @@ import (
 // commands lists the measurements, one to a file of this folder.
 var commands = []func() *cobra.Command{
 	newPriceCommand,
+	newReadCommand,
 	newSaleTimeCommand,
 	newScheduleCommand,
 }
