@@ -27,6 +27,9 @@ type LoadOptions struct {
 	// Workers is the most files that are read at once; 0 or less means one for
 	// each processor. The result does not depend on it.
 	Workers int
+	// MaxRejects is the most rows that may be rejected; with more, Load stops
+	// and names the file that has most of them. 0 or less: no limit.
+	MaxRejects int
 	// Only, where set, is the stock_id of the one van that is wanted. The rows
 	// of other vans are passed over unread in vans.csv, readings.csv,
 	// documents.csv and progress.csv, and counted as skipped; digests of files
@@ -73,6 +76,10 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 		return nil, err
 	}
 	if err := l.rest(ctx); err != nil {
+		var many *tooManyRejects
+		if errors.As(err, &many) {
+			err = many // of several files the first
+		}
 		return nil, err
 	}
 	return l.finish(books, entries)
@@ -118,7 +125,7 @@ func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, pa
 	if err != nil {
 		return t, false, err
 	}
-	o := tableOptions{asOf: l.o.AsOf, workers: l.o.Workers}
+	o := tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
 	if perVan {
 		o.only = l.o.Only
 	}
@@ -252,6 +259,9 @@ func (l *loader) finish(books loadedBooks, entries []fs.DirEntry) (*Yard, error)
 	y.index = make(map[string]int, len(y.Vans))
 	for i, v := range y.Vans {
 		y.index[v.StockID] = i
+	}
+	if err := withinLimit(y.Rejects, l.o.MaxRejects); err != nil {
+		return nil, err
 	}
 	return y, y.account(l.tables)
 }

@@ -30,6 +30,7 @@ type Policy struct {
 	Region             string          // whose bank holidays the workshop keeps
 	Seed               int64           // of every search and simulation
 	PlanSchedules      int             // schedules that the workshop plan may try; 0: by the number of jobs
+	MaxRejects         int             // rejected rows above which a yard is not worked on; 0: no limit
 }
 
 // Regions lists the values of Policy.Region.
@@ -58,6 +59,7 @@ func DefaultPolicy() Policy {
 		Region:             "england-wales",
 		Seed:               1,
 		PlanSchedules:      0,
+		MaxRejects:         100_000,
 	}
 }
 
@@ -92,6 +94,7 @@ func (p Policy) Validate() error {
 	number("horizon_days", float64(p.HorizonDays), 14, 1095)
 	number("reprice_days", float64(p.RepriceDays), 1, 365)
 	number("plan_schedules", float64(p.PlanSchedules), 0, 10_000_000)
+	number("max_rejects", float64(p.MaxRejects), 0, 100_000_000)
 	if len(p.PriceEndings) == 0 {
 		errs = append(errs, errors.New("price_endings is empty; expected at least one, such as 995"))
 	}

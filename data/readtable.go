@@ -20,6 +20,8 @@ type tableOptions struct {
 	only string
 	// settled, where set, is told of the rows that have a key; see keys.
 	settled func(value string, line int, accepted bool)
+	// maxRejects is above how many rejects reading stops; 0 or less: never.
+	maxRejects int
 	// gocsv has gocsv read the rows; see gocsvRows.
 	gocsv bool
 }
@@ -194,7 +196,7 @@ func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
 		r.hollowLine = p.hollowLine
 	}
 	r.hollow += p.hollow
-	return nil
+	return withinLimit(t.rejects, r.o.maxRejects)
 }
 func (t *table[T]) reject(r Reject) {
 	t.rejects = append(t.rejects, r)

@@ -49,7 +49,7 @@ func runCheck(cmd *cobra.Command, s settings) error {
 // loadYard reads the yard with the settings in force, and counts the settings
 // file among its inputs.
 func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	yard, err := data.Load(cmd.Context(), os.DirFS(s.Yard), data.LoadOptions{AsOf: s.AsOf, Workers: s.Workers})
+	yard, err := data.Load(cmd.Context(), os.DirFS(s.Yard), data.LoadOptions{AsOf: s.AsOf, Workers: s.Workers, MaxRejects: s.Policy.MaxRejects})
 	if err != nil {
 		return nil, fmt.Errorf("read the yard %s: %w", s.Yard, err)
 	}

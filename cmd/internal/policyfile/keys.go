@@ -71,6 +71,7 @@ var Keys = []Key{
 		show: func(p data.Policy) string { return strconv.FormatInt(p.Seed, 10) },
 	},
 	intKey("plan_schedules", "schedules that the workshop plan may try; 0: by the number of jobs", func(p *data.Policy) *int { return &p.PlanSchedules }),
+	intKey("max_rejects", "rejected rows above which a run fails; 0: no limit", func(p *data.Policy) *int { return &p.MaxRejects }),
 }
 
 // AddFlags makes a hidden flag of every key: they are many, and the root's help
