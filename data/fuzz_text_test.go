@@ -20,7 +20,7 @@ import (
 func FuzzDecodeText(f *testing.F) {
 	for _, s := range []string{
 		"", "a,b\n1,2\n", "\xef\xbb\xbfa\n", "\xef\xbb\xbf\xef\xbb\xbfa", "\xff\xfea\x00\n\x00", "\xfe\xff\x00a\x00\n", "\xff\xfe", "\xff\xfe\x00\xd8", "\xff\xfea",
-		"caf\xe9 \x80\x81\x9d", "a\rb\rc", "a\r\nb\r", "a\x00b", "\x7f", "PK\x03\x04", "PK\x05\x06", "%PDF", "a\x00b\x00c\x00d\x00", "\xc3\x28", "\xed\xa0\x80",
+		"caf\xe9 \x80\x81\x9d", "a\rb\rc", "a\r\nb\r", "a\x00b", "\x7f", "\xef\xbb\xbf\xbf", "PK\x03\x04", "PK\x05\x06", "%PDF", "a\x00b\x00c\x00d\x00", "\xc3\x28", "\xed\xa0\x80",
 	} {
 		f.Add([]byte(s))
 	}
@@ -51,6 +51,7 @@ func FuzzDecodeText(f *testing.F) {
 				t.Fatalf("UTF-8 %q was read as %q", want, got.body)
 			}
 		case "Windows-1252":
+			raw := bytes.TrimPrefix(raw, utf8BOM) // of a file that is UTF-8 for three bytes only
 			if utf8.Valid(raw) || len(got.body) < len(raw) || utf8.RuneCount(got.body) != len(raw) {
 				t.Fatalf("%q was read as %q", raw, got.body)
 			}

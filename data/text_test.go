@@ -1,6 +1,7 @@
 package data
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 	"unicode/utf16"
@@ -59,5 +60,18 @@ func TestDecodeTextRefuses(t *testing.T) {
 				t.Errorf("got error %v; want one with %q", err, tc.want)
 			}
 		})
+	}
+}
+
+// A table of hundreds of megabytes that is not UTF-8 is decoded into as much
+// memory as its text takes.
+func TestWindows1252TakesNoMoreThanItsText(t *testing.T) {
+	raw := bytes.Repeat([]byte("caf\xe9 \x80 5\x81"), 100_000)
+	got, err := decodeText(raw)
+	if err != nil || got.encoding != "Windows-1252" || len(got.body) != cap(got.body) {
+		t.Errorf("%d bytes in %d, %v", len(got.body), cap(got.body), err)
+	}
+	if want := "café € 5\uFFFD"; string(got.body[:len(want)]) != want {
+		t.Errorf("got %q, want %q", got.body[:len(want)], want)
 	}
 }
