@@ -13,15 +13,15 @@ import (
 // before. What is read of them is a stretch of time each, and what is told as
 // changed differs, stands once and is in order.
 func FuzzOldReports(f *testing.F) {
-	r := batchtest.Demo(f)
+	r := batchtest.Small(f)
 	written := batchtest.Folder{}
 	if _, err := Write(written.Create, r, nil); err != nil {
 		f.Fatal(err)
 	}
 	f.Add(written["schedule.csv"].Bytes(), written["prices.csv"].Bytes())
 	f.Add([]byte{}, []byte{})
-	f.Add([]byte("stock_id,job,technician,bay,start,finish\nQ33,valet,A,,2026-03-09 08:00,2026-03-09 08:00\nQ33,valet,,,2026-03-09 08:00,2999-01-01 00:00\n"),
-		[]byte("stock_id,price,market_value,status\nQ33,1,NaN,x\nQ33,2,\"\n,,,\nNOBODY,'=1,'=2,\n"))
+	f.Add([]byte("stock_id,job,technician,bay,start,finish\nA1,valet,A,,2026-03-09 08:00,2026-03-09 08:00\nA1,valet,,,2026-03-09 08:00,2999-01-01 00:00\n"),
+		[]byte("stock_id,price,market_value,status\nA1,1,NaN,x\nA4,2,\"\n,,,\nNOBODY,'=1,'=2,\n"))
 	f.Add([]byte("\xff\xfes\x00"), []byte("price\n\x00\n"))
 	f.Fuzz(func(t *testing.T, schedule, other []byte) {
 		old := fstest.MapFS{"schedule.csv": {Data: schedule}}

@@ -18,7 +18,7 @@ import (
 // FuzzWorkbook puts any text and any amounts into a van's row. The workbook
 // opens, holds the text as text, and its formulas are its own.
 func FuzzWorkbook(f *testing.F) {
-	r := *batchtest.Demo(f)
+	r := *batchtest.Small(f)
 	at := slices.IndexFunc(r.Vans, func(v batch.Van) bool { return v.Margin != nil && v.Margin.Known && v.Status.InHand() })
 	r.Vans = r.Vans[at : at+1]
 	own := formulasOf(f, written(f, &r))
