@@ -1,9 +1,6 @@
 package schedule
 
-import (
-	"fmt"
-	"sort"
-)
+import "fmt"
 
 // Interval is the stretch of minutes [From, To).
 type Interval struct {
@@ -34,12 +31,28 @@ func (c Calendar) check() error {
 type workClock struct {
 	spans  []Interval
 	worked []int // minutes worked before spans[i]; one more than spans
+	// A search asks the clock millions of times: these give the first span
+	// that can hold the answer, and the next one or two are looked at.
+	byTime []int // by time over timeGrain: the first span that ends after
+	byWork []int // by minutes worked over workGrain: the span in which they fall
 }
+
+// A day and an hour and a bit: few spans begin within them.
+const (
+	timeGrain = 24 * 60
+	workGrain = 64
+)
 
 func newWorkClock(c Calendar) workClock {
 	k := workClock{spans: c, worked: make([]int, len(c)+1)}
 	for i, v := range c {
 		k.worked[i+1] = k.worked[i] + v.To - v.From
+		for len(k.byTime)*timeGrain < v.To {
+			k.byTime = append(k.byTime, i)
+		}
+		for len(k.byWork)*workGrain < k.worked[i+1] {
+			k.byWork = append(k.byWork, i)
+		}
 	}
 	return k
 }
@@ -48,21 +61,24 @@ func (k *workClock) total() int { return k.worked[len(k.spans)] }
 
 // at returns the minutes worked before time t.
 func (k *workClock) at(t int) int {
-	i := sort.Search(len(k.spans), func(i int) bool { return k.spans[i].To > t })
-	if i == len(k.spans) {
+	if len(k.spans) == 0 || t >= k.spans[len(k.spans)-1].To {
 		return k.total()
+	}
+	i := k.byTime[t/timeGrain]
+	for k.spans[i].To <= t {
+		i++
 	}
 	return k.worked[i] + max(0, t-k.spans[i].From)
 }
 
 // start returns the time at which worked minute w, below total, begins.
 func (k *workClock) start(w int) int {
-	i := sort.Search(len(k.spans), func(i int) bool { return k.worked[i+1] > w })
+	i := k.byWork[w/workGrain]
+	for k.worked[i+1] <= w {
+		i++
+	}
 	return k.spans[i].From + w - k.worked[i]
 }
 
 // finish returns the time at which w minutes, 1 to total, have been worked.
-func (k *workClock) finish(w int) int {
-	i := sort.Search(len(k.spans), func(i int) bool { return k.worked[i+1] >= w })
-	return k.spans[i].From + w - k.worked[i]
-}
+func (k *workClock) finish(w int) int { return k.start(w-1) + 1 }

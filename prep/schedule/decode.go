@@ -1,16 +1,19 @@
 package schedule
 
+import "math"
+
 // decoder turns an order of activities into a plan: each takes, in its turn,
 // the place where it can finish first, without moving those before it (the
 // serial schedule generation scheme). It keeps its memory between plans.
 type decoder struct {
 	*model
 	objective Objective
-	durations []int // minutes of work of each activity
-	busy      []bookings
+	durations []int      // minutes of work of each activity
+	busy      []diary    // of each worker, in minutes worked
 	together  []bookings // of each group
-	free      []profile
+	free      []places
 	place     []Assignment
+	soonest   []int // scratch, one for each worker
 	value     int
 }
 
@@ -19,15 +22,39 @@ func newDecoder(m *model, objective Objective) *decoder {
 		model:     m,
 		objective: objective,
 		durations: make([]int, len(m.Activities)),
-		busy:      make([]bookings, len(m.Workers)),
+		busy:      make([]diary, len(m.Workers)),
 		together:  make([]bookings, m.groups),
-		free:      make([]profile, len(m.Resources)),
+		free:      make([]places, len(m.Resources)),
 		place:     make([]Assignment, len(m.Activities)),
+		soonest:   make([]int, len(m.Workers)),
 	}
 	for i, a := range m.Activities {
 		d.durations[i] = a.Duration
 	}
+	d.measure()
 	return d
+}
+
+// measure finds the shortest work of each worker and the shortest use of each
+// resource. It is called when durations have changed.
+func (d *decoder) measure() {
+	for w := range d.busy {
+		d.busy[w].shortest = math.MaxInt
+	}
+	for r := range d.free {
+		d.free[r].shortest = math.MaxInt
+	}
+	for i, length := range d.durations {
+		if length == 0 {
+			continue
+		}
+		for _, w := range d.able[i] {
+			d.busy[w].shortest = min(d.busy[w].shortest, length)
+		}
+		for _, u := range d.Activities[i].Uses {
+			d.free[u.Resource].shortest = min(d.free[u.Resource].shortest, length)
+		}
+	}
 }
 
 // decode plans the activities in the given order, in which none may come
@@ -36,13 +63,13 @@ func newDecoder(m *model, objective Objective) *decoder {
 // call, its value in d.value.
 func (d *decoder) decode(order, force []int) {
 	for w := range d.busy {
-		d.busy[w] = d.busy[w][:0]
+		d.busy[w].clear()
 	}
 	for g := range d.together {
 		d.together[g] = d.together[g][:0]
 	}
 	for r := range d.free {
-		d.free[r] = append(d.free[r][:0], d.profiles[r]...)
+		d.free[r].restore(d.profiles[r])
 	}
 	d.value = 0
 	for _, i := range order {
@@ -83,18 +110,19 @@ func (d *decoder) put(i, force int) {
 	case d.durations[i] == 0:
 		d.place[i] = Assignment{Worker: None, Start: ready, Finish: ready}
 		return
+	}
+	ready, ok := d.open(i, ready)
+	switch {
+	case !ok:
+		return
 	case a.Skill == None:
-		d.place[i] = d.fit(i, None, ready, d.horizon+1)
+		if finish := ready + d.durations[i]; finish <= d.horizon {
+			d.place[i] = Assignment{Worker: None, Start: ready, Finish: finish}
+		}
 	case force != None:
 		d.place[i] = d.fit(i, force, ready, d.horizon+1)
 	default:
-		best := d.horizon + 1
-		for _, w := range d.able[i] {
-			if p := d.fit(i, w, ready, best); p.Placed() {
-				d.place[i] = p
-				best = p.Finish
-			}
-		}
+		d.place[i] = d.fitAny(i, ready)
 	}
 	if p := d.place[i]; p.Placed() {
 		d.book(i, p)
@@ -103,23 +131,85 @@ func (d *decoder) put(i, force int) {
 
 var unplaced = Assignment{Worker: None, Start: -1, Finish: -1}
 
-// fit finds the earliest place for activity i with a worker, or with nobody,
-// that finishes before the limit. Worker, group and places each push the
-// start on, never further than they must, until all agree: no later start has
-// an earlier finish, so what clashes now clashes until it ends.
-func (d *decoder) fit(i, worker, start, limit int) Assignment {
+// open returns the first time from start on at which group and places are free
+// for as long as activity i takes without a break: nobody begins it sooner.
+func (d *decoder) open(i, start int) (int, bool) {
 	a := &d.Activities[i]
 	length := d.durations[i]
 	for {
-		finish := start + length
-		if worker != None {
-			clock := &d.clocks[worker]
-			w := d.busy[worker].gap(clock.at(start), length)
-			if w+length > clock.total() {
-				return unplaced
-			}
-			start, finish = clock.start(w), clock.finish(w+length)
+		later := start
+		if a.Group != None {
+			later = d.together[a.Group].gap(later, length)
 		}
+		for _, u := range a.Uses {
+			t, ok := d.free[u.Resource].open(later, length, u.Amount)
+			if !ok {
+				return 0, false
+			}
+			later = t
+		}
+		if later == start || len(a.Uses) == 0 {
+			return later, true
+		}
+		start = later
+	}
+}
+
+// fitAny is the earliest place for activity i with any worker who can do it;
+// where several finish at once, with the first listed. Most are ruled out by the
+// hours they have left, without a search.
+func (d *decoder) fitAny(i, start int) Assignment {
+	length, able := d.durations[i], d.able[i]
+	soonest := d.soonest[:len(able)]
+	first := 0
+	for k, w := range able {
+		clock := &d.clocks[w]
+		soonest[k] = math.MaxInt
+		if worked := max(clock.at(start), d.busy[w].full) + length; worked <= clock.total() {
+			soonest[k] = clock.finish(worked)
+		}
+		if soonest[k] < soonest[first] {
+			first = k
+		}
+	}
+	best, rank := unplaced, len(able)
+	limit := d.horizon + 1
+	try := func(k int) {
+		before := limit
+		if k < rank && rank < len(able) {
+			before++ // as soon as the best is better, from one listed before it
+		}
+		if soonest[k] >= before {
+			return
+		}
+		if p := d.fit(i, able[k], start, before); p.Placed() {
+			best, rank, limit = p, k, p.Finish
+		}
+	}
+	try(first)
+	for k := range able {
+		if k != first {
+			try(k)
+		}
+	}
+	return best
+}
+
+// fit finds the earliest place for activity i with a worker that finishes
+// before the limit. Worker, group and places each push the start on, never
+// further than they must, until all agree: no later start has an earlier
+// finish, so what clashes now clashes until it ends.
+func (d *decoder) fit(i, worker, start, limit int) Assignment {
+	a := &d.Activities[i]
+	length := d.durations[i]
+	clock := &d.clocks[worker]
+	for {
+		w := d.busy[worker].gap(clock.at(start), length)
+		if w+length > clock.total() {
+			return unplaced
+		}
+		start = clock.start(w)
+		finish := clock.finish(w + length)
 		if finish >= limit {
 			return unplaced
 		}
@@ -137,7 +227,10 @@ func (d *decoder) fit(i, worker, start, limit int) Assignment {
 		if later == start {
 			return Assignment{Worker: worker, Start: start, Finish: finish}
 		}
-		start = later
+		var ok bool
+		if start, ok = d.open(i, later); !ok {
+			return unplaced
+		}
 	}
 }
 

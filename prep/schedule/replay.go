@@ -53,6 +53,7 @@ func (r *Replay) Run(durations []int) ([]Assignment, error) {
 			r.d.durations[i] = max(v, 1)
 		}
 	}
+	r.d.measure()
 	r.d.decode(r.order, r.force)
 	return r.d.place, nil
 }

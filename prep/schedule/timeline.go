@@ -29,6 +29,28 @@ func (b bookings) clear(from, to int) int {
 	return max(from, b[i-1].To)
 }
 
+// diary is the bookings of somebody, with the time before which no gap is long
+// enough for any work: a search that begins there instead walks past nothing.
+type diary struct {
+	booked   bookings
+	full     int // no gap of the shortest length begins before
+	shortest int // minutes of the shortest work that may be booked, above 0
+}
+
+func (d *diary) clear() { d.booked, d.full = d.booked[:0], 0 }
+
+// gap returns the earliest x from t on such that [x, x+length) is free, for a
+// length that is not below the shortest.
+func (d *diary) gap(t, length int) int { return d.booked.gap(max(t, d.full), length) }
+
+// add books the free stretch v.
+func (d *diary) add(v Interval) {
+	d.booked.add(v)
+	if v.From < d.full+d.shortest {
+		d.full = d.booked.gap(d.full, d.shortest)
+	}
+}
+
 // add books the free stretch v.
 func (b *bookings) add(v Interval) {
 	s := *b
@@ -45,6 +67,59 @@ func (b *bookings) add(v Interval) {
 		s[i].From = v.From
 	default:
 		*b = slices.Insert(s, i, v)
+	}
+}
+
+// places is the profile of a resource, with the time before which no stretch
+// with a place free is long enough for any use.
+type places struct {
+	profile
+	full     int // no stretch of the shortest length begins before
+	shortest int // minutes of the shortest use, above 0
+}
+
+// restore makes the places those of p.
+func (b *places) restore(p profile) {
+	b.profile = append(b.profile[:0], p...)
+	b.full = 0
+	b.advance()
+}
+
+// open returns the earliest t from the given time on such that amount is free
+// during [t, t+length), or false where there is none. The length is not below
+// the shortest.
+func (b *places) open(t, length, amount int) (int, bool) {
+	p := b.profile
+	t = max(t, b.full)
+	for i := p.last(t); i < len(p) && p[i].at < t+length; i++ {
+		if p[i].free < amount {
+			if i+1 == len(p) {
+				return 0, false
+			}
+			t = p[i+1].at
+		}
+	}
+	return t, true
+}
+
+// take makes amount fewer free during [from, to).
+func (b *places) take(from, to, amount int) {
+	b.profile.take(from, to, amount)
+	if from < b.full+b.shortest {
+		b.advance()
+	}
+}
+
+// advance moves full on to where a stretch of the shortest length begins, or to
+// the last step where there is none.
+func (b *places) advance() {
+	p := b.profile
+	for i := p.last(b.full); i+1 < len(p); i++ {
+		if p[i].free < 1 {
+			b.full = p[i+1].at
+		} else if p[i+1].at-b.full >= b.shortest {
+			return
+		}
 	}
 }
 
