@@ -11,7 +11,9 @@ import (
 //
 // The latest reading of each point counts; older ones serve for comparison.
 // The order of readings and docs does not matter. Nothing that it is given is
-// changed.
+// changed. A sold van has findings and papers, without a time line: nobody will
+// ask its owner anything, test what was never tested, or do the work that it
+// wanted.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	if books == nil {
 		books = &data.Books{}
@@ -25,13 +27,16 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	a.Findings = in.findings()
 	a.Damp = in.dampAreas()
 	a.setDampJobs()
-	a.Wants = in.wants(a.Findings, a.Damp)
-	a.Untested = in.untested(a.Findings, a.Damp)
 	a.Weights = weigh(van)
 	a.Identity = identity(van, docs, asOf)
 	a.Papers = in.papers(docs, a.Identity)
-	a.Wants = inOrder(append(a.Wants, in.wantsOfPapers(docs, a.Papers)...))
 	a.Notes = in.notes(a.Damp)
+	if van.Status == data.Sold {
+		return a
+	}
+	a.Wants = in.wants(a.Findings, a.Damp)
+	a.Wants = inOrder(append(a.Wants, in.wantsOfPapers(docs, a.Papers)...))
+	a.Untested = in.untested(a.Findings, a.Damp)
 	a.Ask = in.ask(a)
 	return a
 }
@@ -49,24 +54,27 @@ type inspection struct {
 
 // point is one (checkpoint, position) with its latest reading.
 type point struct {
-	data.Reading
-	book  data.Checkpoint
+	*data.Reading
+	book  *data.Checkpoint
 	older []data.Reading // earlier readings of the same point, newest first
 }
 
 // latest groups readings into points, by checkpoint then position.
 func latest(readings []data.Reading, books *data.Books) []point {
-	sorted := slices.Clone(readings)
-	slices.SortFunc(sorted, compareReadings)
+	sorted := readings
+	if !slices.IsSortedFunc(sorted, compareReadings) {
+		sorted = slices.Clone(readings)
+		slices.SortFunc(sorted, compareReadings)
+	}
 	points := make([]point, 0, len(sorted))
-	for _, r := range sorted {
+	for i := range sorted {
+		r := &sorted[i]
 		if n := len(points); n > 0 && points[n-1].Checkpoint == r.Checkpoint && points[n-1].Position == r.Position {
-			points[n-1].older = append(points[n-1].older, r)
+			points[n-1].older = append(points[n-1].older, *r)
 			continue
 		}
-		p := point{Reading: r}
-		p.book, _ = books.Checkpoint(r.Checkpoint)
-		points = append(points, p)
+		book, _ := books.Checkpoint(r.Checkpoint)
+		points = append(points, point{Reading: r, book: book})
 	}
 	return points
 }

@@ -66,7 +66,7 @@ func (in *inspection) dampPoints() []dampPoint {
 	_, high := in.dampLimits()
 	var out []dampPoint
 	for _, p := range in.points {
-		x, ok := number(p.Reading)
+		x, ok := number(*p.Reading)
 		if p.Checkpoint != damp || !ok {
 			continue
 		}

@@ -58,14 +58,14 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 	}
 	l := limitsOf(p.book, in.policy)
 	if p.book.Unit == "date" {
-		day := dayOf(p.Reading)
+		day := dayOf(*p.Reading)
 		if day.IsZero() {
 			return data.NoVerdict, ""
 		}
 		age := ageYears(day, in.asOf)
 		return l.judge(age, fmt.Sprintf("%s years since %s", years(age), day))
 	}
-	if x, ok := number(p.Reading); ok {
+	if x, ok := number(*p.Reading); ok {
 		text := p.Value
 		if text == "" {
 			text = quantity(x, "", 0)

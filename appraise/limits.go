@@ -31,13 +31,9 @@ type limits struct {
 const legalTreadMM = 1.6
 
 // limitsOf returns a checkpoint's limits with the dealer's policy on top.
-func limitsOf(c data.Checkpoint, policy data.Policy) limits {
+func limitsOf(c *data.Checkpoint, policy data.Policy) limits {
 	l := limits{highBad: c.HighBad, unit: c.Unit}
-	add := func(v data.Verdict, at data.Opt[float64], whose string) {
-		if at.Known {
-			l.steps = append(l.steps, limit{v, at.Value, whose})
-		}
-	}
+	defectAt := c.DefectAt
 	unsafe, defect := "the book's", "the book's"
 	switch c.Code {
 	case tyreTread:
@@ -45,21 +41,28 @@ func limitsOf(c data.Checkpoint, policy data.Policy) limits {
 			unsafe = "the legal"
 		}
 		if policy.MinTreadMM > 0 {
-			c.DefectAt, defect = data.Some(policy.MinTreadMM), "the dealer's"
+			defectAt, defect = data.Some(policy.MinTreadMM), "the dealer's"
 		}
 	case tyreCode:
 		l.unit = "years"
 		if policy.TyreAgeYears > 0 {
-			c.DefectAt, defect = data.Some(policy.TyreAgeYears), "the dealer's"
+			defectAt, defect = data.Some(policy.TyreAgeYears), "the dealer's"
 		}
 	}
 	if c.Unit == "date" {
 		l.unit = "years"
 	}
-	add(data.Unsafe, c.UnsafeAt, unsafe)
-	add(data.Defect, c.DefectAt, defect)
-	add(data.Worn, c.WornAt, "the book's")
+	l.steps = make([]limit, 0, 3)
+	l.add(data.Unsafe, c.UnsafeAt, unsafe)
+	l.add(data.Defect, defectAt, defect)
+	l.add(data.Worn, c.WornAt, "the book's")
 	return l
+}
+
+func (l *limits) add(v data.Verdict, at data.Opt[float64], whose string) {
+	if at.Known {
+		l.steps = append(l.steps, limit{v, at.Value, whose})
+	}
 }
 
 // reached reports whether x is on the wrong side of a step.

@@ -35,7 +35,9 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	for _, l := range p.Score {
 		p.HistoryScore += int(l.Points)
 	}
-	p.Timeline = in.timeline(docs)
+	if in.van.Status != data.Sold {
+		p.Timeline = in.timeline(docs)
+	}
 	var miles []Note
 	p.Mileage, miles = in.mileage(docs)
 	p.Provenance = slices.Concat(in.provenance(docs), miles, identity)
@@ -165,7 +167,7 @@ func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 	}
 	for _, p := range in.points {
 		if p.Checkpoint == smokeAlarmExpiry || p.Checkpoint == coAlarmExpiry {
-			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(p.Reading))
+			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(*p.Reading))
 		}
 	}
 	slices.SortFunc(out, func(a, b Expiry) int {

@@ -97,13 +97,14 @@ type Books struct {
 	part       map[string]int
 }
 
-// Checkpoint returns the checkpoint of a code.
-func (b *Books) Checkpoint(code string) (Checkpoint, bool) {
+// Checkpoint returns the checkpoint of a code, a blank one where the book has
+// none. It is the book's own and must not be changed.
+func (b *Books) Checkpoint(code string) (*Checkpoint, bool) {
 	i, ok := b.checkpoint[code]
 	if !ok {
-		return Checkpoint{}, false
+		return &Checkpoint{}, false
 	}
-	return b.Checkpoints[i], true
+	return &b.Checkpoints[i], true
 }
 
 // Job returns the labour job of a code.

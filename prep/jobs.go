@@ -49,8 +49,10 @@ func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, po
 		jobs = append(jobs, o.job(a.Van, books, policy, learnt))
 	}
 	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
-	linkOrder(jobs, books)
-	linkTests(jobs)
+	if a.Van.Status != data.Sold { // of which nothing is left to plan
+		linkOrder(jobs, books)
+		linkTests(jobs)
+	}
 	return jobs
 }
 

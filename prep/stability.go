@@ -72,7 +72,7 @@ func (p *planning) holdAll(ctx context.Context, fresh schedule.Plan, holds []hol
 		return fresh, err
 	}
 	// Half the search will do: most of what is soon is settled.
-	options.Schedules = max(cmp.Or(options.Schedules, schedule.DefaultSchedules(len(p.tasks)))/2, 1)
+	options.Schedules = max(cmp.Or(options.Schedules, schedule.DefaultSchedules(p.problem))/2, 1)
 	searched, err := schedule.Solve(ctx, p.pinned(holds), options)
 	if err == nil && p.value(searched.Assignments) < p.value(held.Assignments) {
 		held = searched

@@ -13,11 +13,22 @@ type Options struct {
 	Seed      uint64 // of the search's random choices
 }
 
-// DefaultSchedules is the count that Solve takes where none is given: fewer,
-// the larger the problem, so that 500 activities take a few seconds and 5,000
-// some tens.
-func DefaultSchedules(activities int) int {
-	return min(max(4_000_000/max(activities, 1), 2_000), 20_000)
+// DefaultSchedules is the count that Solve takes for a problem where none is
+// given: as many as a few seconds of one core allow. What a schedule costs grows
+// with the activities and with the people who might do each.
+func DefaultSchedules(p Problem) int {
+	const places = 10_000_000 // looked at by all schedules together
+	people := map[int]int{}   // by skill
+	for _, w := range p.Workers {
+		for _, skill := range w.Skills {
+			people[skill]++
+		}
+	}
+	each := 0 // places that one schedule looks at
+	for _, a := range p.Activities {
+		each += max(people[a.Skill], 1)
+	}
+	return min(max(places/max(each, 1), 100), 20_000)
 }
 
 // Solve searches for the best plan. It ends after Options.Schedules schedules,
@@ -29,7 +40,7 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 	}
 	limit := o.Schedules
 	if limit <= 0 {
-		limit = DefaultSchedules(len(p.Activities))
+		limit = DefaultSchedules(p)
 	}
 	s := newSearch(newDecoder(compile(p), o.Objective), limit, o.Seed)
 	s.run(ctx)
