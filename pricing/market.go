@@ -25,6 +25,9 @@ const (
 	tabulatedDays = 2 * 365
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
+	// mostSales is how many sales a market learns from at most, the latest: of
+	// more, an old one tells little that newer ones do not, and a buyer waits.
+	mostSales = 30_000
 	// mostWorth is the largest amount in pounds that a table may hold. Sales
 	// that are wild enough teach a model to go beyond it.
 	mostWorth = 100_000_000
@@ -49,9 +52,10 @@ type Market struct {
 	Notes        []string  // what the model lacks, for every quote
 }
 
-// NewMarket learns from the sales that are complete. It always returns a
-// market; one that could learn nothing says so in its quotes.
+// NewMarket learns from the sales that are complete, the latest 30,000 where
+// there are more. It always returns a market; one that could learn nothing says so in its quotes.
 func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
+	sales = latestSales(sales, mostSales)
 	m := &Market{
 		policy: policy, asOf: asOf,
 		milesPerYear: usualMileage(sales), grade: usualGrade(sales), paidOfAsked: paidOfAsked(sales),
@@ -74,6 +78,30 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	}
 	return m
 }
+
+// latestSales returns the given number of sales that were listed last; of one
+// day, by sale_id. Chosen by the day on which they ended, the slow ones would be
+// too many among those still for sale. sales is not changed.
+func latestSales(sales []data.Sale, most int) []data.Sale {
+	if len(sales) <= most {
+		return sales
+	}
+	byEnd := make([]*data.Sale, len(sales))
+	for i := range sales {
+		byEnd[i] = &sales[i]
+	}
+	slices.SortFunc(byEnd, func(a, b *data.Sale) int {
+		return cmp.Or(cmp.Compare(listed(b), listed(a)), cmp.Compare(a.SaleID, b.SaleID))
+	})
+	latest := make([]data.Sale, most)
+	for i, s := range byEnd[:most] {
+		latest[i] = *s
+	}
+	return latest
+}
+
+// listed is the day on which a van was listed, or sold where that is not known.
+func listed(s *data.Sale) data.Date { return cmp.Or(s.Listed, s.SoldOn) }
 
 // rows puts the usable sales in a fixed order, whatever order they were typed
 // in, and counts those that were sold. The sales stay where they are: a million

@@ -74,6 +74,11 @@ func Realise(done []Done, sales []data.Sale, policy data.Policy) ([]Outcome, []M
 		return cmp.Or(cmp.Compare(a.Van.SoldOn, b.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
 	})
 	outcomes = lastMonths(outcomes)
+	bySaleID := func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) }
+	if !slices.IsSortedFunc(sales, bySaleID) {
+		sales = slices.Clone(sales)
+		slices.SortStableFunc(sales, bySaleID)
+	}
 	var months []MonthRealised
 	for start := 0; start < len(outcomes); {
 		end := start
@@ -105,9 +110,9 @@ func lastMonths(outcomes []Outcome) []Outcome {
 	return outcomes
 }
 
-// knownBefore returns the sales as they stood at the start of a day: those that
-// ended later were still for sale, those listed later were not there. Of more
-// than realisedSales an even spread is kept.
+// knownBefore returns the sales, which are sorted by sale_id, as they stood at
+// the start of a day: those that ended later were still for sale, those listed
+// later were not there. Of more than realisedSales an even spread is kept.
 func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
 	soldBefore := func(s *data.Sale) bool { return !s.SoldOn.IsZero() && s.SoldOn < day }
 	var known []*data.Sale
@@ -116,7 +121,6 @@ func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
 			known = append(known, s)
 		}
 	}
-	slices.SortStableFunc(known, func(a, b *data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
 	known = thin(known, realisedSales)
 	then := make([]data.Sale, len(known))
 	for i, s := range known {
