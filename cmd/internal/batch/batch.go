@@ -38,6 +38,7 @@ type Van struct {
 	data.Van
 	Assessment appraise.Assessment
 	Jobs       []prep.Job
+	finished   []prep.Finished
 	Prep       prep.Cost
 	ReadyOn    data.Date // from the workshop's plan; unknown for a van not in it
 	Quote      *pricing.Quote
@@ -64,9 +65,12 @@ func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Da
 // which this run replaces.
 func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, previous []prep.Block, step func()) (*Result, error) {
 	r := newResult(yard, policy, asOf, func(data.Van) bool { return true })
-	err := each(ctx, workers, len(r.Vans), func(i int) {
-		r.Vans[i].Assessment = r.appraise(r.Vans[i].Van)
-	})
+	err := together(workers,
+		func() error { r.studySales(); return nil },
+		func() error {
+			return each(ctx, workers, len(r.Vans), func(i int) { r.Vans[i].Assessment = r.appraise(r.Vans[i].Van) })
+		},
+	)
 	if err != nil {
 		return nil, err
 	}
@@ -83,7 +87,14 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 		return nil, err
 	}
 	work := r.work()
-	if r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, yard.Books, policy, asOf, previous); err != nil {
+	err = together(workers,
+		func() (err error) {
+			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, yard.Books, policy, asOf, previous)
+			return err
+		},
+		func() error { r.lookBack(); return nil },
+	)
+	if err != nil {
 		return nil, err
 	}
 	backlog := prep.NewBacklog(work)
@@ -91,17 +102,14 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 	if err != nil {
 		return nil, err
 	}
-	r.lookBack()
 	return r, ctx.Err()
 }
 
-// newResult gathers the vans that keep accepts, by stock_id, and learns from
-// the sales.
+// newResult gathers the vans that keep accepts, by stock_id.
 func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(data.Van) bool) *Result {
 	r := &Result{
 		AsOf: asOf, Policy: policy, Yard: yard,
 		Workshop: prep.NewWorkshop(yard, policy.Region),
-		Market:   pricing.NewMarket(yard.Sales, asOf, policy),
 	}
 	for _, v := range yard.Vans {
 		if keep(v) {
@@ -111,6 +119,9 @@ func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(da
 	slices.SortFunc(r.Vans, func(a, b Van) int { return cmp.Compare(a.StockID, b.StockID) })
 	return r
 }
+
+// studySales learns prices and times to sell.
+func (r *Result) studySales() { r.Market = pricing.NewMarket(r.Yard.Sales, r.AsOf, r.Policy) }
 
 // learn finds out, from the work that is done on all vans of the yard, what to
 // expect of the work to come.
@@ -123,26 +134,24 @@ func (r *Result) learn(ctx context.Context, workers int) error {
 		if !slices.ContainsFunc(progress, func(p data.Progress) bool { return p.State == data.JobDone }) {
 			return
 		}
-		var a appraise.Assessment
-		if known, ok := r.Find(v.StockID); ok {
-			a = known.Assessment
-		} else {
-			a = r.appraise(v)
+		known, ok := r.Find(v.StockID)
+		switch {
+		case ok:
+			known.finished = prep.FinishedJobs(known.Assessment, progress, yard.Books)
+			finished[i] = known.finished
+		case v.Status == data.Sold: // its condition asks for nothing
+			finished[i] = prep.FinishedJobs(appraise.Assessment{Van: v}, progress, yard.Books)
+		default:
+			finished[i] = prep.FinishedJobs(r.appraise(v), progress, yard.Books)
 		}
-		finished[i] = prep.FinishedJobs(a, progress, yard.Books)
 	})
 	r.Learnt = prep.Calibrate(slices.Concat(finished...))
 	return err
 }
 
-// appraise works out one van's condition. What a sold van was never tested for
-// is dropped: it is hundreds of points a van, and nobody will test them now.
+// appraise works out one van's condition.
 func (r *Result) appraise(v data.Van) appraise.Assessment {
-	a := appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
-	if v.Status == data.Sold {
-		a.Untested = nil
-	}
-	return a
+	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
 }
 
 // findWork works out the jobs of one van that was appraised.
@@ -197,6 +206,22 @@ func (r *Result) work() []prep.Work {
 		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
 	}
 	return work
+}
+
+// together runs tasks side by side, or one after another where there is to be
+// one worker, and returns the first error in the order of the tasks.
+func together(workers int, tasks ...func() error) error {
+	errs := make([]error, len(tasks))
+	var wg sync.WaitGroup
+	for i, task := range tasks {
+		if workers <= 1 {
+			errs[i] = task()
+			continue
+		}
+		wg.Go(func() { errs[i] = task() })
+	}
+	wg.Wait()
+	return cmp.Or(errs...)
 }
 
 // each calls do for 0 … n−1 on several goroutines, and stops early when ctx is

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/prep"
 	"github.com/vanwright/vanwright/pricing"
 )
 
@@ -19,7 +18,7 @@ func (r *Result) lookBack() {
 			continue
 		}
 		d := pricing.Done{Van: v.Van}
-		for _, j := range prep.FinishedJobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books) {
+		for _, j := range v.finished {
 			d.HoursBook += j.Book
 			d.HoursSpent += j.Spent
 		}

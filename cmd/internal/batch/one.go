@@ -22,6 +22,7 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 	r := newResult(yard, policy, asOf, func(v data.Van) bool {
 		return v.StockID == stockID || v.Status.InHand()
 	})
+	r.studySales()
 	one, _ := r.Find(stockID)
 	if one.Status != data.Offered {
 		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
