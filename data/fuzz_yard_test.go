@@ -11,18 +11,23 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-const smallLabour = "job,title,skill,bay,hours_low,hours_likely,hours_high,parts\nvalet,Valet,valet,,1,2,3,soap\n"
+// smallBooks are files of four books that take no time to read.
+func smallBooks() fstest.MapFS {
+	return fstest.MapFS{
+		"labour.csv":      {Data: []byte("job,title,skill,bay,hours_low,hours_likely,hours_high,parts,absorbs,per\nvalet,Valet,valet,,1,2,3,soap,,van\n")},
+		"parts.csv":       {Data: []byte("part,title,unit_cost\nsoap,Soap,2.50\n")},
+		"checkpoints.csv": {Data: []byte("checkpoint,title,unit,worn_at,defect_at,unsafe_at,direction,job\ndamp,Damp,percent,15,20,,high-bad,valet\nwater-pump,Pump,,,,,,valet\n")},
+		"handover.csv":    {Data: []byte("equipment,step,title,text\n,keys,Keys,Count them\n")},
+	}
+}
 
 // bookYard is a yard of one van with small books, one of which is the
 // fuzzer's.
 func bookYard(name string, content []byte) fstest.MapFS {
-	return fstest.MapFS{
-		"vans.csv":        {Data: []byte(vansHeader + "\nV1,Aldmoor,Heron,overcab,2018-05-01,42000,ready\n")},
-		"labour.csv":      {Data: []byte(smallLabour)},
-		"parts.csv":       {Data: []byte("part,title,unit_cost\nsoap,Soap,2.50\n")},
-		"checkpoints.csv": {Data: []byte("checkpoint,title,unit,worn_at,defect_at,unsafe_at,direction,job\nawning,Awning,,,,,,valet\n")},
-		name:              {Data: content},
-	}
+	fsys := smallBooks()
+	fsys["vans.csv"] = &fstest.MapFile{Data: []byte(vansHeader + "\nV1,Aldmoor,Heron,overcab,2018-05-01,42000,ready\n")}
+	fsys[name] = &fstest.MapFile{Data: content}
+	return fsys
 }
 
 // loadBook loads such a yard; nil where the book is refused, in words that name
@@ -105,7 +110,10 @@ func FuzzLoad(f *testing.F) {
 	f.Add([]byte(strings.ReplaceAll(string(vans), ",", ";")), readings[:170], []byte{}, utf16Bytes(string(progress), true))
 	f.Add(append(vans, "V4,\"open,\n"...), append(readings, "V1,\"\nV2,2026-03-01,water-pump,,,worn,\n"...), papers, progress[:len(progress)-9])
 	f.Fuzz(func(t *testing.T, vans, readings, papers, progress []byte) {
-		fsys := fstest.MapFS{"vans.csv": {Data: vans}, "readings.csv": {Data: readings}, "documents.csv": {Data: papers}, "progress.csv": {Data: progress}}
+		fsys := smallBooks()
+		for name, content := range map[string][]byte{"vans.csv": vans, "readings.csv": readings, "documents.csv": papers, "progress.csv": progress} {
+			fsys[name] = &fstest.MapFile{Data: content}
+		}
 		whole, err := Load(context.Background(), fsys, LoadOptions{AsOf: asOf, Workers: 1})
 		shared, errShared := Load(context.Background(), fsys, LoadOptions{AsOf: asOf, Workers: 7})
 		if (err == nil) != (errShared == nil) || err != nil && err.Error() != errShared.Error() {
