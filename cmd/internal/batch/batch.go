@@ -22,7 +22,7 @@ import (
 type Result struct {
 	AsOf     data.Date
 	Policy   data.Policy
-	Yard     *data.Yard
+	Yard     *data.Yard // of Continue and Work without its readings
 	Vans     []Van // by stock_id
 	Market   *pricing.Market
 	Workshop prep.Workshop
@@ -77,6 +77,7 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 	if err := r.learn(ctx, workers); err != nil {
 		return nil, err
 	}
+	r.Yard = withoutReadings(yard)
 	err = each(ctx, workers, len(r.Vans), func(i int) {
 		r.Vans[i].assess(r)
 		if step != nil {
@@ -89,7 +90,7 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 	work := r.work()
 	err = together(workers,
 		func() (err error) {
-			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, yard.Books, policy, asOf, previous)
+			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, previous)
 			return err
 		},
 		func() error { r.lookBack(); return nil },
@@ -111,6 +112,13 @@ func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(da
 		AsOf: asOf, Policy: policy, Yard: yard,
 		Workshop: prep.NewWorkshop(yard, policy.Region),
 	}
+	kept := 0
+	for i := range yard.Vans {
+		if keep(yard.Vans[i]) {
+			kept++
+		}
+	}
+	r.Vans = make([]Van, 0, kept)
 	for _, v := range yard.Vans {
 		if keep(v) {
 			r.Vans = append(r.Vans, Van{Van: v})
@@ -118,6 +126,14 @@ func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(da
 	}
 	slices.SortFunc(r.Vans, func(a, b Van) int { return cmp.Compare(a.StockID, b.StockID) })
 	return r
+}
+
+// withoutReadings is the yard that goes with the findings, which say all that
+// the readings say: a million readings that nobody else holds can be forgotten.
+func withoutReadings(yard *data.Yard) *data.Yard {
+	rest := *yard
+	rest.Readings = nil
+	return &rest
 }
 
 // studySales learns prices and times to sell.
