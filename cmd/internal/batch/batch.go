@@ -23,7 +23,7 @@ type Result struct {
 	AsOf     data.Date
 	Policy   data.Policy
 	Yard     *data.Yard // of Continue and Work without its readings
-	Vans     []Van // by stock_id
+	Vans     []Van      // by stock_id
 	Market   *pricing.Market
 	Workshop prep.Workshop
 	Learnt   prep.Calibration // from jobs that are done
