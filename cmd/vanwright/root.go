@@ -6,7 +6,6 @@ import (
 	"io"
 	"os"
 	"os/signal"
-	"runtime/debug"
 	"strings"
 	"syscall"
 
@@ -96,13 +95,4 @@ func usageArgs(cmd *cobra.Command) {
 	for _, sub := range cmd.Commands() {
 		usageArgs(sub)
 	}
-}
-
-// version is the module's version where the build knows it.
-func version() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" || strings.HasPrefix(info.Main.Version, "v0.0.0-") {
-		return "(devel)"
-	}
-	return info.Main.Version
 }
