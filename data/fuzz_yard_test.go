@@ -21,31 +21,21 @@ func smallBooks() fstest.MapFS {
 	}
 }
 
-// bookYard is a yard of one van with small books, one of which is the
-// fuzzer's.
-func bookYard(name string, content []byte) fstest.MapFS {
-	fsys := smallBooks()
-	fsys["vans.csv"] = &fstest.MapFile{Data: []byte(vansHeader + "\nV1,Aldmoor,Heron,overcab,2018-05-01,42000,ready\n")}
-	fsys[name] = &fstest.MapFile{Data: content}
-	return fsys
-}
-
-// loadBook loads such a yard; nil where the book is refused, in words that name
-// it.
-func loadBook(t *testing.T, name string, content []byte) *Yard {
+// readBookBytes reads bytes as a book; false where it is refused, in words that
+// name it.
+func readBookBytes[R, T any](t *testing.T, name string, content []byte, parse rowParser[R, T]) ([]T, bool) {
 	t.Helper()
-	y, err := Load(context.Background(), bookYard(name, content), LoadOptions{AsOf: asOf})
+	book, err := readBook(context.Background(), &tables{fsys: fstest.MapFS{name: {Data: content}}}, name, parse)
 	if err != nil {
-		if !strings.Contains(err.Error(), name) && !strings.Contains(err.Error(), "labour.csv") {
+		if !strings.Contains(err.Error(), name) {
 			t.Fatalf("the error names no book: %v", err)
 		}
-		return nil
+		return nil, false
 	}
-	i := slices.IndexFunc(y.Inputs, func(in InputFile) bool { return in.Name == name })
-	if i < 0 || y.Inputs[i].Rejected > 0 || y.Inputs[i].Read == 0 {
-		t.Fatalf("a book with rows left out: %+v", y.Inputs)
+	if in := book.input; in.Rejected > 0 || in.Read == 0 || in.Accepted != in.Read || !book.own {
+		t.Fatalf("a book with rows left out: %+v", in)
 	}
-	return y
+	return book.records, true
 }
 
 // Any bytes as a parts book: refused, or every part can be looked up and its
@@ -56,12 +46,16 @@ func FuzzReadPartsBook(f *testing.F) {
 	f.Add([]byte("hose,Hose,0,0,0,,\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
 		for _, c := range [][]byte{content, append([]byte(header+"\nsoap,Soap,2.50,,,,\n"), content...)} {
-			y := loadBook(t, "parts.csv", c)
-			if y == nil {
+			parts, ok := readBookBytes(t, "parts.csv", c, parsePart)
+			if !ok {
 				continue
 			}
-			for _, p := range y.Books.Parts {
-				again, ok := y.Books.Part(p.Code)
+			books, err := NewBooks(nil, nil, parts, nil)
+			if err != nil {
+				continue // a part stands twice
+			}
+			for _, p := range parts {
+				again, ok := books.Part(p.Code)
 				if !ok || again.Source != p.Source || p.Code == "" || p.Title == "" {
 					t.Fatalf("%+v is looked up as %+v", p, again)
 				}
@@ -81,12 +75,15 @@ func FuzzReadHandoverBook(f *testing.F) {
 	f.Add([]byte("hob,light,Light the hob,Press and hold.,Open a window.,,kitchen,,10\n,keys,Keys,\"Count\nthem\",,winter,,,\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
 		for _, c := range [][]byte{content, append([]byte(header+"\n"), content...)} {
-			y := loadBook(t, "handover.csv", c)
-			if y == nil {
+			steps, ok := readBookBytes(t, "handover.csv", c, parseHandoverStep)
+			if !ok {
 				continue
 			}
+			if _, err := NewBooks(nil, nil, nil, steps); err != nil {
+				continue // a step stands twice
+			}
 			seen := map[[2]string]bool{}
-			for _, s := range y.Books.Handover {
+			for _, s := range steps {
 				key := [2]string{s.Equipment, s.Step}
 				if seen[key] || s.Step == "" || s.Title == "" || s.Order < 0 ||
 					s.Equipment != "" && !slices.Contains(EquipmentWords, s.Equipment) || s.Season != "" && !slices.Contains(SeasonWords, s.Season) {
