@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/apache/beam/sdks/v2/go/pkg/beam"
+	"github.com/apache/beam/sdks/v2/go/pkg/beam/log"
+
+	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/synth"
+)
+
+// vanwright is the program itself, built from the main module with its own
+// versions of everything: what the group's reports are held against.
+var vanwright string
+
+func TestMain(m *testing.M) {
+	becomeWorker()
+	flag.Parse()
+	log.LogLevel = "error"
+	beam.Init()
+	os.Exit(buildAndTest(m))
+}
+
+// becomeWorker makes the test binary a worker where a runner starts it as one,
+// with the flags that the runner in this process gives to a worker's command.
+func becomeWorker() {
+	flags := []string{os.Args[0], "--worker"}
+	for _, arg := range os.Args[1:] {
+		name, value, _ := strings.Cut(arg, "=")
+		switch name {
+		case "--id":
+			flags = append(flags, "--id="+strings.Trim(value, "'"))
+		case "--provision_endpoint":
+			flags = append(flags, "--logging_endpoint="+value, "--control_endpoint="+value)
+		}
+	}
+	if len(flags) == 5 {
+		os.Args = flags
+	}
+}
+
+func buildAndTest(m *testing.M) int {
+	dir, err := os.MkdirTemp("", "vanwright-beam-test-")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer os.RemoveAll(dir)
+	vanwright = filepath.Join(dir, "vanwright")
+	build := exec.Command("go", "build", "-o", vanwright, "./cmd/vanwright")
+	build.Dir = filepath.Join("..", "..")
+	if out, err := build.CombinedOutput(); err != nil {
+		fmt.Fprintf(os.Stderr, "build vanwright: %v\n%s", err, out)
+		return 1
+	}
+	return m.Run()
+}
+
+// madeUpGroup is a folder of two small yards with settings of their own, and of
+// three that are broken.
+func madeUpGroup(t *testing.T) (yards string) {
+	t.Helper()
+	yards = filepath.Join(t.TempDir(), "yards")
+	for i, name := range []string{"=north, by the sea", "thornholt"} { // a name that a spreadsheet would run
+		dir := filepath.Join(yards, name)
+		if err := os.MkdirAll(dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := synth.Write(context.Background(), dir, synth.NewSpec(8, 40, int64(i), demo.AsOf)); err != nil {
+			t.Fatal(err)
+		}
+		settings := fmt.Sprintf("plan_schedules: 10\nlabour_cost_per_hour: %d.50\n", 30+i)
+		writeFile(t, filepath.Join(dir, "policy.yaml"), settings)
+	}
+	appendTo(t, filepath.Join(yards, "thornholt", "vans.csv"), "\"a row\nof two lines, \"\"quoted\"\"\"\n")
+	writeFile(t, filepath.Join(yards, "no vans", "sales.csv"), "sale_id\n")
+	writeFile(t, filepath.Join(yards, "no mileage", "vans.csv"), "stock_id,maker,model,body,first_registered,status\n")
+	writeFile(t, filepath.Join(yards, "bad settings", "policy.yaml"), "vat_rat: 0.2\n")
+	return yards
+}
+
+// addDemo adds the demo yard, which has something of everything.
+func addDemo(t *testing.T, yards string) {
+	t.Helper()
+	if err := demo.Write(filepath.Join(yards, "saltmere")); err != nil {
+		t.Fatal(err)
+	}
+	appendTo(t, filepath.Join(yards, "saltmere", "policy.yaml"), "plan_schedules: 10\n")
+}
+
+func writeFile(t *testing.T, file, text string) {
+	t.Helper()
+	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func appendTo(t *testing.T, file, text string) {
+	t.Helper()
+	old, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	writeFile(t, file, string(old)+text)
+}

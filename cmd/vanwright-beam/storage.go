@@ -1,0 +1,156 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path"
+	"path/filepath"
+
+	"github.com/apache/beam/sdks/v2/go/pkg/beam/io/filesystem"
+	_ "github.com/apache/beam/sdks/v2/go/pkg/beam/io/filesystem/gcs"
+)
+
+// Files hold cost prices and vehicle identities: they are for their owner and
+// the owner's group, as those of vanwright run.
+const (
+	fileMode   = 0o640
+	folderMode = 0o750
+)
+
+// fetch returns a local folder with the files that a path holds by the pattern,
+// and what clears it away. For a local path that is the path itself.
+func fetch(ctx context.Context, from, pattern string) (dir string, clear func(), err error) {
+	if !remote(from) {
+		return from, func() {}, nil
+	}
+	store, err := filesystem.New(ctx, from)
+	if err != nil {
+		return "", nil, err
+	}
+	defer store.Close()
+	files, err := store.List(ctx, from+"/"+pattern)
+	if err != nil {
+		return "", nil, fmt.Errorf("list %s: %w", from, err)
+	}
+	if dir, err = os.MkdirTemp("", "vanwright-yard-"); err != nil {
+		return "", nil, err
+	}
+	clear = func() { _ = os.RemoveAll(dir) }
+	for _, file := range files {
+		if err := fetchFile(ctx, store, file, filepath.Join(dir, path.Base(file))); err != nil {
+			clear()
+			return "", nil, fmt.Errorf("fetch %s: %w", file, err)
+		}
+	}
+	return dir, clear, nil
+}
+
+func fetchFile(ctx context.Context, store filesystem.Interface, from, to string) error {
+	r, err := store.OpenRead(ctx, from)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	w, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(w, r)
+	return errors.Join(err, w.Close())
+}
+
+// put writes a file as a whole or not at all: a store keeps what was closed
+// without an error, and a local file gets its name once it is on the disk. The
+// runner may call it twice for the same file, which then is the same twice.
+func put(ctx context.Context, file string, write func(io.Writer) error) error {
+	if remote(file) {
+		return putRemote(ctx, file, write)
+	}
+	dir := filepath.Dir(file)
+	if err := os.MkdirAll(dir, folderMode); err != nil {
+		return err
+	}
+	part, err := os.CreateTemp(dir, ".part-")
+	if err != nil {
+		return err
+	}
+	err = write(part)
+	err = errors.Join(err, part.Chmod(fileMode))
+	err = errors.Join(err, part.Sync())
+	err = errors.Join(err, part.Close())
+	if err == nil {
+		err = os.Rename(part.Name(), file)
+	}
+	if err != nil {
+		_ = os.Remove(part.Name())
+		return fmt.Errorf("write %s: %w", file, err)
+	}
+	return nil
+}
+
+func putRemote(ctx context.Context, file string, write func(io.Writer) error) error {
+	store, err := filesystem.New(ctx, file)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	// Cancelling before Close is how an object half written is given up.
+	ctx, giveUp := context.WithCancel(ctx)
+	defer giveUp()
+	w, err := store.OpenWrite(ctx, file)
+	if err != nil {
+		return fmt.Errorf("write %s: %w", file, err)
+	}
+	if err := write(w); err != nil {
+		giveUp()
+		return errors.Join(fmt.Errorf("write %s: %w", file, err), w.Close())
+	}
+	if err := w.Close(); err != nil {
+		return fmt.Errorf("write %s: %w", file, err)
+	}
+	return nil
+}
+
+// read reads a whole file of either sort of path.
+func read(ctx context.Context, file string) ([]byte, error) {
+	if !remote(file) {
+		return os.ReadFile(file)
+	}
+	store, err := filesystem.New(ctx, file)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	return filesystem.Read(ctx, store, file)
+}
+
+// requireEmpty refuses a folder that holds anything, since a set of reports of
+// two runs would be of neither.
+func requireEmpty(ctx context.Context, dir string) error {
+	var names []string
+	if remote(dir) {
+		store, err := filesystem.New(ctx, dir)
+		if err != nil {
+			return err
+		}
+		defer store.Close()
+		if names, err = store.List(ctx, dir+"/*"); err != nil {
+			return fmt.Errorf("look at %s: %w", dir, err)
+		}
+	} else {
+		entries, err := os.ReadDir(dir)
+		if err != nil && !errors.Is(err, os.ErrNotExist) {
+			return fmt.Errorf("look at %s: %w", dir, err)
+		}
+		for _, e := range entries {
+			names = append(names, e.Name())
+		}
+	}
+	if len(names) > 0 {
+		return fmt.Errorf("%s is not empty: name a new folder for each run, such as one of the day", dir)
+	}
+	return nil
+}
