@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -113,20 +112,15 @@ func (f *costFn) cost(ctx context.Context, y Yard, tables string, old fs.FS) (*b
 	if err != nil {
 		return nil, nil, err
 	}
-	workers := f.Workers
-	if workers == 0 {
-		workers = runtime.GOMAXPROCS(0)
+	in := batch.Settings{Policy: policy, AsOf: f.asOf, Workers: f.Workers, File: file, Text: text}
+	if in.Workers == 0 {
+		in.Workers = runtime.GOMAXPROCS(0)
 	}
-	yard, err := data.Load(ctx, os.DirFS(tables), data.LoadOptions{AsOf: f.asOf, Workers: workers})
+	yard, err := batch.Load(ctx, os.DirFS(tables), y.Path, in)
 	if err != nil {
-		return nil, nil, fmt.Errorf("read the yard %s: %w", y.Path, err)
+		return nil, nil, err
 	}
-	if file != "" {
-		yard.Inputs = append(yard.Inputs, data.InputFile{
-			Name: filepath.Base(file), Size: int64(len(text)), SHA256: fmt.Sprintf("%x", sha256.Sum256(text)),
-		})
-	}
-	result, err := batch.Continue(ctx, yard, policy, f.asOf, workers, reports.Schedule(old), nil)
+	result, err := batch.Continue(ctx, yard, policy, f.asOf, in.Workers, reports.Schedule(old), nil)
 	return result, given, err
 }
 

@@ -65,7 +65,7 @@ func buildAndTest(m *testing.M) int {
 }
 
 // madeUpGroup is a folder of two small yards with settings of their own, and of
-// three that are broken.
+// four that can't be costed.
 func madeUpGroup(t *testing.T) (yards string) {
 	t.Helper()
 	yards = filepath.Join(t.TempDir(), "yards")
@@ -83,6 +83,8 @@ func madeUpGroup(t *testing.T) (yards string) {
 	appendTo(t, filepath.Join(yards, "thornholt", "vans.csv"), "\"a row\nof two lines, \"\"quoted\"\"\"\n")
 	writeFile(t, filepath.Join(yards, "no vans", "sales.csv"), "sale_id\n")
 	writeFile(t, filepath.Join(yards, "no mileage", "vans.csv"), "stock_id,maker,model,body,first_registered,status\n")
+	writeFile(t, filepath.Join(yards, "too many rejects", "policy.yaml"), "max_rejects: 1\n")
+	writeFile(t, filepath.Join(yards, "too many rejects", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n!,,,,,,\n?,,,,,,\n")
 	writeFile(t, filepath.Join(yards, "bad settings", "policy.yaml"), "vat_rat: 0.2\n")
 	return yards
 }

@@ -1,16 +1,15 @@
 package main
 
 import (
-	"crypto/sha256"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
+	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -46,19 +45,11 @@ func runCheck(cmd *cobra.Command, s settings) error {
 	return nil
 }
 
-// loadYard reads the yard with the settings in force, and counts the settings
-// file among its inputs.
+// loadYard reads the yard with the settings in force.
 func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	yard, err := data.Load(cmd.Context(), os.DirFS(s.Yard), data.LoadOptions{AsOf: s.AsOf, Workers: s.Workers, MaxRejects: s.Policy.MaxRejects})
-	if err != nil {
-		return nil, fmt.Errorf("read the yard %s: %w", s.Yard, err)
-	}
-	if s.File != "" {
-		yard.Inputs = append(yard.Inputs, data.InputFile{
-			Name: filepath.Base(s.File), Size: int64(len(s.Text)), SHA256: fmt.Sprintf("%x", sha256.Sum256(s.Text)),
-		})
-	}
-	return yard, nil
+	return batch.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, batch.Settings{
+		Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text,
+	})
 }
 
 // printProblems lists rejects, warnings and what was read of each file.
