@@ -14,6 +14,10 @@ const (
 	maxNote = 4000
 )
 
+// maxAmounts bounds the amounts that are remembered, since a table may have
+// another one in every row.
+const maxAmounts = 10_000
+
 // badCell is one cell that was refused.
 type badCell struct {
 	column, value, rule, expected string
@@ -28,14 +32,22 @@ type cells struct {
 	bad  []badCell
 	key  rowKey // what the row must be alone with in its table; see unique
 	seen interner
-	van  string // the stock_id of the last row that named a van that is there
+	// Rows that stand together tend to say the same.
+	lastVan   string // stock_id of a van that is there
+	lastLabel string
+	lastDay   struct {
+		text string
+		date Date
+	}
+	// amounts are prices by their text, which repeat as well.
+	amounts map[string]Money
 	// meant holds what misspelt words were taken for: the same slip tends to
 	// stand in every row of a file.
 	meant map[string]string
 }
 
 func newCells(asOf Date) *cells {
-	return &cells{asOf: asOf, seen: interner{}, meant: map[string]string{}}
+	return &cells{asOf: asOf, seen: interner{}, amounts: map[string]Money{}, meant: map[string]string{}}
 }
 
 // refuse notes a bad cell. An empty column means the row as a whole.
@@ -66,10 +78,14 @@ func (c *cells) need(column, value, expected string) bool {
 // label returns a text that repeats down the column, such as a maker.
 func (c *cells) label(column, value string) string {
 	value = strings.TrimSpace(value)
+	if value == c.lastLabel {
+		return c.lastLabel
+	}
 	if !c.fits(column, value, maxText) {
 		return ""
 	}
-	return c.seen.keep(value)
+	c.lastLabel = c.seen.keep(value)
+	return c.lastLabel
 }
 
 // needLabel is label for a cell that must not be blank.
@@ -115,18 +131,21 @@ func (c *cells) whole(column, value string, lo, hi int) Opt[int] {
 	n, ok := parseWhole(value)
 	switch {
 	case !ok:
-		c.refuse(column, value, column+".number", fmt.Sprintf("a whole number from %d to %d", lo, hi))
+		c.refuse(column, value, column+".number", wholeExpected(lo, hi))
 		return Opt[int]{}
 	case n < lo || n > hi:
-		c.refuse(column, value, column+".range", fmt.Sprintf("a whole number from %d to %d", lo, hi))
+		c.refuse(column, value, column+".range", wholeExpected(lo, hi))
 		return Opt[int]{}
 	}
 	return Some(n)
 }
 
+func wholeExpected(lo, hi int) string { return fmt.Sprintf("a whole number from %d to %d", lo, hi) }
+
 // needWhole is whole for a cell that must not be blank.
 func (c *cells) needWhole(column, value string, lo, hi int) int {
-	if !c.need(column, value, fmt.Sprintf("a whole number from %d to %d", lo, hi)) {
+	if strings.TrimSpace(value) == "" {
+		c.refuse(column, "", column+".missing", wholeExpected(lo, hi))
 		return 0
 	}
 	return c.whole(column, value, lo, hi).Value
@@ -156,6 +175,9 @@ func (c *cells) money(column, value string) Opt[Money] {
 	if value == "" {
 		return Opt[Money]{}
 	}
+	if m, ok := c.amounts[value]; ok {
+		return Some(m)
+	}
 	m, err := ParseMoney(value)
 	switch {
 	case err != nil:
@@ -164,6 +186,9 @@ func (c *cells) money(column, value string) Opt[Money] {
 	case m.IsNegative():
 		c.refuse(column, value, column+".negative", "an amount of 0 or more")
 		return Opt[Money]{}
+	}
+	if len(c.amounts) < maxAmounts {
+		c.amounts[strings.Clone(value)] = m
 	}
 	return Some(m)
 }
@@ -185,10 +210,15 @@ func (c *cells) date(column, value string) Date {
 	if value == "" {
 		return 0
 	}
+	if value == c.lastDay.text {
+		return c.lastDay.date
+	}
 	d, err := ParseDate(value)
 	if err != nil {
 		c.refuse(column, value, column+".date", err.Error())
+		return 0
 	}
+	c.lastDay.text, c.lastDay.date = value, d
 	return d
 }
 

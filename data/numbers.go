@@ -53,11 +53,37 @@ func parseDecimal(s string) (float64, bool) {
 	if !allDigits(whole) || !allDigits(fraction) {
 		return 0, false
 	}
+	if len(whole)+len(fraction) <= exactDigits {
+		f := float64(digitsValue(whole, fraction)) / powersOfTen[len(fraction)]
+		if len(digits) < len(s) {
+			f = -f
+		}
+		return f, true
+	}
 	f, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsInf(f, 0) || math.IsNaN(f) {
 		return 0, false
 	}
 	return f, true
+}
+
+// exactDigits is how many decimal digits a float64 always holds exactly. So few
+// digits over an exact power of ten give, rounded once by the division, the
+// number nearest to the decimal, which is what strconv.ParseFloat gives.
+const exactDigits = 15
+
+var powersOfTen = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12}
+
+// digitsValue is the whole number that digits make which stand one after the
+// other.
+func digitsValue(parts ...string) int64 {
+	n := int64(0)
+	for _, part := range parts {
+		for i := range len(part) {
+			n = 10*n + int64(part[i]-'0')
+		}
+	}
+	return n
 }
 
 // allDigits is true of an empty string.

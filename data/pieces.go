@@ -53,7 +53,5 @@ type openRow struct {
 
 // clear makes a piece ready for another span; its room is used again.
 func (p *piece[T]) clear() {
-	clear(p.records)
-	clear(p.pending)
 	*p = piece[T]{cells: p.cells, records: p.records[:0], pending: p.pending[:0]}
 }

@@ -127,12 +127,13 @@ func isDampPoint(position string) bool {
 // compareReadings orders a van's readings by checkpoint, position, day and
 // line.
 func compareReadings(a, b *Reading) int {
-	return cmp.Or(
-		strings.Compare(a.Checkpoint, b.Checkpoint),
-		strings.Compare(a.Position, b.Position),
-		cmp.Compare(a.TakenOn, b.TakenOn),
-		cmp.Compare(a.Source.Line, b.Source.Line),
-	)
+	if c := strings.Compare(a.Checkpoint, b.Checkpoint); c != 0 {
+		return c
+	}
+	if c := strings.Compare(a.Position, b.Position); c != 0 {
+		return c
+	}
+	return cmp.Or(cmp.Compare(a.TakenOn, b.TakenOn), cmp.Compare(a.Source.Line, b.Source.Line))
 }
 
 // groupReadings gives each van its readings in order. Of readings of one point
@@ -144,7 +145,7 @@ func groupReadings(all []Reading, workers int) (readings map[string][]Reading, t
 	var wg sync.WaitGroup
 	for i := range found {
 		wg.Go(func() {
-			var room []Reading
+			var room []int
 			for k := i * share; k < min((i+1)*share, len(groups)); k++ {
 				room = sortReadings(groups[k], room)
 				groups[k], found[i] = dropTwice(groups[k], found[i])
@@ -161,35 +162,47 @@ func groupReadings(all []Reading, workers int) (readings map[string][]Reading, t
 	return readings, twice
 }
 
-// sortReadings sorts the readings of a van, which are large, by moving each of
-// them twice. room is what it needs beside them, to be passed to the next call.
-func sortReadings(rs, room []Reading) []Reading {
-	room = append(room[:0], rs...)
-	order := make([]*Reading, len(rs))
-	for i := range room {
-		order[i] = &room[i]
+// sortReadings sorts the readings of a van, which are large, by sorting where
+// they stand and then moving each once. room is for the places, to be passed on
+// to the next call.
+func sortReadings(rs []Reading, room []int) []int {
+	from := room[:0] // of each place, the reading that belongs there
+	for i := range rs {
+		from = append(from, i)
 	}
-	slices.SortFunc(order, compareReadings)
-	for i, r := range order {
-		rs[i] = *r
+	slices.SortFunc(from, func(a, b int) int { return compareReadings(&rs[a], &rs[b]) })
+	for i := range from {
+		if from[i] == i {
+			continue
+		}
+		// The readings that go where the next one stood form a ring.
+		first, at := rs[i], i
+		for from[at] != i {
+			rs[at] = rs[from[at]]
+			at, from[at] = from[at], at
+		}
+		rs[at], from[at] = first, at
 	}
-	return room
+	return from
 }
 
 // dropTwice takes out of sorted readings those of a point and day that stand
 // there already, and adds them to twice.
 func dropTwice(rs []Reading, twice []twiceRead) ([]Reading, []twiceRead) {
-	kept := rs[:1]
-	for _, r := range rs[1:] {
-		last := &kept[len(kept)-1]
+	kept := 1
+	for i := 1; i < len(rs); i++ {
+		r, last := &rs[i], &rs[kept-1]
 		if r.Checkpoint == last.Checkpoint && r.Position == last.Position && r.TakenOn == last.TakenOn {
-			twice = append(twice, twiceRead{r, last.Source.Line})
-		} else if kept = kept[:len(kept)+1]; len(twice) > 0 {
-			kept[len(kept)-1] = r
+			twice = append(twice, twiceRead{*r, last.Source.Line})
+			continue
 		}
+		if kept < i {
+			rs[kept] = *r
+		}
+		kept++
 	}
-	clear(rs[len(kept):])
-	return kept, twice
+	clear(rs[kept:])
+	return rs[:kept], twice
 }
 
 // twiceRead is a reading whose key an earlier line holds already.

@@ -51,7 +51,7 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 		file: f, o: o, parse: parse, header: h, spans: cut(f.body, src, o.pieceBytes),
 		table: table[T]{header: h, input: f.input},
 		next:  src.pos,
-		keys:  keys{lines: map[[2]string]int{}, settled: o.settled},
+		keys:  keys{settled: o.settled},
 	}
 	if o.only == "" {
 		r.table.records = make([]T, 0, likelyRows(f.body[src.pos:]))

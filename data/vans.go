@@ -199,11 +199,11 @@ func (ix *vanIndex) note(stockID string, line int, accepted bool) {
 // there, saying which way it is missing.
 func (ix *vanIndex) find(c *cells, value string) string {
 	value = strings.TrimSpace(value)
-	if value == c.van && value != "" { // the rows of a van tend to stand together
-		return c.van
+	if value == c.lastVan && value != "" {
+		return c.lastVan
 	}
 	if id, ok := ix.accepted[value]; ok {
-		c.van = id
+		c.lastVan = id
 		return id
 	}
 	if !c.need("stock_id", value, "the stock_id of a van of vans.csv") {
