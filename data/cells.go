@@ -14,10 +14,6 @@ const (
 	maxNote = 4000
 )
 
-// maxAmounts bounds the amounts that are remembered, since a table may have
-// another one in every row.
-const maxAmounts = 10_000
-
 // badCell is one cell that was refused.
 type badCell struct {
 	column, value, rule, expected string
@@ -39,15 +35,13 @@ type cells struct {
 		text string
 		date Date
 	}
-	// amounts are prices by their text, which repeat as well.
-	amounts map[string]Money
 	// meant holds what misspelt words were taken for: the same slip tends to
 	// stand in every row of a file.
 	meant map[string]string
 }
 
 func newCells(asOf Date) *cells {
-	return &cells{asOf: asOf, seen: interner{}, amounts: map[string]Money{}, meant: map[string]string{}}
+	return &cells{asOf: asOf, seen: interner{}, meant: map[string]string{}}
 }
 
 // refuse notes a bad cell. An empty column means the row as a whole.
@@ -67,7 +61,7 @@ func (c *cells) refused(column string) bool {
 
 // need refuses a blank cell and reports whether there is one.
 func (c *cells) need(column, value, expected string) bool {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		c.refuse(column, value, column+".missing", expected)
 		return false
@@ -77,7 +71,7 @@ func (c *cells) need(column, value, expected string) bool {
 
 // label returns a text that repeats down the column, such as a maker.
 func (c *cells) label(column, value string) string {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == c.lastLabel {
 		return c.lastLabel
 	}
@@ -98,7 +92,7 @@ func (c *cells) needLabel(column, value string) string {
 
 // name returns a text that is mostly this row's own, such as a VIN.
 func (c *cells) name(column, value string) string {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if !c.fits(column, value, maxText) {
 		return ""
 	}
@@ -107,7 +101,7 @@ func (c *cells) name(column, value string) string {
 
 // note returns free text.
 func (c *cells) note(column, value string) string {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if !c.fits(column, value, maxNote) {
 		return ""
 	}
@@ -124,7 +118,7 @@ func (c *cells) fits(column, value string, most int) bool {
 
 // whole reads an optional whole number of lo to hi.
 func (c *cells) whole(column, value string, lo, hi int) Opt[int] {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		return Opt[int]{}
 	}
@@ -144,7 +138,7 @@ func wholeExpected(lo, hi int) string { return fmt.Sprintf("a whole number from 
 
 // needWhole is whole for a cell that must not be blank.
 func (c *cells) needWhole(column, value string, lo, hi int) int {
-	if strings.TrimSpace(value) == "" {
+	if trim(value) == "" {
 		c.refuse(column, "", column+".missing", wholeExpected(lo, hi))
 		return 0
 	}
@@ -153,7 +147,7 @@ func (c *cells) needWhole(column, value string, lo, hi int) int {
 
 // number reads an optional decimal number of lo to hi.
 func (c *cells) number(column, value string, lo, hi float64) Opt[float64] {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		return Opt[float64]{}
 	}
@@ -171,12 +165,9 @@ func (c *cells) number(column, value string, lo, hi float64) Opt[float64] {
 
 // money reads an optional amount of pounds that is not below zero.
 func (c *cells) money(column, value string) Opt[Money] {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		return Opt[Money]{}
-	}
-	if m, ok := c.amounts[value]; ok {
-		return Some(m)
 	}
 	m, err := ParseMoney(value)
 	switch {
@@ -186,9 +177,6 @@ func (c *cells) money(column, value string) Opt[Money] {
 	case m.IsNegative():
 		c.refuse(column, value, column+".negative", "an amount of 0 or more")
 		return Opt[Money]{}
-	}
-	if len(c.amounts) < maxAmounts {
-		c.amounts[strings.Clone(value)] = m
 	}
 	return Some(m)
 }
@@ -206,7 +194,7 @@ func (c *cells) price(column, value string) Opt[Money] {
 
 // date reads an optional day.
 func (c *cells) date(column, value string) Date {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		return 0
 	}
@@ -262,13 +250,18 @@ func (c *cells) notBefore(column string, d Date, earlierColumn string, earlier D
 // word reads an optional word of a closed list, in any letter case and with
 // spaces or underscores for hyphens.
 func word[S ~string](c *cells, column, value string, list []S) S {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		return ""
 	}
 	folded := foldWord(value)
 	for _, w := range list {
-		if string(w) == folded || strings.EqualFold(string(w), folded) { // salvage words are capitals
+		if string(w) == folded {
+			return w
+		}
+	}
+	for _, w := range list {
+		if strings.EqualFold(string(w), folded) { // salvage words are capitals
 			return w
 		}
 	}
@@ -278,7 +271,7 @@ func word[S ~string](c *cells, column, value string, list []S) S {
 
 // needWord is word for a cell that must not be blank.
 func needWord[S ~string](c *cells, column, value string, list []S) S {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" {
 		c.refuse(column, value, column+".missing", oneOf(c, column, value, list))
 		return ""
@@ -291,7 +284,7 @@ func needWord[S ~string](c *cells, column, value string, list []S) S {
 func words[S ~string](c *cells, column, value string, lists ...[]S) []S {
 	var out []S
 	for item := range strings.SplitSeq(value, ";") {
-		item = strings.TrimSpace(item)
+		item = trim(item)
 		if item == "" {
 			continue
 		}

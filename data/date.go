@@ -86,7 +86,7 @@ const dateForms = "a date such as 2026-03-09, 09/03/2026 (day first) or 9 Mar 20
 // ParseDate reads 2026-03-09, 09/03/2026 or 9 Mar 2026 (day first, always).
 // Anything else, or a year outside 1950 to 2100, is an error.
 func ParseDate(s string) (Date, error) {
-	s = strings.TrimSpace(s)
+	s = trim(s)
 	year, month, day, ok := splitDate(s)
 	if !ok || month < 1 || month > 12 || day < 1 || day > daysIn(year, month) {
 		return 0, errors.New(dateForms)

@@ -1,7 +1,5 @@
 package data
 
-import "strings"
-
 // rawDocument is a row of documents.csv as it was read.
 type rawDocument struct {
 	StockID  string `csv:"stock_id" need:"yes"`
@@ -32,7 +30,7 @@ func parseDocuments(vans *vanIndex) rowParser[rawDocument, Document] {
 			Note:     c.note("note", raw.Note),
 			Source:   at,
 		}
-		if strings.TrimSpace(raw.Held) == "" {
+		if trim(raw.Held) == "" {
 			if d.Dated != 0 || c.refused("dated") {
 				d.Held = "yes"
 			} else {

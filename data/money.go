@@ -110,7 +110,7 @@ var (
 // thousands are; more than two decimal places, exponents and amounts above a
 // hundred million are errors. A minus may stand before or after the pound sign.
 func ParseMoney(s string) (Money, error) {
-	s = strings.TrimSpace(s)
+	s = trim(s)
 	s, before := strings.CutPrefix(s, "-")
 	s, _ = strings.CutPrefix(s, "£")
 	s, after := strings.CutPrefix(s, "-")

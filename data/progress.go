@@ -1,7 +1,5 @@
 package data
 
-import "strings"
-
 // rawProgress is a row of progress.csv as it was read.
 type rawProgress struct {
 	StockID    string `csv:"stock_id" need:"yes"`
@@ -38,7 +36,7 @@ func parseProgress(vans *vanIndex, books *Books) rowParser[rawProgress, Progress
 
 // findJob reads the code of a labour job in any spelling of it.
 func findJob(c *cells, books *Books, value string) string {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if !c.need("job", value, "a code of the labour book") {
 		return ""
 	}

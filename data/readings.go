@@ -48,11 +48,11 @@ func (p readingParser) parse(raw *rawReading, c *cells, at Source) Reading {
 	r.Checkpoint, r.Unit = checkpoint.Code, checkpoint.Unit
 	r.Position = readPosition(c, checkpoint, raw.Position)
 	unitFits := readUnit(c, checkpoint, raw.Unit)
-	value := strings.TrimSpace(raw.Value)
+	value := trim(raw.Value)
 	switch {
 	case value != "" && unitFits:
 		readValue(c, checkpoint, value, &r)
-	case value == "" && strings.TrimSpace(raw.Verdict) == "":
+	case value == "" && trim(raw.Verdict) == "":
 		c.refuse("value", "", "value.missing", "a value, a verdict or both")
 	}
 	return r
@@ -60,7 +60,7 @@ func (p readingParser) parse(raw *rawReading, c *cells, at Source) Reading {
 
 // checkpoint finds the checkpoint of a code in any spelling of it.
 func (p readingParser) checkpoint(c *cells, value string) (*Checkpoint, bool) {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if i, ok := p.books.checkpoint[value]; ok {
 		return &p.books.Checkpoints[i], true
 	}
@@ -79,7 +79,7 @@ func (p readingParser) checkpoint(c *cells, value string) (*Checkpoint, bool) {
 // checkpoint's positions, where the book lists them, or blank for the van as a
 // whole. A damp meter may be put anywhere, so any SIDE-PLACE-HEIGHT does there.
 func readPosition(c *cells, p *Checkpoint, value string) string {
-	position := foldWord(strings.TrimSpace(value))
+	position := foldWord(trim(value))
 	if position == "" {
 		return ""
 	}

@@ -112,6 +112,9 @@ func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
 		p.err = err
 		return
 	}
+	if r.o.only == "" && cap(p.records) == 0 {
+		p.records = make([]T, 0, likelyRows(r.file.body[src.pos:max(limit, src.pos)]))
+	}
 	if r.o.only != "" {
 		rows.only = newVanLines(r.file.body[:max(limit, src.pos)], r.o.only)
 	}

@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"strings"
 	"unicode/utf8"
+	"unsafe"
 )
 
 // splitter is the rowCells of large tables. A row without quotes, which nearly
@@ -22,17 +23,17 @@ type splitter[R any] struct {
 	comma  byte // 0 for a separator of more than one byte
 
 	limit     int
-	nextQuote int // the first quote at or after the last row asked about; limit where there is none
-	// text is a stretch of the file from offset textAt on, of which plain rows
-	// have their cells, so that not every row is a text of its own.
-	text   string
-	textAt int
+	nextQuote int    // the first quote at or after the last row asked about; limit where there is none
+	text      string // the file, of which plain rows have their cells
 }
 
 // newSplitter returns a splitter of the rows that start between where src
 // stands and limit.
 func newSplitter[R any](src *lineSource, h header, limit int) (*splitter[R], error) {
-	s := &splitter[R]{src: src, limit: limit, nextQuote: -1}
+	// The bytes of a file are never written to once they are decoded, so that
+	// they can be looked at as a string without a copy of each row.
+	text := unsafe.String(unsafe.SliceData(src.body), len(src.body))
+	s := &splitter[R]{src: src, limit: limit, nextQuote: -1, text: text}
 	fields := reflect.ValueOf(&s.raw).Elem()
 	byName := map[string]*string{}
 	for i, c := range columnsOf[R]() {
@@ -61,7 +62,7 @@ func newSplitter[R any](src *lineSource, h header, limit int) (*splitter[R], err
 // row implements rowCells.
 func (s *splitter[R]) row(start, lineEnd int) (raw *R, end int, err error) {
 	if s.comma != 0 && s.quoteFrom(start) >= lineEnd {
-		return &s.raw, lineEnd, s.plain(s.line(start, lineEnd))
+		return &s.raw, lineEnd, s.plain(s.text[start:lineEnd])
 	}
 	cells, err := s.csv.Read()
 	if err != nil {
@@ -84,15 +85,6 @@ func (s *splitter[R]) quoteFrom(from int) int {
 		}
 	}
 	return s.nextQuote
-}
-
-// line returns the line from start to end.
-func (s *splitter[R]) line(start, end int) string {
-	if start < s.textAt || end > s.textAt+len(s.text) {
-		s.textAt = start
-		s.text = string(s.src.body[start:max(end, min(start+pieceBytes, s.limit))])
-	}
-	return s.text[start-s.textAt : end-s.textAt]
 }
 
 // plain reads a line without quotes.

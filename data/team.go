@@ -83,11 +83,11 @@ func parseAbsences(team []Technician) rowParser[rawAbsence, Absence] {
 	return func(raw *rawAbsence, c *cells, at Source) Absence {
 		a := Absence{From: c.date("from", raw.From), To: c.date("to", raw.To), Source: at}
 		c.need("from", raw.From, "the first day of the absence")
-		if strings.TrimSpace(raw.To) == "" {
+		if trim(raw.To) == "" {
 			a.To = a.From
 		}
 		c.notBefore("to", a.To, "from", a.From)
-		if name := strings.TrimSpace(raw.Technician); name != "" {
+		if name := trim(raw.Technician); name != "" {
 			known, ok := names[strings.ToLower(name)]
 			if !ok {
 				c.refuse("technician", name, "technician.unknown",

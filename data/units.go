@@ -49,7 +49,7 @@ func unitOf(name string) unit {
 // readUnit refuses a unit other than the checkpoint's; a blank one is the
 // checkpoint's.
 func readUnit(c *cells, p *Checkpoint, value string) bool {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == "" || value == p.Unit || strings.EqualFold(value, p.Unit) {
 		return true
 	}
@@ -84,9 +84,9 @@ func readValue(c *cells, p *Checkpoint, value string, r *Reading) {
 	case unitLoadIndex:
 		// 112/110 gives the index of single and of twin wheels.
 		single, twin, both := strings.Cut(value, "/")
-		r.Number = readWhole(c, unitOf(p.Unit), strings.TrimSpace(single))
+		r.Number = readWhole(c, unitOf(p.Unit), trim(single))
 		if both {
-			readWhole(c, unitOf(p.Unit), strings.TrimSpace(twin))
+			readWhole(c, unitOf(p.Unit), trim(twin))
 		}
 	default:
 		u := unitOf(p.Unit)

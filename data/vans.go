@@ -66,7 +66,7 @@ const (
 // stockID reads a stock number: 1 to 20 of A-Z a-z 0-9 and hyphen, so that it
 // can stand in a file name anywhere.
 func (c *cells) stockID(column, value string) string {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	const expected = "1 to 20 of A-Z, a-z, 0-9 and -"
 	if !c.need(column, value, expected) {
 		return ""
@@ -198,7 +198,7 @@ func (ix *vanIndex) note(stockID string, line int, accepted bool) {
 // find reads the stock_id of another table and refuses one whose van is not
 // there, saying which way it is missing.
 func (ix *vanIndex) find(c *cells, value string) string {
-	value = strings.TrimSpace(value)
+	value = trim(value)
 	if value == c.lastVan && value != "" {
 		return c.lastVan
 	}

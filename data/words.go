@@ -1,6 +1,20 @@
 package data
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
+
+// trim is strings.TrimSpace, at once for the cells that have nothing round them,
+// which are nearly all.
+func trim(s string) string {
+	if len(s) == 0 || isInk(s[0]) && isInk(s[len(s)-1]) {
+		return s
+	}
+	return strings.TrimSpace(s)
+}
+
+func isInk(b byte) bool { return b > ' ' && b < utf8.RuneSelf }
 
 // foldWord brings a word of a closed list to the form in which the lists are
 // written: lower case, with hyphens for spaces and underscores.
