@@ -19,6 +19,7 @@ type keys struct {
 	// settled, where set, is told of every row with a key.
 	settled func(value string, line int, accepted bool)
 
+	rows  int               // how many are likely to come
 	taken []takenKey        // of accepted rows
 	lines map[[2]string]int // the same, once the first words are out of order
 }
@@ -77,13 +78,16 @@ func (k *keys) find(words [2]string) (line int, found bool) {
 func (k *keys) take(words [2]string, line int) {
 	if k.lines != nil {
 		k.lines[words] = line
-	} else {
-		k.taken = append(k.taken, takenKey{words, line})
+		return
 	}
+	if k.taken == nil {
+		k.taken = make([]takenKey, 0, k.rows)
+	}
+	k.taken = append(k.taken, takenKey{words, line})
 }
 
 func (k *keys) toMap() {
-	k.lines = make(map[[2]string]int, 2*len(k.taken))
+	k.lines = make(map[[2]string]int, max(k.rows, len(k.taken)))
 	for _, t := range k.taken {
 		k.lines[t.words] = t.line
 	}

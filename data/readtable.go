@@ -54,7 +54,8 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 		keys:  keys{settled: o.settled},
 	}
 	if o.only == "" {
-		r.table.records = make([]T, 0, likelyRows(f.body[src.pos:]))
+		r.keys.rows = likelyRows(f.body[src.pos:])
+		r.table.records = make([]T, 0, r.keys.rows)
 	}
 	newPiece := func() *piece[T] { return &piece[T]{cells: newCells(o.asOf)} }
 	take := func(i int, p *piece[T]) error {

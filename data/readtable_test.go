@@ -1,0 +1,197 @@
+package data
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"sync/atomic"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// A record that held a cell as it was read would hold the text of its file.
+func TestRecordsDoNotHoldTheirFile(t *testing.T) {
+	const vans, filler = 200, 40_000
+	var v, r, d, s, p strings.Builder
+	wide := strings.Repeat("x", filler)
+	fmt.Fprintf(&v, "%s,reg,vin,chassis,fuel,site,source,vat,equipment,cost,filler\n", vansHeader)
+	r.WriteString("stock_id,taken_on,inspector,checkpoint,position,value,unit,verdict,note,filler\n")
+	d.WriteString("stock_id,kind,dated,evidence,covers,held,note,filler\n")
+	s.WriteString("sale_id,maker,model,body,chassis,gearbox,first_registered,mileage,sold_on,sold_price,vat,filler\n")
+	p.WriteString("stock_id,job,state,hours_spent,done_on,technician,filler\n")
+	for i := range vans {
+		fmt.Fprintf(&v, "V%d,Maker %d,Model %d,overcab,2018-05-01,42000,owned,R%d,Z%d,C%d,F%d,S%d,trade,margin,hob;oven,%d,%s\n", i, i, i, i, i, i, i, i, i, wide)
+		fmt.Fprintf(&r, "V%d,2026-03-01,I%d,damp,offside-p%d-low,1%d.5,percent,,note %d,%s\n", i, i, i, i%10, i, wide)
+		fmt.Fprintf(&d, "V%d,invoice,2025-01-01,original,hob,yes,note %d,%s\n", i, i, wide)
+		fmt.Fprintf(&s, "S%d,Maker %d,Model %d,overcab,C%d,manual,2018-05-01,42000,2026-01-01,%d,margin,%s\n", i, i, i, i, 20000+i, wide)
+		fmt.Fprintf(&p, "V%d,road-test,done,1.5,2026-03-01,T%d,%s\n", i, i, wide)
+	}
+	yard := yardOf("vans.csv", v.String(), "readings.csv", r.String(), "documents.csv", d.String(), "sales.csv", s.String(), "progress.csv", p.String())
+	load := func() *Yard {
+		y := mustLoad(t, yard)
+		if len(y.Rejects) > 0 || len(y.Readings) != vans || len(y.Sales) != vans || len(y.Progress) != vans || len(y.Documents) != vans {
+			t.Fatalf("the yard is not read whole: %v", y.Rejects[:min(1, len(y.Rejects))])
+		}
+		return y
+	}
+	held := func() uint64 {
+		var m runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&m)
+		return m.HeapAlloc
+	}
+	load() // what is made once is made
+	before := held()
+	y := load()
+	after := held()
+	if most := uint64(4 << 20); after > before+most { // each of the files has 8 MB
+		t.Errorf("the yard holds %d bytes; want at most %d", after-before, most)
+	}
+	runtime.KeepAlive(y)
+	runtime.KeepAlive(yard)
+}
+
+func TestInOrder(t *testing.T) {
+	for _, workers := range []int{1, 2, 7} {
+		for _, n := range []int{0, 1, 2, 5, 100} {
+			var slots atomic.Int32
+			newSlot := func() *int { slots.Add(1); return new(int) }
+			var taken []int
+			err := inOrder(workers, n, newSlot,
+				func(i int, slot *int) { *slot = i * i },
+				func(i int, slot *int) error { taken = append(taken, *slot); return nil })
+			if err != nil || len(taken) != n || slots.Load() > int32(workers+2) {
+				t.Fatalf("%d workers: took %d of %d pieces with %d slots, %v", workers, len(taken), n, slots.Load(), err)
+			}
+			for i, v := range taken {
+				if v != i*i {
+					t.Fatalf("%d workers: piece %d of %d came as number %v", workers, i, n, taken)
+				}
+			}
+		}
+	}
+}
+
+func TestInOrderStopsAtAnError(t *testing.T) {
+	stop := errors.New("stop")
+	var begun atomic.Int32
+	err := inOrder(3, 1000, func() *int { return new(int) },
+		func(int, *int) { begun.Add(1) },
+		func(i int, _ *int) error {
+			if i == 10 {
+				return stop
+			}
+			return nil
+		})
+	if !errors.Is(err, stop) || begun.Load() > 10+1+5 {
+		t.Errorf("got %v after %d pieces were begun; want stop after at most 16", err, begun.Load())
+	}
+}
+
+// Whether rows are in the order of their keys or not, the first has the key.
+func TestKeysInAnyOrder(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		words := rapid.SliceOf(rapid.Custom(func(t *rapid.T) [2]string {
+			return [2]string{rapid.SampledFrom([]string{"", "a", "b", "c"}).Draw(t, "first"), strconv.Itoa(rapid.IntRange(0, 99).Draw(t, "second"))}
+		})).Draw(t, "keys")
+		if rapid.Bool().Draw(t, "sorted") {
+			slices.SortStableFunc(words, func(a, b [2]string) int { return strings.Compare(a[0], b[0]) })
+		}
+		var k keys
+		first := map[[2]string]int{}
+		for line, w := range words {
+			fits := rapid.Bool().Draw(t, "fits")
+			_, duplicate := k.settle(rowKey{column: "key", value: "x", words: w}, line, fits)
+			_, want := first[w]
+			if duplicate != want {
+				t.Fatalf("line %d of %q: duplicate %t", line, words, duplicate)
+			}
+			if !want && fits {
+				first[w] = line
+			}
+		}
+	})
+}
+
+// The numbers that are read without strconv are those that strconv reads.
+func TestParseDecimalIsExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := rapid.StringMatching(`-?([0-9]{1,12}(\.[0-9]{1,12})?|\.[0-9]{1,12})`).Draw(t, "number")
+		got, ok := parseDecimal(s)
+		want, err := strconv.ParseFloat(s, 64)
+		if !ok || err != nil || math.Float64bits(got) != math.Float64bits(want) {
+			t.Fatalf("%s: got %v, %t; want %v, %v", s, got, ok, want, err)
+		}
+	})
+}
+
+// Every reading stays, whether the rows of a van stand together or not.
+func TestByVan(t *testing.T) {
+	for _, tc := range []struct{ name, in, want string }{
+		{"none", "", ""},
+		{"together", "a1 a2 b3", "a: a1 a2; b: b3"},
+		{"apart", "a1 b2 a3 c4 b5", "a: a1 a3; b: b2 b5; c: c4"},
+		{"in another order", "b1 a2", "b: b1; a: a2"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			vans, groups := byVan(strings.Fields(tc.in), func(s *string) string { return (*s)[:1] })
+			var got []string
+			for i, van := range vans {
+				got = append(got, van+": "+strings.Join(groups[i], " "))
+				if cap(groups[i]) != len(groups[i]) {
+					t.Errorf("an append to the records of %s would write over another's", van)
+				}
+			}
+			if strings.Join(got, "; ") != tc.want {
+				t.Errorf("got %q; want %q", got, tc.want)
+			}
+		})
+	}
+}
+
+// A stock_id is found in a line in any letter case, and nowhere across two.
+func TestLinesOfOneVan(t *testing.T) {
+	const text = "V12,a\nxv12y\nV1\n2\n\"V1\nv 1\nV-1\"\nABC\nabd\n\"q\",V\n"
+	for _, tc := range []struct {
+		id   string
+		want []int // lines that may be rows of it
+	}{
+		{"V12", []int{1, 2, 5, 7}}, // in 5 and 7 a quote is open
+		{"v-1", []int{5, 7}},
+		{"12", []int{1, 2, 5, 7}},
+		{"abc", []int{5, 7, 8}},
+		{"ab", []int{5, 7, 8, 9}},
+		{"nothing", []int{5, 7}},
+	} {
+		t.Run(tc.id, func(t *testing.T) {
+			s := newVanLines([]byte(text), tc.id)
+			var got []int
+			start, line := 0, 0
+			for one := range strings.Lines(text) {
+				line++
+				if !s.others(start, start+len(one)) {
+					got = append(got, line)
+				}
+				start += len(one)
+			}
+			if !slices.Equal(got, tc.want) {
+				t.Errorf("got lines %v, want %v", got, tc.want)
+			}
+		})
+	}
+}
+
+func TestCancelledReadingStops(t *testing.T) {
+	f := &file{text: text{body: []byte("the_name,note\n" + strings.Repeat("a,1\n", 1000))}, name: "pairs.csv"}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := readTable(ctx, f, tableOptions{pieceBytes: 10}, parsePair); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v; want context.Canceled", err)
+	}
+}
