@@ -2,9 +2,8 @@
 // in spreadsheets.
 //
 // In goes an fs.FS that holds vans.csv and its companions, or a workbook whose
-// sheets are named after them; a CSV file is read some forty times faster than
-// a sheet, which matters beyond some thousand vans. Out comes a Yard: typed
-// records that remember the file and line (of a sheet, the row) they came from,
+// sheets are named after them; a CSV file is read far faster than a sheet, which
+// matters beyond some thousand vans. Out comes a Yard: typed records that remember the file and line (of a sheet, the row) they came from,
 // the books of checkpoints, labour, parts and handover steps, and one Reject
 // for every row that could not be used. Each row is accepted or rejected as a
 // whole; nothing is repaired in silence and nothing is lost.

@@ -24,8 +24,9 @@ type LoadOptions struct {
 	// AsOf is the day on which the reports are made. What has happened, such
 	// as a sale, must not lie after it. Zero: no such check.
 	AsOf Date
-	// Workers is the most files that are read at once; 0 or less means one for
-	// each processor. The result does not depend on it.
+	// Workers is the most files that are read at once, and the most pieces of
+	// each; 0 or less means one for each processor. The result does not depend
+	// on it.
 	Workers int
 	// MaxRejects is the most rows that may be rejected; with more, Load stops
 	// and names the file that has most of them. 0 or less: no limit.
