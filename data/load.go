@@ -31,11 +31,11 @@ type LoadOptions struct {
 	// MaxRejects is the most rows that may be rejected; with more, Load stops
 	// and names the file that has most of them. 0 or less: no limit.
 	MaxRejects int
-	// Only, where set, is the stock_id of the one van that is wanted. The rows
-	// of other vans are passed over unread in vans.csv, readings.csv,
-	// documents.csv and progress.csv, and counted as skipped; digests of files
-	// are left out. What is read of that van is the same as without Only.
-	Only string
+	// Unsold leaves out what is told of vans that were sold and of vans that
+	// are not in vans.csv: their rows of readings.csv and documents.csv are
+	// passed over unread, and counted as skipped. So are digests of files. What
+	// is read of the other vans is the same.
+	Unsold bool
 }
 
 // yardFiles are the tables of a yard in the order of the contract, with what it
@@ -64,7 +64,7 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 	if err != nil {
 		return nil, noYard(err)
 	}
-	tables, err := findTables(fsys, entries, o.Only == "")
+	tables, err := findTables(fsys, entries, !o.Unsold)
 	if err != nil {
 		return nil, err
 	}
@@ -118,8 +118,8 @@ func loaded[T any](t table[T]) loadedTable {
 }
 
 // load reads one optional table; present is false where there is no such file.
-func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, parse rowParser[R, T]) (t table[T], present bool, err error) {
-	f, err := l.tables.read(name, l.o.Only == "")
+func load[R, T any](ctx context.Context, l *loader, name string, ofCondition bool, parse rowParser[R, T]) (t table[T], present bool, err error) {
+	f, err := l.tables.read(name, !l.o.Unsold)
 	if errors.Is(err, fs.ErrNotExist) {
 		return t, false, nil
 	}
@@ -127,8 +127,8 @@ func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, pa
 		return t, false, err
 	}
 	o := tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
-	if perVan {
-		o.only = l.o.Only
+	if ofCondition && l.o.Unsold {
+		o.wanted = l.unsold()
 	}
 	if name == "vans.csv" {
 		o.settled = l.index.note
@@ -142,7 +142,7 @@ func load[R, T any](ctx context.Context, l *loader, name string, perVan bool, pa
 func (l *loader) vans(ctx context.Context) error {
 	parse, index := parseVans()
 	l.index = index
-	t, present, err := load(ctx, l, "vans.csv", true, parse)
+	t, present, err := load(ctx, l, "vans.csv", false, parse)
 	if err != nil {
 		return err
 	}
@@ -151,6 +151,17 @@ func (l *loader) vans(ctx context.Context) error {
 	}
 	l.y.Vans, l.parts[0] = t.records, loaded(t)
 	return nil
+}
+
+// unsold lists the stock_ids of vans that are not sold, in lower case.
+func (l *loader) unsold() map[string]bool {
+	ids := map[string]bool{}
+	for i := range l.y.Vans {
+		if v := &l.y.Vans[i]; v.Status != Sold {
+			ids[strings.ToLower(v.StockID)] = true
+		}
+	}
+	return ids
 }
 
 // rest reads the other tables side by side. Each task writes to its own fields,
@@ -173,8 +184,8 @@ func (l *loader) rest(ctx context.Context) error {
 }
 
 // into reads the table of a file into records.
-func into[R, T any](ctx context.Context, l *loader, file int, perVan bool, parse rowParser[R, T], records *[]T) error {
-	t, present, err := load(ctx, l, yardFiles[file].name, perVan, parse)
+func into[R, T any](ctx context.Context, l *loader, file int, ofCondition bool, parse rowParser[R, T], records *[]T) error {
+	t, present, err := load(ctx, l, yardFiles[file].name, ofCondition, parse)
 	if err != nil || !present {
 		return err
 	}
@@ -208,7 +219,7 @@ func (l *loader) documents(ctx context.Context, file int) error {
 
 func (l *loader) progress(ctx context.Context, file int) error {
 	var all []Progress
-	if err := into(ctx, l, file, true, parseProgress(l.index, l.y.Books), &all); err != nil {
+	if err := into(ctx, l, file, false, parseProgress(l.index, l.y.Books), &all); err != nil {
 		return err
 	}
 	l.y.Progress = mapByVan(all, func(p *Progress) string { return p.StockID })

@@ -16,8 +16,9 @@ type tableOptions struct {
 	workers int
 	// pieceBytes is the size of the pieces; 0: the usual.
 	pieceBytes int
-	// only, where set, is the stock_id of the van whose rows are wanted.
-	only string
+	// wanted, where set, are the stock_ids, in lower case, of the vans whose rows
+	// are wanted.
+	wanted map[string]bool
 	// settled, where set, is told of the rows that have a key; see keys.
 	settled func(value string, line int, accepted bool)
 	// maxRejects is above how many rejects reading stops; 0 or less: never.
@@ -53,7 +54,7 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 		next:  src.pos,
 		keys:  keys{settled: o.settled},
 	}
-	if o.only == "" {
+	if o.wanted == nil {
 		r.keys.rows = likelyRows(f.body[src.pos:])
 		r.table.records = make([]T, 0, r.keys.rows)
 	}
@@ -113,11 +114,11 @@ func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
 		p.err = err
 		return
 	}
-	if r.o.only == "" && cap(p.records) == 0 {
+	if r.o.wanted == nil && cap(p.records) == 0 {
 		p.records = make([]T, 0, likelyRows(r.file.body[src.pos:max(limit, src.pos)]))
 	}
-	if r.o.only != "" {
-		rows.only = newVanLines(r.file.body[:max(limit, src.pos)], r.o.only)
+	if r.o.wanted != nil {
+		rows.wanted = newVanLines(r.header, r.o.wanted)
 	}
 	if r.o.gocsv {
 		if rows.cells, p.err = newGocsvRows[R](src, r.header); p.err != nil {

@@ -155,33 +155,32 @@ func TestByVan(t *testing.T) {
 	}
 }
 
-// A stock_id is found in a line in any letter case, and nowhere across two.
-func TestLinesOfOneVan(t *testing.T) {
-	const text = "V12,a\nxv12y\nV1\n2\n\"V1\nv 1\nV-1\"\nABC\nabd\n\"q\",V\n"
+// A line is passed over where it is surely a whole row of a van that nobody
+// asked for.
+func TestLinesOfOtherVans(t *testing.T) {
+	wanted := map[string]bool{"v1": true, "ab-2": true}
+	columns := []string{"stock_id", "note"}
 	for _, tc := range []struct {
-		id   string
-		want []int // lines that may be rows of it
+		name, line string
+		columns    []string
+		others     bool
 	}{
-		{"V12", []int{1, 2, 5, 7}}, // in 5 and 7 a quote is open
-		{"v-1", []int{5, 7}},
-		{"12", []int{1, 2, 5, 7}},
-		{"abc", []int{5, 7, 8}},
-		{"ab", []int{5, 7, 8, 9}},
-		{"nothing", []int{5, 7}},
+		{"a wanted van", "V1,a\n", columns, false},
+		{"in another letter case", "aB-2,a\n", columns, false},
+		{"with spaces about it", " v1 ,a\n", columns, false},
+		{"another van", "V12,a\n", columns, true},
+		{"another van, with text in quotes", "V12,\"a, b\"\n", columns, true},
+		{"another van, with a quote left open", "V12,\"a\n", columns, false},
+		{"a stock_id in quotes", "\"V12\",a\n", columns, false},
+		{"one that is not ASCII", "V12é,a\n", columns, false},
+		{"a blank one", ",a\n", columns, false},
+		{"a line without a separator", "V12\n", columns, false},
+		{"the stock_id in another column", "V12,a\n", []string{"note", "stock_id"}, false},
 	} {
-		t.Run(tc.id, func(t *testing.T) {
-			s := newVanLines([]byte(text), tc.id)
-			var got []int
-			start, line := 0, 0
-			for one := range strings.Lines(text) {
-				line++
-				if !s.others(start, start+len(one)) {
-					got = append(got, line)
-				}
-				start += len(one)
-			}
-			if !slices.Equal(got, tc.want) {
-				t.Errorf("got lines %v, want %v", got, tc.want)
+		t.Run(tc.name, func(t *testing.T) {
+			s := newVanLines(header{names: tc.columns, comma: ','}, wanted)
+			if got := s.others([]byte(tc.line)); got != tc.others {
+				t.Errorf("%q: %t, want %t", tc.line, got, tc.others)
 			}
 		})
 	}

@@ -32,9 +32,8 @@ type rowReader[R any] struct {
 	cells  rowCells[R]
 	// checkControls makes each row be searched for control characters.
 	checkControls bool
-	// only, where set, passes over rows that are not wanted. It sees one
-	// physical line and is asked only of lines that are whole rows.
-	only    *vanLines
+	// wanted, where set, passes over rows that are not.
+	wanted  *vanLines
 	skipped int
 	// hollow counts rows in which every cell is blank, such as ",,,,", which
 	// spreadsheets leave behind; hollowLine is the first.
@@ -79,7 +78,7 @@ func (r *rowReader[R]) next() (*R, rowText, *fault, error) {
 			return nil, rowText{}, nil, io.EOF
 		}
 		lineEnd := r.src.lineEnd(start)
-		if r.only != nil && r.only.others(start, lineEnd) {
+		if r.wanted != nil && r.wanted.others(r.src.body[start:lineEnd]) {
 			r.src.advance(start, lineEnd)
 			r.skipped++
 			continue

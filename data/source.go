@@ -56,6 +56,6 @@ type InputFile struct {
 	Accepted int    `json:"accepted"` // Read = Accepted + Rejected
 	Rejected int    `json:"rejected"`
 	// Skipped rows belong to other vans than the one asked for by
-	// LoadOptions.Only. They are in Read, which then is the sum of the three.
+	// LoadOptions.Unsold. They are in Read, which then is the sum of the three.
 	Skipped int `json:"skipped,omitempty"`
 }

@@ -22,7 +22,7 @@ import (
 
 type readOptions struct {
 	yard    string
-	only    string
+	unsold  bool
 	times   int
 	workers int
 }
@@ -30,7 +30,7 @@ type readOptions struct {
 func newReadCommand() *cobra.Command {
 	var opts readOptions
 	cmd := &cobra.Command{
-		Use:   "read --yard DIR [--only STOCK_ID] [--times N] [--workers N]",
+		Use:   "read --yard DIR [--unsold] [--times N] [--workers N]",
 		Short: "Read a yard and compare the time with a plain pass over its files",
 		Long: `Read and validate every table of a yard, and pass over the same files with
 encoding/csv alone on one core, taking turns. Prints one line of CSV:
@@ -43,7 +43,7 @@ the yard was read, garbage not yet collected included.`,
 		},
 	}
 	cmd.Flags().StringVar(&opts.yard, "yard", "", "folder of CSV files, such as vanwright synth writes")
-	cmd.Flags().StringVar(&opts.only, "only", "", "read what a bid for this van needs in place of everything")
+	cmd.Flags().BoolVar(&opts.unsold, "unsold", false, "read what a bid needs in place of everything")
 	cmd.Flags().IntVar(&opts.times, "times", 5, "how often each is measured")
 	cmd.Flags().IntVar(&opts.workers, "workers", 0, "as in vanwright run (0: one for each processor)")
 	if err := cmd.MarkFlagRequired("yard"); err != nil {
@@ -72,7 +72,7 @@ func runRead(ctx context.Context, opts readOptions, out io.Writer) error {
 		runtime.GC()
 		stop := watchHeap()
 		begin = time.Now()
-		_, err = data.Load(ctx, yard, data.LoadOptions{Only: opts.only, Workers: opts.workers})
+		_, err = data.Load(ctx, yard, data.LoadOptions{Unsold: opts.unsold, Workers: opts.workers})
 		load = append(load, time.Since(begin))
 		peak = max(peak, stop())
 		if err != nil {
