@@ -14,11 +14,11 @@ type Options struct {
 }
 
 // DefaultSchedules is the count that Solve takes for a problem where none is
-// given: as many as a few seconds of one core allow. What a schedule costs grows
+// given: as many as a second or two of one core allow. What a schedule costs grows
 // with the activities and with the people who might do each.
 func DefaultSchedules(p Problem) int {
-	const places = 10_000_000 // looked at by all schedules together
-	people := map[int]int{}   // by skill
+	const places = 4_000_000 // looked at by all schedules together
+	people := map[int]int{}  // by skill
 	for _, w := range p.Workers {
 		for _, skill := range w.Skills {
 			people[skill]++
