@@ -32,7 +32,7 @@ bid.
 }
 
 func runBid(cmd *cobra.Command, s settings, stockID string) error {
-	yard, err := loadYard(cmd, s)
+	yard, err := loadYard(cmd, s, forBid)
 	if err != nil {
 		return err
 	}

@@ -34,7 +34,7 @@ as file:line: reason, and says what was read. It writes nothing.
 }
 
 func runCheck(cmd *cobra.Command, s settings) error {
-	yard, err := loadYard(cmd, s)
+	yard, err := loadYard(cmd, s, everything)
 	if err != nil {
 		return err
 	}
@@ -45,10 +45,21 @@ func runCheck(cmd *cobra.Command, s settings) error {
 	return nil
 }
 
-// loadYard reads the yard with the settings in force.
-func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
+// extent is how much of a yard is read.
+type extent bool
+
+const (
+	everything extent = false
+	// forBid leaves out what no bid needs, for a buyer who waits.
+	forBid extent = true
+)
+
+// loadYard reads the yard with the settings in force. Whoever is strict wants to
+// hear of every bad row.
+func loadYard(cmd *cobra.Command, s settings, x extent) (*data.Yard, error) {
 	return batch.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, batch.Settings{
 		Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text,
+		Unsold: x == forBid && !s.Strict,
 	})
 }
 

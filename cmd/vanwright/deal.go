@@ -96,7 +96,7 @@ func vanOf(yard *data.Yard, stockID string) (data.Van, error) {
 }
 
 func runDeal(cmd *cobra.Command, s settings, t terms) error {
-	yard, err := loadYard(cmd, s)
+	yard, err := loadYard(cmd, s, forBid)
 	if err != nil {
 		return err
 	}
