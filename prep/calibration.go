@@ -4,9 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-
-	"github.com/vanwright/vanwright/appraise"
-	"github.com/vanwright/vanwright/data"
 )
 
 // How finished jobs teach the hours of those to come. Common practice, no
@@ -22,35 +19,6 @@ const (
 	mostFactor  = 2
 	leastFactor = 1.0 / mostFactor
 )
-
-// Finished is a job whose hours are on record: what the book gave for that van,
-// at its middle, and what was spent.
-type Finished struct {
-	Job, Skill  string
-	Book, Spent float64 // labour hours, above 0
-}
-
-// FinishedJobs returns the jobs of one van that are done, with the hours they
-// took and an extent that is known. A job per place that only a progress row
-// names has no such extent and is left out.
-func FinishedJobs(a appraise.Assessment, progress []data.Progress, books *data.Books) []Finished {
-	if !slices.ContainsFunc(progress, func(p data.Progress) bool { return p.State == data.JobDone }) {
-		return nil
-	}
-	orders := gather(a, progress, books)
-	var out []Finished
-	for _, code := range sortedCodes(orders) {
-		o := orders[code]
-		p := o.progress
-		if p == nil || p.State != data.JobDone || !p.HoursSpent.Known || p.HoursSpent.Value <= 0 || o.guessed {
-			continue
-		}
-		if book := o.estimate(a.Van.Body).Quantile(0.5); book > 0 {
-			out = append(out, Finished{code, o.book.Skill, book, p.HoursSpent.Value})
-		}
-	}
-	return out
-}
 
 // Factor is what the hours of open work are multiplied by, and what it rests
 // on.
@@ -80,7 +48,10 @@ func (c Calibration) Factors() []Factor { return c.factors }
 func Calibrate(finished []Finished) Calibration {
 	finished = slices.Clone(finished)
 	slices.SortFunc(finished, func(a, b Finished) int {
-		return cmp.Or(cmp.Compare(a.Skill, b.Skill), cmp.Compare(a.Job, b.Job), cmp.Compare(a.ratio(), b.ratio()))
+		if c := cmp.Or(cmp.Compare(a.Skill, b.Skill), cmp.Compare(a.Job, b.Job)); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.ratio(), b.ratio())
 	})
 	var c Calibration
 	for len(finished) > 0 {

@@ -171,7 +171,7 @@ func TestFinishedJobs(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			a := appraise.Assessment{Van: van(tt.status), Wants: wants}
-			if diff := cmp.Diff(tt.want, FinishedJobs(a, []data.Progress{tt.progress}, books(t))); diff != "" {
+			if diff := cmp.Diff(tt.want, NewRecord(books(t)).Finished(a, []data.Progress{tt.progress})); diff != "" {
 				t.Error(diff)
 			}
 		})

@@ -27,7 +27,7 @@ const (
 	z90 = 1.6449
 	// mostSales is how many sales a market learns from at most, the latest: of
 	// more, an old one tells little that newer ones do not, and a buyer waits.
-	mostSales = 30_000
+	mostSales = 20_000
 	// mostWorth is the largest amount in pounds that a table may hold. Sales
 	// that are wild enough teach a model to go beyond it.
 	mostWorth = 100_000_000
@@ -52,7 +52,7 @@ type Market struct {
 	Notes        []string  // what the model lacks, for every quote
 }
 
-// NewMarket learns from the sales that are complete, the latest 30,000 where
+// NewMarket learns from the sales that are complete, the latest 20,000 where
 // there are more. It always returns a market; one that could learn nothing says so in its quotes.
 func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	sales = latestSales(sales, mostSales)
@@ -86,18 +86,23 @@ func latestSales(sales []data.Sale, most int) []data.Sale {
 	if len(sales) <= most {
 		return sales
 	}
-	byEnd := make([]*data.Sale, len(sales))
+	days := make([]data.Date, len(sales))
 	for i := range sales {
-		byEnd[i] = &sales[i]
+		days[i] = listed(&sales[i])
 	}
-	slices.SortFunc(byEnd, func(a, b *data.Sale) int {
-		return cmp.Or(cmp.Compare(listed(b), listed(a)), cmp.Compare(a.SaleID, b.SaleID))
-	})
-	latest := make([]data.Sale, most)
-	for i, s := range byEnd[:most] {
-		latest[i] = *s
+	slices.Sort(days)
+	first := days[len(days)-most] // of which perhaps not all are taken
+	var latest, tied []data.Sale
+	for i := range sales {
+		switch s := &sales[i]; {
+		case listed(s) > first:
+			latest = append(latest, *s)
+		case listed(s) == first:
+			tied = append(tied, *s)
+		}
 	}
-	return latest
+	slices.SortFunc(tied, func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
+	return append(latest, tied[:most-len(latest)]...)
 }
 
 // listed is the day on which a van was listed, or sold where that is not known.

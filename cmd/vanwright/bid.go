@@ -39,7 +39,7 @@ func runBid(cmd *cobra.Command, s settings, stockID string) error {
 	if err := s.tellRejects(yard, notUsed); err != nil {
 		return err
 	}
-	result, van, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, stockID)
+	result, van, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, stockID)
 	if err != nil {
 		return err
 	}

@@ -114,7 +114,7 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if err := pricing.CanExchange(going, coming); err != nil {
 		return err
 	}
-	result, taking, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, t.taking)
+	result, taking, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, t.taking)
 	if err != nil {
 		return err
 	}

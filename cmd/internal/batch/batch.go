@@ -143,6 +143,7 @@ func (r *Result) studySales() { r.Market = pricing.NewMarket(r.Yard.Sales, r.AsO
 // expect of the work to come.
 func (r *Result) learn(ctx context.Context, workers int) error {
 	yard := r.Yard
+	record := prep.NewRecord(yard.Books)
 	finished := make([][]prep.Finished, len(yard.Vans))
 	err := each(ctx, workers, len(yard.Vans), func(i int) {
 		v := yard.Vans[i]
@@ -153,12 +154,12 @@ func (r *Result) learn(ctx context.Context, workers int) error {
 		known, ok := r.Find(v.StockID)
 		switch {
 		case ok:
-			known.finished = prep.FinishedJobs(known.Assessment, progress, yard.Books)
+			known.finished = record.Finished(known.Assessment, progress)
 			finished[i] = known.finished
 		case v.Status == data.Sold: // its condition asks for nothing
-			finished[i] = prep.FinishedJobs(appraise.Assessment{Van: v}, progress, yard.Books)
+			finished[i] = record.Finished(appraise.Assessment{Van: v}, progress)
 		default:
-			finished[i] = prep.FinishedJobs(r.appraise(v), progress, yard.Books)
+			finished[i] = record.Finished(r.appraise(v), progress)
 		}
 	})
 	r.Learnt = prep.Calibrate(slices.Concat(finished...))

@@ -11,7 +11,7 @@ import (
 // One works out the bid for one van as Work would, and nothing else: the vans
 // in hand count only as the work that is in the workshop's way. A van that is
 // already owned is treated as if it were offered, at a cost not yet known.
-func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, stockID string) (*Result, *Van, error) {
+func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, stockID string) (*Result, *Van, error) {
 	asked, ok := yard.Van(stockID)
 	switch {
 	case !ok:
@@ -22,15 +22,20 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 	r := newResult(yard, policy, asOf, func(v data.Van) bool {
 		return v.StockID == stockID || v.Status.InHand()
 	})
-	r.studySales()
 	one, _ := r.Find(stockID)
 	if one.Status != data.Offered {
 		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
 	}
-	for i := range r.Vans {
-		r.Vans[i].Assessment = r.appraise(r.Vans[i].Van)
-	}
-	if err := r.learn(ctx, 1); err != nil {
+	err := together(workers,
+		func() error { r.studySales(); return nil },
+		func() error {
+			for i := range r.Vans {
+				r.Vans[i].Assessment = r.appraise(r.Vans[i].Van)
+			}
+			return r.learn(ctx, workers)
+		},
+	)
+	if err != nil {
 		return nil, nil, err
 	}
 	var work []prep.Work

@@ -31,6 +31,7 @@ func demoOffered(t *testing.T) offered {
 	if err != nil {
 		t.Fatal(err)
 	}
+	r.Yard = yard // with the readings, to change them
 	return offered{r, prep.NewBacklog(r.work())}
 }
 
