@@ -28,7 +28,7 @@ func DefaultSchedules(p Problem) int {
 	for _, a := range p.Activities {
 		each += max(people[a.Skill], 1)
 	}
-	return min(max(places/max(each, 1), 100), 20_000)
+	return min(max(places/max(each, 1), 10), 20_000)
 }
 
 // Solve searches for the best plan. It ends after Options.Schedules schedules,
