@@ -3,7 +3,7 @@
 // held out, and times to sell against published fits.
 //
 // It reads the data it is pointed at and prints CSV on standard output. It
-// never fetches anything and writes no file.
+// never fetches anything and leaves no file behind.
 package main
 
 import (
@@ -17,6 +17,7 @@ import (
 
 // commands lists the measurements, one to a file of this folder.
 var commands = []func() *cobra.Command{
+	newNightCommand,
 	newPriceCommand,
 	newReadCommand,
 	newSaleTimeCommand,

@@ -7,10 +7,10 @@ import (
 
 // A run ends when its work does, so what matters of its memory is the most that
 // it holds at once. The records and findings of a yard take some seven times the
-// size of its files; garbage may add half of that, and is collected harder as
-// the whole nears twelve times.
+// size of its files; garbage may add three quarters of that, and is collected
+// harder as the whole nears twelve times.
 const (
-	garbagePercent  = 50
+	garbagePercent  = 75
 	memoryOverFiles = 12
 	leastMemory     = 512 << 20 // bytes
 )
