@@ -39,8 +39,11 @@ func Value[R any](name string, of func(R) string) Column[R] {
 func List[R any](name string, of func(R) []string) Column[R] {
 	return Column[R]{name, func(text []byte, row R) []byte {
 		words := of(row)
-		if len(words) == 0 {
+		switch len(words) {
+		case 0:
 			return text
+		case 1:
+			return appendText(text, strings.ReplaceAll(words[0], ";", ","))
 		}
 		var cell strings.Builder
 		for i, word := range words {
@@ -55,25 +58,23 @@ func List[R any](name string, of func(R) []string) Column[R] {
 
 // Money is a column of pounds with two places, as in 12495.00.
 func Money[R any](name string, of func(R) data.Money) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return append(text, data.FormatMoney(of(row))...) }}
+	return Decimal(name, pence, of)
 }
 
 // OptMoney is Money that is blank where the amount is unknown.
 func OptMoney[R any](name string, of func(R) data.Opt[data.Money]) Column[R] {
-	return optional(name, of, data.FormatMoney)
+	return OptDecimal(name, pence, of)
 }
 
 // Decimal is a column of a quantity with a fixed number of places: 2 for hours,
 // 1 for a percentage. The column's name gives the unit.
 func Decimal[R any](name string, places int32, of func(R) decimal.Decimal) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte {
-		return append(text, data.FormatDecimal(of(row), places)...)
-	}}
+	return Column[R]{name, func(text []byte, row R) []byte { return appendDecimal(text, of(row), places) }}
 }
 
 // OptDecimal is Decimal that is blank where the quantity is unknown.
 func OptDecimal[R any](name string, places int32, of func(R) data.Opt[decimal.Decimal]) Column[R] {
-	return optional(name, of, func(d decimal.Decimal) string { return data.FormatDecimal(d, places) })
+	return optional(name, of, func(text []byte, d decimal.Decimal) []byte { return appendDecimal(text, d, places) })
 }
 
 // Int is a column of whole numbers.
@@ -83,12 +84,12 @@ func Int[R any](name string, of func(R) int) Column[R] {
 
 // OptInt is Int that is blank where the number is unknown.
 func OptInt[R any](name string, of func(R) data.Opt[int]) Column[R] {
-	return optional(name, of, strconv.Itoa)
+	return optional(name, of, func(text []byte, n int) []byte { return strconv.AppendInt(text, int64(n), 10) })
 }
 
 // Date is a column of days, as in 2026-03-09; an unknown day is blank.
 func Date[R any](name string, of func(R) data.Date) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return append(text, of(row).String()...) }}
+	return Column[R]{name, func(text []byte, row R) []byte { return appendDate(text, of(row)) }}
 }
 
 // Moment is a column of local days and times to the minute, as in
@@ -103,15 +104,20 @@ func Moment[R any](name string, of func(R) time.Time) Column[R] {
 	}}
 }
 
-// optional writes a known value by format. What format returns is digits, and
-// needs no quoting.
-func optional[R, T any](name string, of func(R) data.Opt[T], format func(T) string) Column[R] {
+// Place is a column of the lines that rows stand on, as in readings.csv:14.
+func Place[R any](name string, of func(R) data.Source) Column[R] {
+	return Column[R]{name, func(text []byte, row R) []byte { return appendPlace(text, of(row)) }}
+}
+
+// optional writes a known value by add. What add appends is digits, and needs
+// no quoting.
+func optional[R, T any](name string, of func(R) data.Opt[T], add func([]byte, T) []byte) Column[R] {
 	return Column[R]{name, func(text []byte, row R) []byte {
 		value := of(row)
 		if !value.Known {
 			return text
 		}
-		return append(text, format(value.Value)...)
+		return add(text, value.Value)
 	}}
 }
 
