@@ -30,6 +30,7 @@ type Result struct {
 	Plan     prep.Plan
 	Outcomes []pricing.Outcome       // vans sold beside what would have been said of them, by stock_id
 	Months   []pricing.MonthRealised // the same by month
+	totals   []pricing.Total
 }
 
 // Van is what a run found out about one van. Which of Quote, Bid and Margin

@@ -8,8 +8,8 @@ import (
 	"github.com/vanwright/vanwright/pricing"
 )
 
-// lookBack sets the vans that were sold beside what would have been said of
-// their price and hours.
+// lookBack adds the margins up, and sets the vans that were sold beside what
+// would have been said of their price and hours.
 func (r *Result) lookBack() {
 	var done []pricing.Done
 	for i := range r.Vans {
@@ -24,17 +24,22 @@ func (r *Result) lookBack() {
 		}
 		done = append(done, d)
 	}
+	r.AddUp()
 	r.Outcomes, r.Months = pricing.Realise(done, r.Yard.Sales, r.Policy)
 	slices.SortFunc(r.Outcomes, func(a, b pricing.Outcome) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
 }
 
-// Totals adds up the margins of the vans by body, site and source.
-func (r *Result) Totals() []pricing.Total {
+// Totals are the margins of the vans added up by body, site and source.
+func (r *Result) Totals() []pricing.Total { return r.totals }
+
+// AddUp works the totals out. A run does it once, because several reports show
+// them; whoever changes vans afterwards does it again.
+func (r *Result) AddUp() {
 	var rows []pricing.MarginRow
 	for i := range r.Vans {
 		if m := r.Vans[i].Margin; m != nil {
 			rows = append(rows, *m)
 		}
 	}
-	return pricing.Totals(rows)
+	r.totals = pricing.Totals(rows)
 }

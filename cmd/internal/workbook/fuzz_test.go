@@ -21,6 +21,7 @@ func FuzzWorkbook(f *testing.F) {
 	r := *batchtest.Small(f)
 	at := slices.IndexFunc(r.Vans, func(v batch.Van) bool { return v.Margin != nil && v.Margin.Known && v.Status.InHand() })
 	r.Vans = r.Vans[at : at+1]
+	r.AddUp()
 	own := formulasOf(f, written(f, &r))
 	for _, s := range []string{"=1+1", "\t=1", "@x", "plain", "", "\x00", "\xff", "a\nb", "_x0041_", "<v>&", "\ufffe", strings.Repeat("x", 40_000), "'=1", "0123", "1e9", "TRUE"} {
 		f.Add(s, int64(1234567), int64(-5))
@@ -37,6 +38,7 @@ func FuzzWorkbook(f *testing.F) {
 		margin.Flags = []pricing.Flag{pricing.Flag(text)}
 		margin.Reckoning.Price, margin.Reckoning.Profit = amount(more), amount(pence)
 		v.Margin = &margin
+		changed.AddUp()
 		raw := written(t, &changed)
 		book := opened(t, raw)
 		found := false

@@ -106,12 +106,12 @@ func flagsOf(v *batch.Van) string {
 // marginTotals is the line below the rows: the sums of the vans that are
 // reckoned, so that the identity holds in it too, and how many rows fail the
 // check.
-func marginTotals(vans []*batch.Van) map[string]any {
+func marginTotals(vans []*batch.Van, totals []pricing.Total) map[string]any {
 	n := len(vans)
 	if n == 0 {
 		return nil
 	}
-	sum := pricing.Sum(marginRows(vans))
+	sum := sumOfAll(totals)
 	row := n + 2
 	sumOf := func(col string, result data.Money) formula {
 		text := fmt.Sprintf(`SUMIF($%[1]s$2:$%[1]s$%[2]d,"%[3]s",%[4]s$2:%[4]s$%[2]d)`, colReckoned, n+1, reckonedWord, col)
@@ -131,10 +131,13 @@ func marginTotals(vans []*batch.Van) map[string]any {
 	}
 }
 
-func marginRows(vans []*batch.Van) []pricing.MarginRow {
-	rows := make([]pricing.MarginRow, len(vans))
-	for i, v := range vans {
-		rows[i] = *v.Margin
+// sumOfAll adds up the vans in hand and those sold.
+func sumOfAll(totals []pricing.Total) pricing.Reckoning {
+	var parts []pricing.MarginRow
+	for _, t := range totals {
+		if t.By == "all" {
+			parts = append(parts, pricing.MarginRow{Known: true, Reckoning: t.Sum})
+		}
 	}
-	return rows
+	return pricing.Sum(parts)
 }

@@ -21,8 +21,7 @@ type totalLine struct {
 	live bool
 }
 
-func totalRows(vans []*batch.Van) []totalLine {
-	totals := pricing.Totals(marginRows(vans))
+func totalRows(totals []pricing.Total) []totalLine {
 	lines := make([]totalLine, len(totals))
 	spelt := map[[2]string]map[string]bool{}
 	for i, t := range totals {
