@@ -28,7 +28,7 @@ var findings = table.New("findings.csv", []string{"stock_id", "checkpoint", "pos
 	table.Text("verdict", func(f finding) string { return f.Verdict.String() }),
 	table.Text("reason", func(f finding) string { return f.Reason }),
 	table.Text("job", func(f finding) string { return f.Job }),
-	table.Text("source", func(f finding) string { return f.Source.String() }),
+	table.Place("source", func(f finding) data.Source { return f.Source }),
 	table.Date("taken_on", func(f finding) data.Date { return f.TakenOn }),
 	table.Text("title", func(f finding) string { return f.Title }),
 	table.Text("zone", func(f finding) string { return f.Zone }),

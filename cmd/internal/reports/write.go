@@ -6,6 +6,8 @@ import (
 	"io"
 	"iter"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/cmd/internal/table"
@@ -22,9 +24,12 @@ type Output struct {
 }
 
 // Write writes every CSV report and says what was written, in the order of
-// the contract.
+// the contract. Reports are written side by side, each by one goroutine, so
+// create must bear several callers. The error is that of the first report, in
+// this order, that could not be written.
 func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
 	w := writer{create: create}
+	// The findings are more than all others together, and so come first.
 	write(&w, findings, findingRows(r))
 	write(&w, papers, vans(r))
 	write(&w, jobs, jobRows(r))
@@ -43,28 +48,56 @@ func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
 	write(&w, marginTotals, slices.Values(r.Totals()))
 	write(&w, realised, slices.Values(r.Months))
 	write(&w, realisedVans, slices.Values(r.Outcomes))
-	return w.done, w.err
+	return w.run()
 }
 
-// writer goes on until the first error.
+// atOnce is how many reports are written at once. One of the two goroutines
+// spends its time on the findings.
+const atOnce = 2
+
+// writer gathers the reports to write.
 type writer struct {
 	create Create
-	done   []Output
-	err    error
+	todo   []func() (Output, error)
 }
 
 func write[R any](w *writer, t table.Table[R], rows iter.Seq[R]) {
-	if w.err != nil {
-		return
+	w.todo = append(w.todo, func() (Output, error) {
+		f, err := w.create(t.Name())
+		if err != nil {
+			return Output{}, err
+		}
+		n, err := t.Write(f, rows)
+		return Output{t.Name(), n}, errors.Join(err, f.Close())
+	})
+}
+
+// run writes the reports, and begins none after an error.
+func (w *writer) run() ([]Output, error) {
+	done, errs := make([]Output, len(w.todo)), make([]error, len(w.todo))
+	var next atomic.Int64
+	var failed atomic.Bool
+	var wg sync.WaitGroup
+	for range atOnce {
+		wg.Go(func() {
+			for !failed.Load() {
+				i := int(next.Add(1)) - 1
+				if i >= len(w.todo) {
+					return
+				}
+				if done[i], errs[i] = w.todo[i](); errs[i] != nil {
+					failed.Store(true)
+				}
+			}
+		})
 	}
-	f, err := w.create(t.Name())
-	if err != nil {
-		w.err = err
-		return
+	wg.Wait()
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
 	}
-	n, err := t.Write(f, rows)
-	w.err = errors.Join(err, f.Close())
-	w.done = append(w.done, Output{t.Name(), n})
+	return done, nil
 }
 
 // Run is run.json: what a run read, what it wrote and by which settings.
