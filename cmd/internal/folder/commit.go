@@ -43,6 +43,9 @@ func (w *Writing) replace() error {
 	for f := range w.open {
 		return fmt.Errorf("report %q is still being written", f.name)
 	}
+	if err := w.through.wait(); err != nil {
+		return err
+	}
 	for dir := range w.folders {
 		if err := syncDir(filepath.Join(w.place.new(), dir)); err != nil {
 			return err

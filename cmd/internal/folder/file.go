@@ -5,10 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"sync"
 )
 
 // bufferSize suits a page of HTML written in small pieces.
 const bufferSize = 16 << 10
+
+var buffers = sync.Pool{New: func() any { return bufio.NewWriterSize(nil, bufferSize) }}
 
 // file is one report of a new set.
 type file struct {
@@ -20,7 +23,9 @@ type file struct {
 }
 
 func newFile(w *Writing, name string, under *os.File) *file {
-	return &file{writing: w, name: name, under: under, buffer: bufio.NewWriterSize(under, bufferSize)}
+	buffer := buffers.Get().(*bufio.Writer)
+	buffer.Reset(under)
+	return &file{writing: w, name: name, under: under, buffer: buffer}
 }
 
 func (f *file) Write(p []byte) (int, error) {
@@ -40,18 +45,22 @@ func (f *file) WriteString(s string) (int, error) {
 	return n, f.noted(err)
 }
 
-// Close writes the file through to the disk. A second Close is an error and
-// changes nothing.
+// Close writes what is buffered and sends the file through to the disk; Commit
+// waits until it is there. A second Close is an error and changes nothing.
 func (f *file) Close() error {
 	if f.closed {
 		return fmt.Errorf("report %q: %w", f.name, os.ErrClosed)
 	}
 	f.closed = true
 	err := f.buffer.Flush()
+	f.buffer.Reset(nil)
+	buffers.Put(f.buffer)
+	f.buffer = nil
 	if err == nil {
-		err = f.under.Sync()
+		f.writing.through.send(f.name, f.under)
+	} else {
+		err = f.noted(errors.Join(err, f.under.Close()))
 	}
-	err = f.noted(errors.Join(err, f.under.Close()))
 	f.writing.mu.Lock()
 	defer f.writing.mu.Unlock()
 	delete(f.writing.open, f)

@@ -28,6 +28,7 @@ type Writing struct {
 	leftover error
 	lock     *flock.Flock
 	exchange func(a, b string) error // replaced in tests
+	through  *through
 
 	mu      sync.Mutex
 	root    *os.Root // the new folder
@@ -82,6 +83,7 @@ func BeginKeeping(out string, keep Keep, inputs ...string) (*Writing, error) {
 		keep:     keep,
 		lock:     lock,
 		exchange: exchange,
+		through:  newThrough(),
 		folders:  map[string]bool{".": true},
 		open:     map[*file]bool{},
 	}
@@ -119,7 +121,9 @@ func (w *Writing) mark() (err error) {
 		return err
 	}
 	_, err = io.WriteString(f, markerText)
-	return errors.Join(err, f.Close())
+	// On the disk before anything else, so that what a power cut leaves is
+	// known to be ours.
+	return errors.Join(err, f.Close(), w.through.wait())
 }
 
 // Old returns the folder of the reports that stand now, or "" where there are
@@ -133,8 +137,9 @@ func (w *Writing) Old() string {
 
 // Create makes a file of the new set and the folders on the way to it. The name
 // is relative, with forward slashes, as in vans/KX21.html, and new; one that
-// leads out of the folder is an error. The file is buffered; its Close writes
-// it through to the disk. A file is for one goroutine at a time.
+// leads out of the folder is an error. The file is buffered; its Close sends it
+// through to the disk, and Commit waits until it is there. A file is for one
+// goroutine at a time.
 //
 // Any error of Create, Write or Close bars what follows, so that a set with a
 // gap can't replace a whole one.
@@ -198,6 +203,7 @@ func (w *Writing) Abort() error {
 	for f := range w.open {
 		f.under.Close()
 	}
+	w.through.wait() // its error changes nothing: the files are deleted
 	return errors.Join(w.close(), vacate(w.place.new()), w.lock.Close())
 }
 
