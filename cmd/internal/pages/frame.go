@@ -18,6 +18,12 @@ var (
 	sortJS = readText("templates/sort.js")
 )
 
+// Policies of a page without a script and of one that sorts.
+var (
+	strict         = securityPolicy("")
+	strictWithSort = securityPolicy(sortJS)
+)
+
 func readText(name string) string {
 	b, err := files.ReadFile(name)
 	if err != nil {
@@ -42,13 +48,13 @@ type Frame struct {
 func (s *site) frame(title, root, here string) Frame {
 	return Frame{
 		Title: title, AsOf: longDay(s.AsOf), Root: root, Here: here,
-		Policy: securityPolicy(""), Style: template.CSS(style),
+		Policy: strict, Style: template.CSS(style),
 	}
 }
 
 // withScript adds the script that sorts tables.
 func (f Frame) withScript() Frame {
-	f.Script, f.Policy = template.JS(sortJS), securityPolicy(sortJS)
+	f.Script, f.Policy = template.JS(sortJS), strictWithSort
 	return f
 }
 

@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"slices"
 	"time"
 
@@ -25,7 +26,7 @@ type handoverPage struct {
 // stretch is a part of the walk.
 type stretch struct {
 	Name  string
-	Steps []handoverStep
+	Steps template.HTML
 }
 
 type handoverStep struct{ Number, Title, Text, Mistake, Caution, Season string }
@@ -65,8 +66,7 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		if len(p.Walk) == 0 || p.Walk[len(p.Walk)-1].Name != name {
 			p.Walk = append(p.Walk, stretch{Name: name})
 		}
-		part := &p.Walk[len(p.Walk)-1]
-		part.Steps = append(part.Steps, handoverStep{
+		p.Walk[len(p.Walk)-1].Steps += s.steps.of(handoverStep{
 			Number: fmt.Sprint(i + 1), Title: h.Title, Text: h.Text, Mistake: h.UsualMistake, Caution: h.Caution, Season: h.Season,
 		})
 	}

@@ -55,20 +55,26 @@ func (s *site) margin() marginPage {
 	p := marginPage{Frame: s.frame("Margin", "../", "margin").withScript()}
 	p.Kind = "ledger"
 	var vans []*batch.Van
-	var inHand, sold []pricing.MarginRow
+	var inHand []pricing.MarginRow
 	for i := range s.Vans {
 		v := &s.Vans[i]
 		if v.Margin == nil {
 			continue
 		}
 		vans = append(vans, v)
-		if v.Status == data.Sold {
-			sold = append(sold, *v.Margin)
-		} else {
+		if v.Status != data.Sold {
 			inHand = append(inHand, *v.Margin)
 		}
 	}
-	p.InHand, p.Sold = tallyOf("In hand, as priced today", inHand), tallyOf("Sold", sold)
+	for _, t := range s.Totals() {
+		switch {
+		case t.By != "all":
+		case t.Sold:
+			p.Sold = tallyOf("Sold", t)
+		default:
+			p.InHand = tallyOf("In hand, as priced today", t)
+		}
+	}
 	p.Ages = agesOf(inHand)
 	p.Market = s.marketPicture()
 	p.Realised = s.realised()
@@ -91,20 +97,14 @@ func b2i(b bool) int {
 	return 0
 }
 
-func tallyOf(heading string, rows []pricing.MarginRow) *tally {
-	known := 0
-	for _, row := range rows {
-		if row.Known {
-			known++
-		}
-	}
-	if known == 0 {
+func tallyOf(heading string, all pricing.Total) *tally {
+	if all.Counted == 0 {
 		return nil
 	}
-	sum := pricing.Sum(rows)
-	t := &tally{Heading: heading, Vans: count(known, "van"), Picture: waterfallOf(heading, sum)}
-	if known < len(rows) {
-		t.Left = count(len(rows)-known, "van") + " left out: price or cost is not known."
+	sum := all.Sum
+	t := &tally{Heading: heading, Vans: count(all.Counted, "van"), Picture: waterfallOf(heading, sum)}
+	if left := all.Vans - all.Counted; left > 0 {
+		t.Left = count(left, "van") + " left out: price or cost is not known."
 	}
 	for _, l := range []struct {
 		what   string

@@ -80,7 +80,8 @@ func (s *site) marketPicture() *marketPicture {
 		away       float64
 	}
 	var all []priced
-	for _, v := range s.Vans {
+	for i := range s.Vans {
+		v := &s.Vans[i]
 		q := v.Quote
 		if !v.Status.InHand() || q == nil || !q.Market.Known || !v.Asking.Known || !q.Market.Value.IsPositive() {
 			continue

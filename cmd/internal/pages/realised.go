@@ -44,7 +44,11 @@ func (s *site) realised() *realised {
 		})
 	}
 	slices.Reverse(out.Months)
-	sold := slices.SortedStableFunc(slices.Values(s.Outcomes), func(a, b pricing.Outcome) int {
+	sold := make([]*pricing.Outcome, len(s.Outcomes))
+	for i := range s.Outcomes {
+		sold[i] = &s.Outcomes[i]
+	}
+	slices.SortStableFunc(sold, func(a, b *pricing.Outcome) int {
 		return cmp.Or(cmp.Compare(b.Van.SoldOn, a.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
 	})
 	out.Cut = max(0, len(sold)-rowsShown)

@@ -32,6 +32,11 @@ type site struct {
 	firstStart     map[jobKey]prep.Block // first block of each job in the plan
 	jobTitle       map[string]string
 	zoneRank       map[string]int
+
+	untestedRows *rows[untestedLine]
+	steps        *rows[handoverStep]
+	found        *rows[pointFound]
+	why          *rows[reasonGiven]
 }
 
 type jobKey struct{ stockID, job string }
@@ -41,6 +46,8 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
+		untestedRows: newRows[untestedLine]("untested"), steps: newRows[handoverStep]("step"),
+		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"),
 	}
 	taken := devices()
 	for _, v := range r.Vans {

@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"slices"
 	"strings"
 
@@ -37,7 +38,7 @@ type vanPage struct {
 	Work                  workView
 	Price                 *priceView
 	Money                 *moneyView
-	Untested              []untestedLine
+	Untested              template.HTML // rows
 	Ask                   []string
 }
 
@@ -55,12 +56,25 @@ type zone struct {
 	Limits     []string // where the limits come from
 }
 
+// findingLine is the row of a finding.
 type findingLine struct {
+	Place, Value string
+	Mark         verdictMark
+	Reason       string
+	Seen         string        // where and when: readings.csv:12, read 9 Mar 2026
+	Found, Why   template.HTML // point and value; the reason and what it asks for
+}
+
+// pointFound is the first two cells of a finding, alike on many vans.
+type pointFound struct {
 	Title, Place, Value string
 	Mark                verdictMark
-	Reason, Note        string
-	Job                 link
-	From, TakenOn       string
+}
+
+// reasonGiven is the text of the third.
+type reasonGiven struct {
+	Reason string
+	Job    link
 }
 
 type dampArea struct {
@@ -109,10 +123,11 @@ func (s *site) van(v *batch.Van) vanPage {
 			Reason: capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
-	for _, u := range a.Untested {
-		line := untestedLine{Title: u.Title, Places: spacedAll(u.Places), Chance: percent(data.PercentOf(u.Chance, 1)), Job: s.jobTitle[u.Job]}
-		p.Untested = append(p.Untested, line)
+	untested := make([]untestedLine, len(a.Untested))
+	for i, u := range a.Untested {
+		untested[i] = untestedLine{Title: u.Title, Places: spacedAll(u.Places), Chance: percent(data.PercentOf(u.Chance, 1)), Job: s.jobTitle[u.Job]}
 	}
+	p.Untested = s.untestedRows.all(untested)
 	p.Price = s.price(v)
 	p.Money = s.money(v)
 	return p
@@ -282,14 +297,18 @@ func zoneTitle(zone string) string {
 
 func (s *site) findingLine(v *batch.Van, f appraise.Finding) findingLine {
 	value := strings.TrimSpace(f.Value + noBreak + unitWords(f.Unit))
-	if on, err := data.ParseDate(f.Value); err == nil && f.Unit == "date" {
-		value = day(on)
+	if f.Unit == "date" {
+		if on, err := data.ParseDate(f.Value); err == nil {
+			value = day(on)
+		}
 	}
-	return findingLine{
-		Title: f.Title, Place: spaced(f.Position), Value: value,
-		Mark: markOf(f.Verdict), Reason: capital(f.Reason), Note: f.Note, Job: s.jobLink(v, f.Job),
-		From: f.Source.String(), TakenOn: day(f.TakenOn),
+	line := findingLine{
+		Place: spaced(f.Position), Value: value, Mark: markOf(f.Verdict), Reason: capital(f.Reason),
+		Seen: f.Source.String() + ", read " + day(f.TakenOn),
 	}
+	line.Found = s.found.of(pointFound{f.Title, line.Place, line.Value, line.Mark})
+	line.Why = s.why.of(reasonGiven{line.Reason, s.jobLink(v, f.Job)})
+	return line
 }
 
 func unitWords(unit string) string {

@@ -49,12 +49,12 @@ func (s *site) price(v *batch.Van) *priceView {
 		p.Ladder = append(p.Ladder, fact{day(step.From), pounds(step.Price)})
 	}
 	for _, c := range q.Comparables {
-		p.Comparables = append(p.Comparables, comparable(c))
+		p.Comparables = append(p.Comparables, pastSale(c))
 	}
 	return p
 }
 
-func comparable(c pricing.Comparable) comparableLine {
+func pastSale(c pricing.Comparable) comparableLine {
 	line := comparableLine{
 		SaleID: c.Sale.SaleID, Van: c.Sale.Maker + " " + c.Sale.Model, Age: day(c.Sale.FirstRegistered),
 		Miles: number(c.Sale.Mileage), Sold: "sold " + day(c.Sale.SoldOn), Price: optPounds(c.Sale.SoldPrice),
