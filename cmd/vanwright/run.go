@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 
 	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
@@ -111,24 +112,26 @@ func oldReports(w *folder.Writing) fs.FS {
 	return nil
 }
 
-// writeReports fills the new folder; run.json comes last and closes the set.
+// writeReports fills the new folder, with all sorts of files side by side;
+// run.json comes last and closes the set.
 func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *batch.Result, s settings) error {
 	changed := reports.Changes(result, old)
-	outputs, err := reports.Write(w.Create, result, changed)
-	if err != nil {
-		return err
-	}
-	if err := ctx.Err(); err != nil {
-		return err
-	}
-	if err := pages.Write(w.Create, result, changed); err != nil {
-		return fmt.Errorf("write pages: %w", err)
-	}
-	if err := workbook.Write(w.Create, result); err != nil {
-		return fmt.Errorf("write the workbook: %w", err)
-	}
-	if err := ctx.Err(); err != nil {
-		return err
+	var outputs []reports.Output
+	var inReports, inPages, inWorkbook error
+	var wg sync.WaitGroup
+	wg.Go(func() { outputs, inReports = reports.Write(w.Create, result, changed) })
+	wg.Go(func() { inPages = pages.Write(w.Create, result, changed) })
+	wg.Go(func() { inWorkbook = workbook.Write(w.Create, result) })
+	wg.Wait()
+	switch {
+	case inReports != nil:
+		return inReports
+	case inPages != nil:
+		return fmt.Errorf("write pages: %w", inPages)
+	case inWorkbook != nil:
+		return fmt.Errorf("write the workbook: %w", inWorkbook)
+	case ctx.Err() != nil:
+		return ctx.Err()
 	}
 	return reports.NewRun(version(), result, outputs, s.Given).Write(w.Create)
 }
