@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
 
 	"github.com/apache/beam/sdks/v2/go/pkg/beam"
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/register"
@@ -94,8 +95,13 @@ func (f *costFn) ProcessElement(ctx context.Context, y Yard, emit func(string, B
 	if err := writeYard(send, result, given); err != nil {
 		return err
 	}
+	var sending sync.Mutex // reports are written side by side, emit is for one goroutine
 	create := func(name string) (io.WriteCloser, error) {
-		return &buffer{done: func(text []byte) { send(shardName(name, y.Shard, f.Shards), text) }}, nil
+		return &buffer{done: func(text []byte) {
+			sending.Lock()
+			defer sending.Unlock()
+			send(shardName(name, y.Shard, f.Shards), text)
+		}}, nil
 	}
 	_, err = reports.Write(create, result, reports.Changes(result, old))
 	return err

@@ -36,9 +36,14 @@ func Demo(t testing.TB) *batch.Result {
 // Folder is a reports folder in memory, by file name.
 type Folder map[string]*bytes.Buffer
 
-// Create makes a file of the folder.
+// creating lets one goroutine at a time into a Folder.
+var creating sync.Mutex
+
+// Create makes a file of the folder; several goroutines may call it.
 func (f Folder) Create(name string) (io.WriteCloser, error) {
 	b := new(bytes.Buffer)
+	creating.Lock()
+	defer creating.Unlock()
 	f[name] = b
 	return file{b}, nil
 }
