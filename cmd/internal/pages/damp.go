@@ -2,6 +2,7 @@ package pages
 
 import (
 	"fmt"
+	"html/template"
 	"slices"
 	"strconv"
 	"strings"
@@ -42,8 +43,15 @@ type panel struct {
 }
 
 type dampCell struct {
+	drawnCell
+	Title string
+	Drawn template.HTML
+}
+
+// drawnCell is what is seen of a cell, alike on many vans.
+type drawnCell struct {
 	X, Y, TextX, TextY int
-	Class, Text, Title string
+	Class, Text        string
 }
 
 // dampBand explains one pattern.
@@ -125,6 +133,11 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 		return "band-dry"
 	}
 	m.lay(read, class)
+	for _, p := range m.Panels {
+		for i := range p.Cells {
+			p.Cells[i].Drawn = s.cells.of(p.Cells[i].drawnCell)
+		}
+	}
 	return m
 }
 
@@ -201,8 +214,8 @@ func draw(f face, read []appraise.Finding, x, y int, class func(appraise.Finding
 				col, row = i, k
 			}
 			rows = max(rows, row+1)
-			c := dampCell{X: x + col*cellW, Y: y + panelHead + row*cellH, Class: "band-unread", Text: "–",
-				Title: spaced(f.side + " " + place + " " + height + ": not read")}
+			c := dampCell{Title: spaced(f.side + " " + place + " " + height + ": not read")}
+			c.X, c.Y, c.Class, c.Text = x+col*cellW, y+panelHead+row*cellH, "band-unread", "–"
 			c.TextX, c.TextY = c.X+cellW/2, c.Y+cellH/2+5
 			if wasRead {
 				c.Class = class(r)

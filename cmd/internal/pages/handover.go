@@ -61,14 +61,16 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		return !shown(h, v.Van, p.Season)
 	})
 	slices.SortStableFunc(steps, func(a, b data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
+	var here []handoverStep // in the stretch at hand
 	for i, h := range steps {
-		name := cmp.Or(placeNames[h.Zone], capital(spaced(h.Zone)))
-		if len(p.Walk) == 0 || p.Walk[len(p.Walk)-1].Name != name {
-			p.Walk = append(p.Walk, stretch{Name: name})
-		}
-		p.Walk[len(p.Walk)-1].Steps += s.steps.of(handoverStep{
+		here = append(here, handoverStep{
 			Number: fmt.Sprint(i + 1), Title: h.Title, Text: h.Text, Mistake: h.UsualMistake, Caution: h.Caution, Season: h.Season,
 		})
+		name := stretchOf(h)
+		if i+1 == len(steps) || stretchOf(steps[i+1]) != name {
+			p.Walk = append(p.Walk, stretch{name, s.steps.all(here)})
+			here = here[:0]
+		}
 	}
 	p.Steps = count(len(steps), "step")
 	for _, d := range slices.SortedStableFunc(slices.Values(s.Yard.Documents[v.StockID]), comparePapers) {
@@ -96,6 +98,11 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		}
 	}
 	return p
+}
+
+// stretchOf names the part of the walk in which a step is shown.
+func stretchOf(h data.HandoverStep) string {
+	return cmp.Or(placeNames[h.Zone], capital(spaced(h.Zone)))
 }
 
 // comparePapers puts papers in the order of their kinds, the oldest of a kind

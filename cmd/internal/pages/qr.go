@@ -1,10 +1,11 @@
 package pages
 
 import (
-	"fmt"
-	"strings"
+	"strconv"
 
 	qrcode "github.com/skip2/go-qrcode"
+
+	"github.com/vanwright/vanwright/cmd/internal/pages/qr"
 )
 
 // quietZone is the white margin that a QR code needs, in modules: 4 by ISO/IEC
@@ -22,25 +23,39 @@ type qrCode struct {
 // job card is the start of a row of progress.csv, so that a scanner that types
 // fills in the first two columns.
 func qrOf(content string) *qrCode {
+	if code, ok := qr.Encode(content); ok {
+		return drawn(content, code.Size, func(x, y int) bool { return code.Rows[y]>>x&1 == 1 })
+	}
 	code, err := qrcode.New(content, qrcode.Medium)
 	if err != nil {
 		return nil
 	}
 	code.DisableBorder = true
 	bitmap := code.Bitmap()
-	var path strings.Builder
-	for y, row := range bitmap {
-		for x := 0; x < len(row); x++ {
-			if !row[x] {
-				continue
-			}
+	return drawn(content, len(bitmap), func(x, y int) bool { return bitmap[y][x] })
+}
+
+// drawn makes the path of a code of size modules on each side: for each run of
+// dark modules in a row, as in M4 4h7v1h-7z.
+func drawn(content string, size int, dark func(x, y int) bool) *qrCode {
+	path := make([]byte, 0, 4<<10)
+	add := func(before string, n int) { path = strconv.AppendInt(append(path, before...), int64(n), 10) }
+	for y := range size {
+		for x := 0; x < size; x++ {
 			run := x
-			for run < len(row) && row[run] {
+			for run < size && dark(run, y) {
 				run++
 			}
-			fmt.Fprintf(&path, "M%d %dh%dv1h-%dz", x+quietZone, y+quietZone, run-x, run-x)
+			if run == x {
+				continue
+			}
+			add("M", x+quietZone)
+			add(" ", y+quietZone)
+			add("h", run-x)
+			add("v1h-", run-x)
+			path = append(path, 'z')
 			x = run
 		}
 	}
-	return &qrCode{Content: content, Size: len(bitmap) + 2*quietZone, Path: path.String()}
+	return &qrCode{Content: content, Size: size + 2*quietZone, Path: string(path)}
 }

@@ -37,6 +37,7 @@ type site struct {
 	steps        *rows[handoverStep]
 	found        *rows[pointFound]
 	why          *rows[reasonGiven]
+	cells        *rows[drawnCell]
 }
 
 type jobKey struct{ stockID, job string }
@@ -48,6 +49,7 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
 		untestedRows: newRows[untestedLine]("untested"), steps: newRows[handoverStep]("step"),
 		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"),
+		cells: newRows[drawnCell]("dampcell"),
 	}
 	taken := devices()
 	for _, v := range r.Vans {
