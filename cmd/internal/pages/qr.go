@@ -4,8 +4,6 @@ import (
 	"strconv"
 
 	qrcode "github.com/skip2/go-qrcode"
-
-	"github.com/vanwright/vanwright/cmd/internal/pages/qr"
 )
 
 // quietZone is the white margin that a QR code needs, in modules: 4 by ISO/IEC
@@ -23,9 +21,6 @@ type qrCode struct {
 // job card is the start of a row of progress.csv, so that a scanner that types
 // fills in the first two columns.
 func qrOf(content string) *qrCode {
-	if code, ok := qr.Encode(content); ok {
-		return drawn(content, code.Size, func(x, y int) bool { return code.Rows[y]>>x&1 == 1 })
-	}
 	code, err := qrcode.New(content, qrcode.Medium)
 	if err != nil {
 		return nil
