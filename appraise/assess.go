@@ -11,9 +11,8 @@ import (
 //
 // The latest reading of each point counts; older ones serve for comparison.
 // The order of readings and docs does not matter. Nothing that it is given is
-// changed. A sold van has findings and papers, without a time line: nobody will
-// ask its owner anything, test what was never tested, or do the work that it
-// wanted.
+// changed. A sold van has findings and papers only: nobody will ask its owner
+// anything, test what was never tested, or do the work that it wanted.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	if books == nil {
 		books = &data.Books{}

@@ -35,9 +35,7 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	for _, l := range p.Score {
 		p.HistoryScore += int(l.Points)
 	}
-	if in.van.Status != data.Sold {
-		p.Timeline = in.timeline(docs)
-	}
+	p.Timeline = in.timeline(docs)
 	var miles []Note
 	p.Mileage, miles = in.mileage(docs)
 	p.Provenance = slices.Concat(in.provenance(docs), miles, identity)

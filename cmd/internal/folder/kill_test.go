@@ -139,7 +139,7 @@ func TestKilledTwoHundredTimesAtRandomMoments(t *testing.T) {
 			// Long enough for the kill to fall on any step of a run, and at times
 			// on a second run.
 			longest := 2 * timeOfARun(t, out)
-			last, cutShort, moved := 0, 0, 0
+			last, cutShort, moved, since := 0, 0, 0, 0
 			for kill := range kills {
 				seen := killOne(t, job, out, time.Duration(random.Int64N(int64(longest))))
 				// Before the next Begin has mended anything:
@@ -166,6 +166,13 @@ func TestKilledTwoHundredTimesAtRandomMoments(t *testing.T) {
 				if exists(filepath.Join(parent, ".reports.vanwright-new")) {
 					cutShort++
 				}
+				// Nothing committed for long: runs have become slower than the
+				// ones that were timed, as on a machine that others use too.
+				if since++; generation > last {
+					since = 0
+				} else if since%8 == 0 {
+					longest += longest / 2
+				}
 				last = generation
 			}
 			t.Logf("%d kills: %d generations committed, %d runs cut short, %d between the two renames", kills, last, cutShort, moved)
@@ -174,7 +181,7 @@ func TestKilledTwoHundredTimesAtRandomMoments(t *testing.T) {
 			}
 			if strings.HasPrefix(job, "keep") {
 				commitKeeping(t, out, last+1, keepThree)
-				wantKept(t, out, last, last-1, last-2)
+				wantKept(t, out, []int{last, last - 1, last - 2}[:min(last+1, 3)]...) // the first is 0
 				wantBeside(t, parent, ".reports.lock", "reports", "reports.kept")
 			} else {
 				commitSet(t, out, last+1)
