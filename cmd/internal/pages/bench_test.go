@@ -28,3 +28,14 @@ func BenchmarkPage(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkWrite fills in all pages of a yard.
+func BenchmarkWrite(b *testing.B) {
+	r := batchtest.Demo(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := Write(batchtest.Folder{}.Create, r, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -89,8 +89,8 @@ func (s *site) offer(v *batch.Van) offerPage {
 	}
 	p.Kind, p.Bare = "sheet", true
 	for _, want := range []data.Verdict{data.Unsafe, data.Defect, data.Worn} {
-		for _, f := range a.Findings {
-			if f.Verdict == want {
+		for i := range a.Findings {
+			if f := &a.Findings[i]; f.Verdict == want {
 				p.Found = append(p.Found, s.findingLine(v, f))
 			}
 		}

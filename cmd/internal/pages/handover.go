@@ -57,10 +57,13 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		Frame: s.frame("Handover of "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN,
 		Mileage: number(v.Mileage) + " miles", Season: seasonOf(s.AsOf), Back: s.vanLink("../", v.StockID),
 	}
-	steps := slices.DeleteFunc(slices.Clone(s.Yard.Books.Handover), func(h data.HandoverStep) bool {
-		return !shown(h, v.Van, p.Season)
-	})
-	slices.SortStableFunc(steps, func(a, b data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
+	var steps []*data.HandoverStep
+	for i := range s.Yard.Books.Handover {
+		if h := &s.Yard.Books.Handover[i]; shown(h, v.Van, p.Season) {
+			steps = append(steps, h)
+		}
+	}
+	slices.SortStableFunc(steps, func(a, b *data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
 	var here []handoverStep // in the stretch at hand
 	for i, h := range steps {
 		here = append(here, handoverStep{
@@ -101,7 +104,7 @@ func (s *site) handover(v *batch.Van) handoverPage {
 }
 
 // stretchOf names the part of the walk in which a step is shown.
-func stretchOf(h data.HandoverStep) string {
+func stretchOf(h *data.HandoverStep) string {
 	return cmp.Or(placeNames[h.Zone], capital(spaced(h.Zone)))
 }
 
@@ -119,7 +122,7 @@ func comparePapers(a, b data.Document) int {
 
 // shown reports whether a step is for this van at this season: its equipment
 // is fitted, or is the body's own, and its season is now.
-func shown(h data.HandoverStep, v data.Van, season string) bool {
+func shown(h *data.HandoverStep, v data.Van, season string) bool {
 	fitted := h.Equipment == "" || v.Has(h.Equipment) || h.Equipment == string(v.Body)
 	return fitted && (h.Season == "" || h.Season == season)
 }

@@ -37,7 +37,10 @@ type site struct {
 	steps        *rows[handoverStep]
 	found        *rows[pointFound]
 	why          *rows[reasonGiven]
+	limits       *rows[string]
 	cells        *rows[drawnCell]
+	tyreTexts    *rows[tyreText]
+	scores       *rows[scoreLine]
 }
 
 type jobKey struct{ stockID, job string }
@@ -48,8 +51,8 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
 		untestedRows: newRows[untestedLine]("untested"), steps: newRows[handoverStep]("step"),
-		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"),
-		cells: newRows[drawnCell]("dampcell"),
+		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"), limits: newRows[string]("limit"),
+		cells: newRows[drawnCell]("dampcell"), tyreTexts: newRows[tyreText]("tyretext"), scores: newRows[scoreLine]("scoreline"),
 	}
 	taken := devices()
 	for _, v := range r.Vans {

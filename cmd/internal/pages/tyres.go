@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,16 +21,17 @@ type tyrePlan struct {
 }
 
 type wheel struct {
-	X, Y         int
-	TextX, TextY int
-	Anchor       string
-	Class        string
-	Lines        []textLine
+	X, Y  int
+	Class string
+	Lines []tyreText
+	Drawn template.HTML // the lines
 }
 
-type textLine struct {
-	Y    int
-	Text string
+// tyreText is a line of text beside a wheel.
+type tyreText struct {
+	X, Y   int
+	Anchor string
+	Text   string
 }
 
 const wheelW, wheelH = 26, 62
@@ -51,8 +53,8 @@ var seats = []struct {
 	{"spare", "Spare", 167, 340, false, false},
 }
 
-// tyrePlanOf draws what was read of the tyres; nil where nothing was.
-func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
+// tyres draws what was read of the tyres; nil where nothing was.
+func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 	t := &tyrePlan{}
 	of := func(f appraise.Finding) bool { return strings.HasPrefix(f.Checkpoint, "tyre-") && f.Position != "" }
 	if !slices.ContainsFunc(a.Findings, of) {
@@ -79,7 +81,7 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 			case "tyre-tread":
 				tread = f.Value + " mm tread"
 			case "tyre-code":
-				age, code = tyreAge(f.Value, asOf), "code "+f.Value
+				age, code = tyreAge(f.Value, s.AsOf), "code "+f.Value
 			}
 		}
 		if !read {
@@ -87,18 +89,22 @@ func tyrePlanOf(a appraise.Assessment, asOf data.Date) *tyrePlan {
 				continue
 			}
 		}
-		w := wheel{X: seat.x, Y: seat.y, TextX: seat.x - 8, TextY: seat.y + 12, Anchor: "end", Class: "tyre-" + cmp.Or(worst.String(), "untested")}
+		w := wheel{X: seat.x, Y: seat.y, Class: "tyre-" + cmp.Or(worst.String(), "untested")}
+		line := tyreText{X: seat.x - 8, Y: seat.y + 12, Anchor: "end"}
 		if !seat.left {
-			w.TextX, w.Anchor = seat.x+wheelW+8, "start"
+			line.X, line.Anchor = seat.x+wheelW+8, "start"
 		}
 		for _, text := range []string{seat.title, tread, age, code, cmp.Or(worst.String(), "not read")} {
 			if text != "" {
-				w.Lines = append(w.Lines, textLine{w.TextY + 16*len(w.Lines), text})
+				line.Text = text
+				w.Lines = append(w.Lines, line)
 				words = append(words, text)
+				line.Y += 16
 			}
 		}
+		w.Drawn = s.tyreTexts.all(w.Lines)
 		t.Wheels = append(t.Wheels, w)
-		t.Height = max(t.Height, seat.y+wheelH+8, w.TextY+16*(len(w.Lines)-1)+6)
+		t.Height = max(t.Height, seat.y+wheelH+8, line.Y-10)
 		said = append(said, strings.Join(words, ", "))
 	}
 	t.Label = "Tyres from above, front at the top. " + strings.Join(said, ". ")

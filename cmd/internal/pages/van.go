@@ -24,11 +24,11 @@ type vanPage struct {
 	WeightsFrom           string
 	Remarks               []cited
 	Equipment             string
-	Verdicts              string   // how many of each
-	Zones                 []zone   // with points that are not sound
-	SoundZones            []zone   // without
-	SoundNames            string   // of those zones
-	Limits                []string // where the limits come from
+	Verdicts              string        // how many of each
+	Zones                 []zone        // with points that are not sound
+	SoundZones            []zone        // without
+	SoundNames            string        // of those zones
+	Limits                template.HTML // where the limits come from, a list
 	Damp                  *dampMap
 	DampReadings          []findingLine
 	DampLimit             string
@@ -53,7 +53,6 @@ type zone struct {
 	Sound      []findingLine
 	SoundCount string
 	Cautions   []string
-	Limits     []string // where the limits come from
 }
 
 // findingLine is the row of a finding.
@@ -90,8 +89,8 @@ func (s *site) van(v *batch.Van) vanPage {
 		Frame: s.frame(v.StockID+" "+nameOf(v.Van), "../", ""),
 		ID:    v.StockID, Name: nameOf(v.Van), Reg: v.Reg, Status: string(v.Status), From: v.Source.String(),
 		Links: s.vanLinks(v), Sold: v.Status == data.Sold, Identity: identity(v.Van, s.AsOf), Equipment: spacedAll(v.Equipment),
-		Damp: s.dampMap(a), Tyres: tyrePlanOf(a, s.AsOf),
-		Papers: papersOf(v.Van, a, s.AsOf), Work: s.work(v), Ask: a.Ask,
+		Damp: s.dampMap(a), Tyres: s.tyres(a),
+		Papers: s.papers(v.Van, a), Work: s.work(v), Ask: a.Ask,
 	}
 	for _, c := range s.concerns(v) {
 		p.Says = append(p.Says, c.text)
@@ -104,16 +103,18 @@ func (s *site) van(v *batch.Van) vanPage {
 		p.SoundZones = append(p.SoundZones, z)
 		p.SoundNames = joined(p.SoundNames, fmt.Sprintf("%s (%s)", z.Name, z.SoundCount))
 	}
+	var limits []string
 	for _, f := range a.Findings {
 		if f.Reference != "" {
-			p.Limits = appendNew(p.Limits, f.Title+": "+f.Reference)
+			limits = appendNew(limits, f.Title+": "+f.Reference)
 		}
 	}
+	p.Limits = s.limits.all(limits)
 	p.notes(a)
 	p.weights(v.Van, a.Weights)
 	p.Verdicts = verdictCounts(a)
-	for _, f := range a.Findings {
-		if f.Checkpoint == dampPoint {
+	for i := range a.Findings {
+		if f := &a.Findings[i]; f.Checkpoint == dampPoint {
 			p.DampReadings, p.DampLimit = append(p.DampReadings, s.findingLine(v, f)), f.Reference
 		}
 	}
@@ -227,8 +228,9 @@ func verdictCounts(a appraise.Assessment) string {
 
 // zones groups the findings by part of the van, in the order of the book.
 func (s *site) zones(v *batch.Van) []zone {
-	byZone := map[string][]appraise.Finding{}
-	for _, f := range v.Assessment.Findings {
+	byZone := map[string][]*appraise.Finding{}
+	for i := range v.Assessment.Findings {
+		f := &v.Assessment.Findings[i]
 		if f.Checkpoint != dampPoint { // has a part of the page to itself
 			byZone[f.Zone] = append(byZone[f.Zone], f)
 		}
@@ -249,8 +251,8 @@ func (s *site) zones(v *batch.Van) []zone {
 	var out []zone
 	for _, name := range names {
 		z := zone{Name: zoneTitle(name)}
-		found := slices.Clone(byZone[name])
-		slices.SortStableFunc(found, func(a, b appraise.Finding) int { return cmp.Compare(b.Verdict, a.Verdict) })
+		found := byZone[name]
+		slices.SortStableFunc(found, func(a, b *appraise.Finding) int { return cmp.Compare(b.Verdict, a.Verdict) })
 		for _, f := range found {
 			line := s.findingLine(v, f)
 			if f.Verdict > data.Sound {
@@ -295,7 +297,7 @@ func zoneTitle(zone string) string {
 	return capital(spaced(zone))
 }
 
-func (s *site) findingLine(v *batch.Van, f appraise.Finding) findingLine {
+func (s *site) findingLine(v *batch.Van, f *appraise.Finding) findingLine {
 	value := strings.TrimSpace(f.Value + noBreak + unitWords(f.Unit))
 	if f.Unit == "date" {
 		if on, err := data.ParseDate(f.Value); err == nil {

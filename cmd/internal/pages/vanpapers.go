@@ -2,6 +2,7 @@ package pages
 
 import (
 	"fmt"
+	"html/template"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -10,7 +11,7 @@ import (
 // papersView is what a van's papers prove, with their time line.
 type papersView struct {
 	Score     string
-	Lines     []scoreLine
+	Lines     template.HTML // rows of the score
 	Facts     []fact
 	Missing   string
 	Promised  string
@@ -27,7 +28,7 @@ type eventLine struct {
 	Gap                               bool
 }
 
-func papersOf(v data.Van, a appraise.Assessment, asOf data.Date) papersView {
+func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 	p := a.Papers
 	view := papersView{
 		Score: fmt.Sprintf("%d of 100", p.HistoryScore),
@@ -39,11 +40,13 @@ func papersOf(v data.Van, a appraise.Assessment, asOf data.Date) papersView {
 			{"Mileages on paper", mileageWords[p.Mileage]},
 		},
 		Missing: paperList(p.Missing), Promised: paperList(p.Promised),
-		Timeline: timelineOf(v, p.Timeline, asOf), HasPapers: len(p.Timeline) > 0,
+		Timeline: timelineOf(v, p.Timeline, s.AsOf), HasPapers: len(p.Timeline) > 0,
 	}
-	for _, l := range p.Score {
-		view.Lines = append(view.Lines, scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
+	lines := make([]scoreLine, len(p.Score))
+	for i, l := range p.Score {
+		lines[i] = scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)}
 	}
+	view.Lines = s.scores.all(lines)
 	for _, e := range p.Expiring {
 		view.Expiring = append(view.Expiring, paperWords(e.What)+" "+day(e.On))
 	}

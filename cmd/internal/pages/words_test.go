@@ -158,7 +158,7 @@ func TestHandoverShowsOnlyWhatIsFitted(t *testing.T) {
 		{"this season", data.HandoverStep{Season: "winter"}, true},
 		{"the other season", data.HandoverStep{Equipment: "hob", Season: "summer"}, false},
 	} {
-		if got := shown(c.step, v, "winter"); got != c.want {
+		if got := shown(&c.step, v, "winter"); got != c.want {
 			t.Errorf("%s: shown %v, want %v", c.name, got, c.want)
 		}
 	}
