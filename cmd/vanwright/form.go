@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -81,43 +80,26 @@ func formPage(v *viper.Viper, cmd *cobra.Command) ([]byte, error) {
 // being copied to a phone is never half of one. A file that is no form of ours
 // is left alone.
 func writeForm(out string, page []byte) error {
-	switch ours, err := isForm(out); {
+	switch ours, err := holds(out, form.Mark, formHead); {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
 		return fmt.Errorf("write the form: %w", err)
 	case !ours:
 		return fmt.Errorf("write the form: %s exists and is no form; name another file", out)
 	}
-	temp, err := os.CreateTemp(filepath.Dir(out), ".vanwright-form-*")
+	// Whoever the page is handed on to may read it.
+	err := replaceFile(out, 0o644, func(w io.Writer) error {
+		_, err := w.Write(page)
+		return err
+	})
 	if err != nil {
-		return fmt.Errorf("write the form: %w", err)
-	}
-	_, err = temp.Write(page)
-	err = errors.Join(err, temp.Chmod(0o644), temp.Close())
-	if err == nil {
-		err = os.Rename(temp.Name(), out)
-	}
-	if err != nil {
-		os.Remove(temp.Name())
 		return fmt.Errorf("write the form: %w", err)
 	}
 	return nil
 }
 
-// isForm reports whether a file begins as the forms that we write do.
-func isForm(path string) (bool, error) {
-	info, err := os.Lstat(path)
-	if err != nil || !info.Mode().IsRegular() {
-		return false, err
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return false, err
-	}
-	defer f.Close()
-	head, err := io.ReadAll(io.LimitReader(f, 2048))
-	return bytes.Contains(head, []byte(form.Mark)), err
-}
+// formHead is how much of a file is looked at for the mark of a form.
+const formHead = 2048
 
 // bindFlags lets the environment set flags of a command that needs no yard.
 func bindFlags(v *viper.Viper, cmd *cobra.Command, names ...string) error {

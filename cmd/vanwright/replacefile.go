@@ -11,15 +11,14 @@ import (
 )
 
 // replaceFile puts what write writes under a name in one step, so that whoever
-// reads the file finds the old one or the new one whole. The file is for its
-// owner and the owner's group, as the reports are.
-func replaceFile(path string, write func(io.Writer) error) error {
+// reads the file finds the old one or the new one whole.
+func replaceFile(path string, mode os.FileMode, write func(io.Writer) error) error {
 	temp, err := os.CreateTemp(filepath.Dir(path), ".vanwright-*")
 	if err != nil {
 		return err
 	}
 	err = write(temp)
-	err = errors.Join(err, temp.Chmod(0o640), temp.Sync(), temp.Close())
+	err = errors.Join(err, temp.Chmod(mode), temp.Sync(), temp.Close())
 	if err == nil {
 		err = os.Rename(temp.Name(), path)
 	}
@@ -32,7 +31,7 @@ func replaceFile(path string, write func(io.Writer) error) error {
 // ours is an error where a file is there that does not hold mark, as all do
 // that we write: it is somebody's, and not to be replaced.
 func ours(path, mark string) error {
-	switch found, err := holds(path, mark); {
+	switch found, err := holds(path, mark, marked); {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
@@ -46,8 +45,8 @@ func ours(path, mark string) error {
 // marked is how much of a file is searched for a mark.
 const marked = 1 << 20
 
-// holds reports whether a regular file holds a mark.
-func holds(path, mark string) (bool, error) {
+// holds reports whether a regular file holds a mark within its first bytes.
+func holds(path, mark string, within int64) (bool, error) {
 	info, err := os.Lstat(path)
 	if err != nil || !info.Mode().IsRegular() {
 		return false, err
@@ -57,6 +56,6 @@ func holds(path, mark string) (bool, error) {
 		return false, err
 	}
 	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, marked))
+	text, err := io.ReadAll(io.LimitReader(f, within))
 	return bytes.Contains(text, []byte(mark)), err
 }

@@ -149,6 +149,9 @@ func usualReports() string {
 	return "reports"
 }
 
+// reportMode is for the owner and the owner's group, as the reports are.
+const reportMode = 0o640
+
 // writeDigest writes both files of the digest, each in one step.
 func writeDigest(out string, d digest.Digest) error {
 	switch within, err := folder.Within(out); {
@@ -166,8 +169,8 @@ func writeDigest(out string, d digest.Digest) error {
 			return err
 		}
 	}
-	if err := replaceFile(text, d.Text); err != nil {
+	if err := replaceFile(text, reportMode, d.Text); err != nil {
 		return err
 	}
-	return replaceFile(page, d.HTML)
+	return replaceFile(page, reportMode, d.HTML)
 }
