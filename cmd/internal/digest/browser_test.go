@@ -1,18 +1,17 @@
 package digest
 
 import (
-	"context"
 	"flag"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"github.com/vanwright/vanwright/cmd/internal/browsertest"
 )
 
 var shots = flag.String("shots", "", "keep a picture of the page at both widths in this folder")
@@ -21,7 +20,7 @@ var shots = flag.String("shots", "", "keep a picture of the page at both widths 
 // policy lets its own styles through and no other, and nothing reaches beyond
 // the page.
 func TestPageInBrowser(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 2*time.Minute)
 	now, before := sets(t, filepath.Join("testdata", "night.txtar"))
 	_, page := written(t, Compare(now, before))
 	// As if a cell's text had got through as an element.
@@ -60,32 +59,4 @@ func TestPageInBrowser(t *testing.T) {
 			}
 		}
 	}
-}
-
-// browser starts Chromium, or skips the test where there is none.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("a browser is not started in short tests")
-	}
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-			break
-		}
-	}
-	if path == "" {
-		t.Skip("no Chromium on this machine: install it to test the page in a browser")
-	}
-	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
-		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(stop)
-	ctx, end := chromedp.NewContext(ctx)
-	t.Cleanup(end)
-	ctx, late := context.WithTimeout(ctx, 2*time.Minute)
-	t.Cleanup(late)
-	return ctx
 }

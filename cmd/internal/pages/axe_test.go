@@ -4,11 +4,13 @@ import (
 	"context"
 	"os"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch/batchtest"
+	"github.com/vanwright/vanwright/cmd/internal/browsertest"
 )
 
 // violations runs rules of axe-core, with every folded part of the page
@@ -37,7 +39,7 @@ func TestAxeFindsNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	for _, name := range kinds(t) {

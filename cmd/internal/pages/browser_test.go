@@ -5,7 +5,6 @@ import (
 	"flag"
 	"maps"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -22,37 +21,10 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch/batchtest"
+	"github.com/vanwright/vanwright/cmd/internal/browsertest"
 )
 
 var shots = flag.String("shots", "", "keep a picture of each kind of page in this folder, at both widths, light and dark")
-
-// browser starts Chromium, or skips the test where there is none.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("a browser is not started in short tests")
-	}
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-			break
-		}
-	}
-	if path == "" {
-		t.Skip("no Chromium on this machine: install it to test the pages in a browser")
-	}
-	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
-		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.UserDataDir(t.TempDir()),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(stop)
-	ctx, end := chromedp.NewContext(ctx)
-	t.Cleanup(end)
-	ctx, late := context.WithTimeout(ctx, 4*time.Minute)
-	t.Cleanup(late)
-	return ctx
-}
 
 // watch collects what a page should never do: ask for anything but itself and
 // its blank icon, or write to the console.
@@ -94,7 +66,7 @@ func watch(t *testing.T, ctx context.Context) (complaints func() []string) {
 func fileURL(dir, name string) string { return "file://" + filepath.ToSlash(filepath.Join(dir, name)) }
 
 func TestPagesInBrowser(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	complaints := watch(t, ctx)
@@ -204,7 +176,7 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 // What is carried about is short: a job card, a bid sheet and an offer take two
 // sides of A4 at most.
 func TestSheetsPrintOnTwoSides(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	m := written(t, batchtest.Demo(t))
 	writeTo(t, dir, m)
@@ -239,7 +211,7 @@ func TestEachKindPrintsOnFittingSides(t *testing.T) {
 		{1, 2, upright},  // offer
 		{4, 12, upright}, // van sold
 	}
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	for i, name := range kinds(t) {
@@ -278,7 +250,7 @@ const beyondPaper = `(() => {
 })()`
 
 func TestMarginTableSortsInThePage(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	const column = `[...document.querySelectorAll(".wide tbody tr")].map(r => r.children[3].dataset.key)`
@@ -322,7 +294,7 @@ func TestMarginTableSortsInThePage(t *testing.T) {
 }
 
 func TestLargePrintIsLarger(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, batchtest.Demo(t)))
 	name := kinds(t)[6]
