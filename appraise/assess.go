@@ -72,7 +72,10 @@ func latest(readings []data.Reading, books *data.Books) []point {
 			points[n-1].older = append(points[n-1].older, *r)
 			continue
 		}
-		book, _ := books.Checkpoint(r.Checkpoint)
+		book, ok := books.Checkpoint(r.Checkpoint)
+		if !ok {
+			book = &data.Checkpoint{Code: r.Checkpoint, Title: r.Checkpoint}
+		}
 		points = append(points, point{Reading: r, book: book})
 	}
 	return points

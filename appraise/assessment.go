@@ -20,21 +20,18 @@ type Assessment struct {
 // Finding is the standing of one point after its limits and the inspector's
 // word were weighed. The worse of the two stands.
 type Finding struct {
-	Checkpoint string
-	Title      string
-	Zone       string
-	System     string
-	Position   string
-	Value      string // as read
-	Unit       string
-	TakenOn    data.Date
-	Verdict    data.Verdict
-	Reason     string // one sentence
-	Job        string // labour job asked for; blank where none
-	Caution    string
-	Note       string // the inspector's own
-	Reference  string // where the limit comes from
-	Source     data.Source
+	// Checkpoint is what the book says of the point: its code, title, zone,
+	// system, unit, caution and reference. All findings of a point share it, as
+	// a large yard has a million of them. It is never nil and not to be changed.
+	*data.Checkpoint
+	Position string
+	Value    string // as read
+	Reason   string // one sentence
+	Job      string // labour job asked for, by the verdict or the damp area; blank where none
+	Note     string // the inspector's own
+	Source   data.Source
+	TakenOn  data.Date
+	Verdict  data.Verdict
 }
 
 // Untested is a point that applies to this van and was not tested. Untested

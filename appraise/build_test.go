@@ -75,7 +75,7 @@ func assess(t testing.TB, van data.Van, readings []data.Reading, docs []data.Doc
 func findingAt(t testing.TB, a Assessment, checkpoint, position string) Finding {
 	t.Helper()
 	for _, f := range a.Findings {
-		if f.Checkpoint == checkpoint && f.Position == position {
+		if f.Code == checkpoint && f.Position == position {
 			return f
 		}
 	}

@@ -251,7 +251,7 @@ func sharedWords(points []string) string {
 // setDampJobs lets the findings of an area name the job chosen for it.
 func (a *Assessment) setDampJobs() {
 	for i, f := range a.Findings {
-		if f.Checkpoint != damp {
+		if f.Code != damp {
 			continue
 		}
 		for _, area := range a.Damp {
@@ -267,7 +267,7 @@ func (a *Assessment) setDampJobs() {
 func (in *inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 	byPoint := map[string]Finding{}
 	for _, f := range findings {
-		if f.Checkpoint == damp {
+		if f.Code == damp {
 			byPoint[f.Position] = f
 		}
 	}

@@ -20,12 +20,8 @@ func (in *inspection) findings() []Finding {
 // word; the worse of the two stands.
 func (in *inspection) finding(p *point) Finding {
 	f := Finding{
-		Checkpoint: p.Checkpoint, Title: p.book.Title, Zone: p.book.Zone, System: p.book.System,
-		Position: p.Position, Value: p.Value, Unit: p.book.Unit, TakenOn: p.TakenOn,
-		Caution: p.book.Caution, Note: p.Note, Reference: p.book.Reference, Source: p.Source,
-	}
-	if f.Title == "" {
-		f.Title = p.Checkpoint
+		Checkpoint: p.book, Position: p.Position, Value: p.Value, TakenOn: p.TakenOn,
+		Note: p.Note, Source: p.Source,
 	}
 	v, why := in.measured(p)
 	f.Verdict, f.Reason = weighed(v, why, p)
@@ -56,7 +52,7 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 	case smokeAlarmExpiry, coAlarmExpiry:
 		return in.expired(p)
 	}
-	l := limitsOf(p.book, in.policy)
+	l := limitsOf(p.book, &in.policy)
 	if p.book.Unit == "date" {
 		day := dayOf(*p.Reading)
 		if day.IsZero() {
@@ -123,14 +119,16 @@ func weighed(v data.Verdict, why string, p *point) (data.Verdict, string) {
 	return verdict, why
 }
 
+var inspectorsWord = [...]string{
+	data.Sound:  "the inspector found it sound",
+	data.Worn:   "the inspector calls it worn",
+	data.Defect: "the inspector calls it a defect",
+	data.Unsafe: "the inspector calls it unsafe",
+}
+
 // spoken gives the inspector's verdict as a clause, with the note as the ground.
 func spoken(v data.Verdict, note string) string {
-	say := map[data.Verdict]string{
-		data.Sound:  "the inspector found it sound",
-		data.Worn:   "the inspector calls it worn",
-		data.Defect: "the inspector calls it a defect",
-		data.Unsafe: "the inspector calls it unsafe",
-	}[v]
+	say := inspectorsWord[v]
 	if note = strings.TrimSpace(note); note != "" {
 		say += ": " + note
 	}

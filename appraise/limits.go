@@ -1,7 +1,6 @@
 package appraise
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -20,7 +19,8 @@ type limit struct {
 // highBad a value at or above a step has reached it, otherwise a value strictly
 // below has.
 type limits struct {
-	steps   []limit
+	room    [3]limit // what steps stand in: one for each verdict
+	count   int
 	highBad bool
 	unit    string
 }
@@ -31,7 +31,7 @@ type limits struct {
 const legalTreadMM = 1.6
 
 // limitsOf returns a checkpoint's limits with the dealer's policy on top.
-func limitsOf(c *data.Checkpoint, policy data.Policy) limits {
+func limitsOf(c *data.Checkpoint, policy *data.Policy) limits {
 	l := limits{highBad: c.HighBad, unit: c.Unit}
 	defectAt := c.DefectAt
 	unsafe, defect := "the book's", "the book's"
@@ -52,7 +52,6 @@ func limitsOf(c *data.Checkpoint, policy data.Policy) limits {
 	if c.Unit == "date" {
 		l.unit = "years"
 	}
-	l.steps = make([]limit, 0, 3)
 	l.add(data.Unsafe, c.UnsafeAt, unsafe)
 	l.add(data.Defect, defectAt, defect)
 	l.add(data.Worn, c.WornAt, "the book's")
@@ -61,12 +60,15 @@ func limitsOf(c *data.Checkpoint, policy data.Policy) limits {
 
 func (l *limits) add(v data.Verdict, at data.Opt[float64], whose string) {
 	if at.Known {
-		l.steps = append(l.steps, limit{v, at.Value, whose})
+		l.room[l.count] = limit{v, at.Value, whose}
+		l.count++
 	}
 }
 
+func (l *limits) steps() []limit { return l.room[:l.count] }
+
 // reached reports whether x is on the wrong side of a step.
-func (l limits) reached(x, at float64) bool {
+func (l *limits) reached(x, at float64) bool {
 	if l.highBad {
 		return x >= at
 	}
@@ -75,34 +77,34 @@ func (l limits) reached(x, at float64) bool {
 
 // judge returns the worst verdict whose step x has reached and one clause that
 // says why. text is how the value is written, such as "2.1 mm".
-func (l limits) judge(x float64, text string) (data.Verdict, string) {
-	if len(l.steps) == 0 {
+func (l *limits) judge(x float64, text string) (data.Verdict, string) {
+	if l.count == 0 {
 		return data.Sound, text + " recorded; the book sets no limit"
 	}
-	for _, s := range l.steps {
+	for _, s := range l.steps() {
 		if l.reached(x, s.at) {
 			side := "below"
 			if l.highBad {
 				side = "at or above"
 			}
-			return s.verdict, fmt.Sprintf("%s is %s %s", text, side, l.name(s, text))
+			return s.verdict, text + " is " + side + " " + l.name(s, text)
 		}
 	}
 	side := "not below"
 	if l.highBad {
 		side = "below"
 	}
-	mildest := l.steps[0]
-	for _, s := range l.steps {
+	mildest := l.room[0]
+	for _, s := range l.steps() {
 		if l.highBad == (s.at < mildest.at) && s.at != mildest.at {
 			mildest = s
 		}
 	}
-	return data.Sound, fmt.Sprintf("%s is %s %s", text, side, l.name(mildest, text))
+	return data.Sound, text + " is " + side + " " + l.name(mildest, text)
 }
 
 // name says whose limit a step is, how much and what for.
-func (l limits) name(s limit, text string) string {
+func (l *limits) name(s limit, text string) string {
 	decimals := places(text)
 	switch l.unit {
 	case "years":
@@ -117,12 +119,10 @@ func (l limits) name(s limit, text string) string {
 	case "the legal":
 		return "the legal " + at
 	}
-	return fmt.Sprintf("the book's %s limit of %s", purpose[s.verdict], at)
+	return "the book's " + purpose[s.verdict] + " limit of " + at
 }
 
-var purpose = map[data.Verdict]string{
-	data.Worn: "wear", data.Defect: "defect", data.Unsafe: "unsafe",
-}
+var purpose = [...]string{data.Worn: "wear", data.Defect: "defect", data.Unsafe: "unsafe"}
 
 // quantity writes a number with its unit and at least the given decimal places.
 func quantity(x float64, unit string, decimals int) string {

@@ -30,9 +30,11 @@ const (
 // and Z were not used (philseed.com, drivearchive.co.uk).
 const yearLetters = "ABCDEFGHJKLMNPRSTVWXY"
 
+var plateSpaces = strings.NewReplacer(" ", "", "-", "")
+
 // readMark reads a registration mark in any United Kingdom form.
 func readMark(reg string) mark {
-	reg = strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(reg))
+	reg = strings.ToUpper(plateSpaces.Replace(reg))
 	switch shape(reg) {
 	case "AA99AAA":
 		return currentMarkOf(reg)

@@ -113,7 +113,7 @@ func TestAWorseReadingIsNeverCheaper(t *testing.T) {
 		b := Assess(plainVan(), after, nil, books, data.DefaultPolicy(), asOfTests)
 		for k := range a.Findings {
 			if b.Findings[k].Verdict < a.Findings[k].Verdict {
-				t.Fatalf("%s from %s to %s: %v became %v", a.Findings[k].Checkpoint, a.Findings[k].Value, b.Findings[k].Value,
+				t.Fatalf("%s from %s to %s: %v became %v", a.Findings[k].Code, a.Findings[k].Value, b.Findings[k].Value,
 					a.Findings[k].Verdict, b.Findings[k].Verdict)
 			}
 		}
@@ -216,7 +216,7 @@ func TestFindingsAndWantsAreWhole(t *testing.T) {
 			t.Fatalf("%d readings gave %d findings", len(readings), len(a.Findings))
 		}
 		if !slices.IsSortedFunc(a.Findings, func(x, y Finding) int {
-			return slices.Compare([]string{x.Checkpoint, x.Position}, []string{y.Checkpoint, y.Position})
+			return slices.Compare([]string{x.Code, x.Position}, []string{y.Code, y.Position})
 		}) {
 			t.Fatal("findings are not in order")
 		}

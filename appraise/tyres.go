@@ -80,7 +80,7 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	case monday > in.asOf:
 		return data.Untested, fmt.Sprintf("code %s would be made on %s, after the day of this report; read it again", p.Value, monday)
 	}
-	l := limitsOf(p.book, in.policy)
+	l := limitsOf(p.book, &in.policy)
 	age := ageYears(monday, in.asOf)
 	text := fmt.Sprintf("%s years old (code %s, made in the week of %s)", years(age), p.Value, monday)
 	if before2000 {

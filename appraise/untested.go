@@ -44,7 +44,7 @@ func (in *inspection) untested(findings []Finding, areas []DampArea) []Untested 
 	read := make(map[string][]string, len(findings)) // checkpoint: positions read
 	for i := range findings {
 		if f := &findings[i]; f.Verdict > data.Untested {
-			read[f.Checkpoint] = append(read[f.Checkpoint], f.Position)
+			read[f.Code] = append(read[f.Code], f.Position)
 		}
 	}
 	age := in.van.AgeYears(in.asOf)

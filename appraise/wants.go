@@ -12,7 +12,7 @@ import (
 func (in *inspection) wants(findings []Finding, areas []DampArea) []Want {
 	var out []Want
 	for _, f := range findings {
-		if f.Job == "" || f.Checkpoint == damp {
+		if f.Job == "" || f.Code == damp {
 			continue
 		}
 		out = append(out, Want{

@@ -94,7 +94,7 @@ func written(a Assessment) string {
 		}
 	}
 	for _, f := range a.Findings {
-		line("finding: %s", strings.Join(strings.Fields(fmt.Sprintf("%s %s %v: %s", f.Checkpoint, f.Position, f.Verdict, f.Reason)), " "))
+		line("finding: %s", strings.Join(strings.Fields(fmt.Sprintf("%s %s %v: %s", f.Code, f.Position, f.Verdict, f.Reason)), " "))
 	}
 	for _, d := range a.Damp {
 		line("damp: %s, %d high of %d, worst %v %%, lone %v, rising %v: %s", d.Place, d.HighPoints, len(d.Points), d.WorstPercent, d.Lone, d.Rising, d.Remedy)

@@ -90,7 +90,7 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 	n, worst := 0, appraise.Finding{}
 	worstPct := -1.0
 	for _, f := range a.Findings {
-		if f.Checkpoint != dampPoint {
+		if f.Code != dampPoint {
 			continue
 		}
 		side, _, _ := strings.Cut(f.Position, "-")

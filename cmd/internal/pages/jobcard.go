@@ -119,7 +119,7 @@ func retake(v *batch.Van, j prep.Job) []string {
 	var out []string
 	for _, f := range v.Assessment.Findings {
 		asked := f.Job == j.Code && f.Verdict > data.Sound
-		if f.Checkpoint == dampPoint {
+		if f.Code == dampPoint {
 			asked = false
 			for _, d := range v.Assessment.Damp {
 				asked = asked || d.Remedy == j.Code && slices.Contains(d.Points, f.Position)

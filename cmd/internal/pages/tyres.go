@@ -56,7 +56,7 @@ var seats = []struct {
 // tyres draws what was read of the tyres; nil where nothing was.
 func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 	t := &tyrePlan{}
-	of := func(f appraise.Finding) bool { return strings.HasPrefix(f.Checkpoint, "tyre-") && f.Position != "" }
+	of := func(f appraise.Finding) bool { return strings.HasPrefix(f.Code, "tyre-") && f.Position != "" }
 	if !slices.ContainsFunc(a.Findings, of) {
 		return nil
 	}
@@ -77,7 +77,7 @@ func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 			if f.Value == "" {
 				continue
 			}
-			switch f.Checkpoint {
+			switch f.Code {
 			case "tyre-tread":
 				tread = f.Value + " mm tread"
 			case "tyre-code":

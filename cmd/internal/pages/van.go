@@ -114,7 +114,7 @@ func (s *site) van(v *batch.Van) vanPage {
 	p.weights(v.Van, a.Weights)
 	p.Verdicts = verdictCounts(a)
 	for i := range a.Findings {
-		if f := &a.Findings[i]; f.Checkpoint == dampPoint {
+		if f := &a.Findings[i]; f.Code == dampPoint {
 			p.DampReadings, p.DampLimit = append(p.DampReadings, s.findingLine(v, f)), f.Reference
 		}
 	}
@@ -231,7 +231,7 @@ func (s *site) zones(v *batch.Van) []zone {
 	byZone := map[string][]*appraise.Finding{}
 	for i := range v.Assessment.Findings {
 		f := &v.Assessment.Findings[i]
-		if f.Checkpoint != dampPoint { // has a part of the page to itself
+		if f.Code != dampPoint { // has a part of the page to itself
 			byZone[f.Zone] = append(byZone[f.Zone], f)
 		}
 	}

@@ -92,10 +92,10 @@ func spaced(word string) string { return strings.ReplaceAll(word, "-", " ") }
 
 func spacedAll(words []string) string { return spaced(strings.Join(words, ", ")) }
 
+var kindWords = strings.NewReplacer("mot", "MOT", "co-alarm", "CO alarm", "-", " ")
+
 // paperWords writes a kind of paper or alarm in plain English.
-func paperWords(kind string) string {
-	return strings.NewReplacer("mot", "MOT", "co-alarm", "CO alarm", "-", " ").Replace(kind)
-}
+func paperWords(kind string) string { return kindWords.Replace(kind) }
 
 func paperList(kinds []string) string { return paperWords(strings.Join(kinds, ", ")) }
 

@@ -203,7 +203,7 @@ func TestDampMapShowsEveryReading(t *testing.T) {
 	for _, v := range s.Vans {
 		n := 0
 		for _, f := range v.Assessment.Findings {
-			if f.Checkpoint == dampPoint {
+			if f.Code == dampPoint {
 				n++
 			}
 		}
@@ -233,7 +233,7 @@ func TestDampMapShowsEveryReading(t *testing.T) {
 			t.Errorf("%s: %d readings drawn of %d", v.StockID, drawn, n)
 		}
 	}
-	odd := appraise.Assessment{Findings: []appraise.Finding{{Checkpoint: dampPoint, Position: "nearside-wardrobe-middle", Value: "31"}}}
+	odd := appraise.Assessment{Findings: []appraise.Finding{{Checkpoint: &data.Checkpoint{Code: dampPoint}, Position: "nearside-wardrobe-middle", Value: "31"}}}
 	if m := s.dampMap(odd); m == nil || !strings.Contains(m.Label, "31 % at nearside wardrobe middle") {
 		t.Error("a place that the picture does not know is left out")
 	}

@@ -21,7 +21,7 @@ type finding struct {
 
 var findings = table.New("findings.csv", []string{"stock_id", "checkpoint", "position"},
 	table.Text("stock_id", func(f finding) string { return f.stockID }),
-	table.Text("checkpoint", func(f finding) string { return f.Checkpoint }),
+	table.Text("checkpoint", func(f finding) string { return f.Code }),
 	table.Text("position", func(f finding) string { return f.Position }),
 	table.Value("value", func(f finding) string { return f.Value }),
 	table.Text("unit", func(f finding) string { return f.Unit }),
