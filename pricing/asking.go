@@ -26,14 +26,18 @@ const (
 
 // Quote values a van, plans its price and says how long it will stand. It
 // needs no cost; an owned van's cost only moves the VAT that each price leaves.
-func (m *Market) Quote(v data.Van) Quote {
+func (m *Market) Quote(v data.Van) Quote { return m.quote(v, true) }
+
+// quote is Quote, whose grounds, the comparables and the explained value, take
+// half of its time and may be left out.
+func (m *Market) quote(v data.Van, grounds bool) Quote {
 	q := Quote{Van: v}
 	if t := TreatmentOf(v); t.NoRetail {
 		q.Method = "none"
 		q.Reasons = append(q.Reasons, "salvage category "+v.Salvage+": no retail price")
 		return q
 	}
-	m.value(&q)
+	m.value(&q, grounds)
 	q.markDown()
 	if !q.Market.Known || !q.Market.Value.IsPositive() {
 		q.Reasons = append(q.Reasons, "no price: value unknown")

@@ -163,7 +163,7 @@ func paidOfAsked(sales []data.Sale) float64 {
 }
 
 // value fills in what the van is worth on the market's day.
-func (m *Market) value(q *Quote) {
+func (m *Market) value(q *Quote, grounds bool) {
 	if m.model == nil {
 		q.Reasons = append(q.Reasons, m.Notes...)
 		q.byGuide()
@@ -192,8 +192,10 @@ func (m *Market) value(q *Quote) {
 	default:
 		q.Reasons = append(q.Reasons, "no past sale of this maker; leans on vans of the same body and age")
 	}
-	m.explain(q, row)
-	m.compare(q)
+	if grounds {
+		m.explain(q, row)
+		m.compare(q)
+	}
 }
 
 // byGuide takes the value from the guide price, if there is one.

@@ -64,29 +64,21 @@ type MonthRealised struct {
 // against the book's. One model a month is fitted. Outcomes are sorted by day
 // of sale and stock_id, months by month.
 func Realise(done []Done, sales []data.Sale, policy data.Policy) ([]Outcome, []MonthRealised) {
-	var outcomes []Outcome
-	for _, d := range done {
-		if v := d.Van; v.Status == data.Sold && !v.SoldOn.IsZero() && v.SoldPrice.Known && v.SoldPrice.Value.IsPositive() {
-			outcomes = append(outcomes, Outcome{Done: d, Month: data.NewDate(v.SoldOn.Year(), v.SoldOn.Month(), 1)})
-		}
-	}
-	slices.SortFunc(outcomes, func(a, b Outcome) int {
-		return cmp.Or(cmp.Compare(a.Van.SoldOn, b.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
-	})
-	outcomes = lastMonths(outcomes)
+	outcomes := lastOutcomes(done)
 	bySaleID := func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) }
 	if !slices.IsSortedFunc(sales, bySaleID) {
 		sales = slices.Clone(sales)
 		slices.SortStableFunc(sales, bySaleID)
 	}
 	var months []MonthRealised
+	known := make([]*data.Sale, 0, len(sales))
 	for start := 0; start < len(outcomes); {
 		end := start
 		for end < len(outcomes) && outcomes[end].Month == outcomes[start].Month {
 			end++
 		}
 		month := outcomes[start:end]
-		market := NewMarket(knownBefore(sales, month[0].Month), month[0].Month, policy)
+		market := NewMarket(knownBefore(sales, month[0].Month, known), month[0].Month, policy)
 		for i := range month {
 			month[i].compare(market)
 		}
@@ -96,26 +88,41 @@ func Realise(done []Done, sales []data.Sale, policy data.Policy) ([]Outcome, []M
 	return outcomes, months
 }
 
-// lastMonths drops what came before the last realisedMonths months that saw a
-// sale.
-func lastMonths(outcomes []Outcome) []Outcome {
-	months := 0
-	for i := len(outcomes) - 1; i >= 0; i-- {
-		if i == len(outcomes)-1 || outcomes[i].Month != outcomes[i+1].Month {
+// lastOutcomes lists the vans sold in the last realisedMonths months that saw a
+// sale, by day of sale and stock_id. What they were worth is not filled in.
+func lastOutcomes(done []Done) []Outcome {
+	var sold []*Done
+	for i := range done {
+		if v := &done[i].Van; v.Status == data.Sold && !v.SoldOn.IsZero() && v.SoldPrice.Known && v.SoldPrice.Value.IsPositive() {
+			sold = append(sold, &done[i])
+		}
+	}
+	slices.SortFunc(sold, func(a, b *Done) int {
+		return cmp.Or(cmp.Compare(a.Van.SoldOn, b.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
+	})
+	monthOf := func(d *Done) data.Date { return data.NewDate(d.Van.SoldOn.Year(), d.Van.SoldOn.Month(), 1) }
+	first, months := len(sold), 0
+	for ; first > 0; first-- {
+		if first == len(sold) || monthOf(sold[first-1]) != monthOf(sold[first]) {
 			if months++; months > realisedMonths {
-				return outcomes[i+1:]
+				break
 			}
 		}
+	}
+	var outcomes []Outcome
+	for _, d := range sold[first:] {
+		outcomes = append(outcomes, Outcome{Done: *d, Month: monthOf(d)})
 	}
 	return outcomes
 }
 
 // knownBefore returns the sales, which are sorted by sale_id, as they stood at
 // the start of a day: those that ended later were still for sale, those listed
-// later were not there. Of more than realisedSales an even spread is kept.
-func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
+// later were not there. Of more than realisedSales an even spread is kept. room
+// is for its own use.
+func knownBefore(sales []data.Sale, day data.Date, room []*data.Sale) []data.Sale {
 	soldBefore := func(s *data.Sale) bool { return !s.SoldOn.IsZero() && s.SoldOn < day }
-	var known []*data.Sale
+	known := room[:0]
 	for i := range sales {
 		if s := &sales[i]; soldBefore(s) || !s.Listed.IsZero() && s.Listed < day {
 			known = append(known, s)
@@ -137,7 +144,7 @@ func knownBefore(sales []data.Sale, day data.Date) []data.Sale {
 func (o *Outcome) compare(m *Market) {
 	v := o.Van
 	v.Status, v.Asking, v.Listed = data.Owned, data.Opt[data.Money]{}, 0
-	q := m.Quote(v)
+	q := m.quote(v, false)
 	o.Value, o.Low, o.High, o.Advised, o.Method = q.Market, q.Low, q.High, q.Price, q.Method
 	fetched := o.Van.SoldPrice.Value
 	o.OffValue, o.OffAdvised = off(fetched, q.Market), off(fetched, q.Price)

@@ -115,12 +115,12 @@ func TestRealisedLooksBackTwelveMonths(t *testing.T) {
 }
 
 func TestTotals(t *testing.T) {
-	row := func(body data.Body, site string, from data.PurchaseSource, status data.Status, price, cost string, known bool) MarginRow {
+	row := func(body data.Body, site string, from data.PurchaseSource, status data.Status, price, cost string, known bool) *MarginRow {
 		v := data.Van{Body: body, Site: site, BoughtFrom: from, Status: status}
 		r := Reckon(Resale{Treatment: margin, Price: pounds(price), Cost: pounds(cost)}, bare("0"))
-		return MarginRow{Van: v, Known: known, Reckoning: r}
+		return &MarginRow{Van: v, Known: known, Reckoning: r}
 	}
-	rows := []MarginRow{
+	rows := []*MarginRow{
 		row(data.LowProfile, "North", data.Private, data.Ready, "36000.05", "30000", true),
 		row(data.AClass, "North", data.Trade, data.Ready, "24000.05", "25000", true),
 		row(data.AClass, "", data.Trade, data.Sold, "42000", "36000", true),
@@ -156,11 +156,11 @@ func TestTotals(t *testing.T) {
 
 // Each way of grouping parts the same vans, so its groups add up to all.
 func TestGroupsAddUp(t *testing.T) {
-	var rows []MarginRow
+	var rows []*MarginRow
 	for i := range 40 {
 		v := data.Van{Body: data.Bodies[i%5], Site: string(rune('A' + i%3)), BoughtFrom: data.Trade, Status: data.Ready}
 		s := Resale{Treatment: margin, Price: decimal.New(int64(3_000_001+i*7919), -2), Cost: decimal.New(int64(2_500_000+i*104729), -2)}
-		rows = append(rows, MarginRow{Van: v, Known: i%9 > 0, Reckoning: Reckon(s, data.DefaultPolicy())})
+		rows = append(rows, &MarginRow{Van: v, Known: i%9 > 0, Reckoning: Reckon(s, data.DefaultPolicy())})
 	}
 	sums := map[string]data.Money{}
 	for _, t := range Totals(rows) {

@@ -59,7 +59,7 @@ func TestReckonVAT(t *testing.T) {
 // A loss on one van never reduces the VAT on another: Notice 718 s14, from
 // memory; VAT on the two sales together is 1,000, not 833.33.
 func TestLossesAreNotPooled(t *testing.T) {
-	rows := []MarginRow{
+	rows := []*MarginRow{
 		{Known: true, Reckoning: Reckon(Resale{Treatment: margin, Price: pounds("36000"), Cost: pounds("30000")}, bare("0"))},
 		{Known: true, Reckoning: Reckon(Resale{Treatment: margin, Price: pounds("24000"), Cost: pounds("25000")}, bare("0"))},
 	}

@@ -21,12 +21,12 @@ type Total struct {
 // Totals groups margins by site, by body and by source, and adds up each group.
 // Vans in hand are kept apart from vans sold: the one is hoped for, the other
 // was had. Sorted by what is grouped by, name, and in hand before sold.
-func Totals(rows []MarginRow) []Total {
+func Totals(rows []*MarginRow) []Total {
 	type group struct {
 		by, name string
 		sold     bool
 	}
-	members := map[group][]MarginRow{}
+	members := map[group][]*MarginRow{}
 	for _, row := range rows {
 		sold := row.Van.Status == data.Sold
 		for _, g := range []group{
@@ -67,13 +67,13 @@ func boolOrder(a, b bool) int {
 }
 
 // Sum adds up the rounded amounts of the rows whose reckoning is complete.
-func Sum(rows []MarginRow) Reckoning {
+func Sum(rows []*MarginRow) Reckoning {
 	var s Reckoning
 	for _, row := range rows {
 		if !row.Known {
 			continue
 		}
-		r := row.Reckoning
+		r := &row.Reckoning
 		s.Price = s.Price.Add(r.Price)
 		s.VAT = s.VAT.Add(r.VAT)
 		s.Cost = s.Cost.Add(r.Cost)

@@ -67,15 +67,15 @@ func totalOf(r *batch.Result) yardTotal {
 		t.accepted += in.Accepted
 		t.rejected += in.Rejected
 	}
-	var inHand, sold []pricing.MarginRow
+	var inHand, sold []*pricing.MarginRow
 	for i := range r.Vans {
 		switch v := &r.Vans[i]; v.Status {
 		case data.Offered:
 			t.offered++
 		case data.Sold:
-			sold = append(sold, *v.Margin)
+			sold = append(sold, v.Margin)
 		default:
-			inHand = append(inHand, *v.Margin)
+			inHand = append(inHand, v.Margin)
 		}
 	}
 	t.inHand, t.sold = len(inHand), len(sold)

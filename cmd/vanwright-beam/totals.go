@@ -46,7 +46,7 @@ func (sumFn) MergeAccumulators(a, b Sums) Sums {
 	return Sums{
 		Vans:    a.Vans + b.Vans,
 		Counted: a.Counted + b.Counted,
-		Money:   pricing.Sum([]pricing.MarginRow{{Known: true, Reckoning: a.Money}, {Known: true, Reckoning: b.Money}}),
+		Money:   pricing.Sum([]*pricing.MarginRow{{Known: true, Reckoning: a.Money}, {Known: true, Reckoning: b.Money}}),
 	}
 }
 

@@ -22,19 +22,8 @@ type totals struct {
 
 func totalsOf(r *batch.Result) totals {
 	var t totals
-	var inHand, sold []pricing.MarginRow
 	for i := range r.Vans {
 		v := &r.Vans[i]
-		if v.Margin != nil {
-			if v.Status == data.Sold {
-				sold = append(sold, *v.Margin)
-			} else {
-				inHand = append(inHand, *v.Margin)
-				if len(v.Margin.Flags) > 0 {
-					t.flagged++
-				}
-			}
-		}
 		if v.Bid != nil && v.Bid.Known && (t.bestBid == nil || v.Bid.MaxBid.GreaterThan(t.bestBid.Bid.MaxBid)) {
 			t.bestBid = v
 		}
@@ -45,7 +34,15 @@ func totalsOf(r *batch.Result) totals {
 	if len(r.Plan.Queue) > 0 && !r.Plan.Queue[0].ReadyOn.IsZero() {
 		t.nextReady = fmt.Sprintf("; next ready %s on %s", r.Plan.Queue[0].Van.StockID, r.Plan.Queue[0].ReadyOn)
 	}
-	t.inHand, t.sold = pricing.Sum(inHand), pricing.Sum(sold)
+	for _, sum := range r.Totals() {
+		switch {
+		case sum.By != "all":
+		case sum.Sold:
+			t.sold = sum.Sum
+		default:
+			t.inHand, t.flagged = sum.Sum, sum.Flagged
+		}
+	}
 	return t
 }
 

@@ -11,7 +11,13 @@ import (
 // lookBack adds the margins up, and sets the vans that were sold beside what
 // would have been said of their price and hours.
 func (r *Result) lookBack() {
-	var done []pricing.Done
+	sold := 0
+	for i := range r.Vans {
+		if r.Vans[i].Status == data.Sold {
+			sold++
+		}
+	}
+	done := make([]pricing.Done, 0, sold)
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if v.Status != data.Sold {
@@ -35,10 +41,10 @@ func (r *Result) Totals() []pricing.Total { return r.totals }
 // AddUp works the totals out. A run does it once, because several reports show
 // them; whoever changes vans afterwards does it again.
 func (r *Result) AddUp() {
-	var rows []pricing.MarginRow
+	var rows []*pricing.MarginRow
 	for i := range r.Vans {
 		if m := r.Vans[i].Margin; m != nil {
-			rows = append(rows, *m)
+			rows = append(rows, m)
 		}
 	}
 	r.totals = pricing.Totals(rows)

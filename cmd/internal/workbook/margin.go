@@ -133,10 +133,10 @@ func marginTotals(vans []*batch.Van, totals []pricing.Total) map[string]any {
 
 // sumOfAll adds up the vans in hand and those sold.
 func sumOfAll(totals []pricing.Total) pricing.Reckoning {
-	var parts []pricing.MarginRow
+	var parts []*pricing.MarginRow
 	for _, t := range totals {
 		if t.By == "all" {
-			parts = append(parts, pricing.MarginRow{Known: true, Reckoning: t.Sum})
+			parts = append(parts, &pricing.MarginRow{Known: true, Reckoning: t.Sum})
 		}
 	}
 	return pricing.Sum(parts)
