@@ -3,7 +3,7 @@ package pages
 import (
 	"strconv"
 
-	qrcode "github.com/skip2/go-qrcode"
+	qr "github.com/piglig/go-qr"
 )
 
 // quietZone is the white margin that a QR code needs, in modules: 4 by ISO/IEC
@@ -21,13 +21,11 @@ type qrCode struct {
 // job card is the start of a row of progress.csv, so that a scanner that types
 // fills in the first two columns.
 func qrOf(content string) *qrCode {
-	code, err := qrcode.New(content, qrcode.Medium)
+	code, err := qr.EncodeText(content, qr.Medium)
 	if err != nil {
 		return nil
 	}
-	code.DisableBorder = true
-	bitmap := code.Bitmap()
-	return drawn(content, len(bitmap), func(x, y int) bool { return bitmap[y][x] })
+	return drawn(content, code.Size(), code.Module)
 }
 
 // drawn makes the path of a code of size modules on each side: for each run of
