@@ -101,7 +101,6 @@ type Papers struct {
 	Provenance           []Note
 	Expiring             []Expiry // inside the next 60 days or already past
 	Score                []ScoreLine
-	Timeline             []Event // by day
 }
 
 // Expiry is a paper or alarm that ends.

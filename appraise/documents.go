@@ -58,24 +58,29 @@ func covers(d data.Document, word string) bool {
 }
 
 // sortedDocs orders papers by day, then by everything that tells them apart, so
-// that the order of the input never shows.
+// that the order of the input never shows. docs are not changed.
 func sortedDocs(docs []data.Document) []data.Document {
-	out := slices.Clone(docs)
-	slices.SortFunc(out, func(a, b data.Document) int {
-		if c := cmp.Compare(a.Dated, b.Dated); c != 0 {
-			return c
-		}
-		return cmp.Or(
-			cmp.Compare(a.Kind, b.Kind),
-			cmp.Compare(a.Mileage.Value, b.Mileage.Value),
-			cmp.Compare(a.Evidence, b.Evidence),
-			cmp.Compare(a.Held, b.Held),
-			cmp.Compare(a.Expires, b.Expires),
-			slices.Compare(a.Covers, b.Covers),
-			cmp.Compare(a.Note, b.Note),
-			cmp.Compare(a.Source.File, b.Source.File),
-			cmp.Compare(a.Source.Line, b.Source.Line),
-		)
-	})
-	return out
+	if slices.IsSortedFunc(docs, compareDocs) {
+		return docs
+	}
+	docs = slices.Clone(docs)
+	slices.SortFunc(docs, compareDocs)
+	return docs
+}
+
+func compareDocs(a, b data.Document) int {
+	if c := cmp.Compare(a.Dated, b.Dated); c != 0 {
+		return c
+	}
+	return cmp.Or(
+		cmp.Compare(a.Kind, b.Kind),
+		cmp.Compare(a.Mileage.Value, b.Mileage.Value),
+		cmp.Compare(a.Evidence, b.Evidence),
+		cmp.Compare(a.Held, b.Held),
+		cmp.Compare(a.Expires, b.Expires),
+		slices.Compare(a.Covers, b.Covers),
+		cmp.Compare(a.Note, b.Note),
+		cmp.Compare(a.Source.File, b.Source.File),
+		cmp.Compare(a.Source.Line, b.Source.Line),
+	)
 }

@@ -35,7 +35,6 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	for _, l := range p.Score {
 		p.HistoryScore += int(l.Points)
 	}
-	p.Timeline = in.timeline(docs)
 	var miles []Note
 	p.Mileage, miles = in.mileage(docs)
 	p.Provenance = slices.Concat(in.provenance(docs), miles, identity)

@@ -368,7 +368,7 @@ func TestProvenance(t *testing.T) {
 func TestGapsInTheTimeLine(t *testing.T) {
 	docs := []data.Document{paper(t, "invoice", "2020-05-01", 5000, "engine-oil"), paper(t, "invoice", "2023-05-01", 18000, "engine-oil"), paper(t, "habitation-service", "2025-05-01", 0)}
 	var got []string
-	for _, e := range assess(t, plainVan(), nil, docs).Papers.Timeline {
+	for _, e := range Timeline(plainVan(), docs, asOfTests) {
 		got = append(got, e.From.String()+" "+e.To.String()+" "+e.What)
 	}
 	want := []string{

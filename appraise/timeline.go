@@ -9,9 +9,11 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// timeline lays the papers in hand out by day, with the gaps in the engine's and
-// the living part's services.
-func (in *inspection) timeline(docs []data.Document) []Event {
+// Timeline lays a van's papers in hand out by day, with the gaps in the engine's
+// and the living part's services up to asOf. It is no part of an Assessment: a
+// yard keeps those of all vans, and shows the time line of a few.
+func Timeline(van data.Van, docs []data.Document, asOf data.Date) []Event {
+	docs = sortedDocs(docs)
 	var out []Event
 	for _, d := range docs {
 		if d.Dated.IsZero() || !held(d) {
@@ -24,8 +26,8 @@ func (in *inspection) timeline(docs []data.Document) []Event {
 		out = append(out, Event{From: d.Dated, To: d.Dated, What: what, Evidence: d.Evidence, Mileage: d.Mileage, Source: d.Source})
 	}
 	for _, d := range duties {
-		if (d.cover == "engine-oil" || d.cover == "habitation") && d.applies(in.van, docs) {
-			out = append(out, d.gaps(in.van, docs, in.asOf)...)
+		if (d.cover == "engine-oil" || d.cover == "habitation") && d.applies(van, docs) {
+			out = append(out, d.gaps(van, docs, asOf)...)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Event) int {

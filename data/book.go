@@ -107,13 +107,14 @@ func (b *Books) Checkpoint(code string) (*Checkpoint, bool) {
 	return &b.Checkpoints[i], true
 }
 
-// Job returns the labour job of a code.
-func (b *Books) Job(code string) (LabourJob, bool) {
+// Job returns the labour job of a code, a blank one where the book has none. It
+// is the book's own and must not be changed.
+func (b *Books) Job(code string) (*LabourJob, bool) {
 	i, ok := b.job[code]
 	if !ok {
-		return LabourJob{}, false
+		return &LabourJob{}, false
 	}
-	return b.Labour[i], true
+	return &b.Labour[i], true
 }
 
 // Part returns the part of a code.

@@ -1,6 +1,9 @@
 package data
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+)
 
 // Source is where a record stood, so that a figure in a report can be traced
 // to the cell behind it.
@@ -14,7 +17,7 @@ func (s Source) String() string {
 	if s.File == "" {
 		return ""
 	}
-	return fmt.Sprintf("%s:%d", s.File, s.Line)
+	return s.File + ":" + strconv.Itoa(s.Line)
 }
 
 // Reject is one input row that was not used, and why. A row with several bad

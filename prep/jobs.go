@@ -25,12 +25,18 @@ const (
 
 // order is one job being put together from everything that asks for it.
 type order struct {
-	book     data.LabourJob
-	units    map[string]float64 // by place; "" is the whole van
+	book     *data.LabourJob
+	units    []share // sorted by place
 	because  []string
 	askedOn  data.Date // newest reading or paper that asks
 	guessed  bool      // of unknown extent: only a progress row names it
 	progress *data.Progress
+}
+
+// share is the units of a job at one place; a blank place is the whole van.
+type share struct {
+	place string
+	units float64
 }
 
 // Jobs turns what an assessment asks for, and what progress says has been
@@ -66,13 +72,13 @@ func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) 
 		}
 		o := orders[code]
 		if o == nil {
-			o = &order{book: book, units: map[string]float64{}}
+			o = &order{book: book}
 			orders[code] = o
 		}
 		if book.Per == "van" || book.Per == "" {
 			place, units = "", 1
 		}
-		o.units[place] = max(o.units[place], units)
+		o.reach(place, units)
 		if because != "" && !slices.Contains(o.because, because) {
 			o.because = append(o.because, because)
 		}
@@ -85,7 +91,7 @@ func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) 
 	}
 	for _, p := range progress {
 		if orders[p.Job] == nil {
-			ask(p.Job, "", 1, fmt.Sprintf("entered in %s", p.Source), 0)
+			ask(p.Job, "", 1, "entered in "+p.Source.String(), 0)
 			if o := orders[p.Job]; o != nil {
 				o.guessed = o.book.Per != "van" && o.book.Per != ""
 			}
@@ -99,6 +105,18 @@ func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) 
 	}
 	return orders
 }
+
+// reach makes the work at a place at least so many units.
+func (o *order) reach(place string, units float64) {
+	at, found := slices.BinarySearchFunc(o.units, place, func(s share, place string) int { return cmp.Compare(s.place, place) })
+	if !found {
+		o.units = slices.Insert(o.units, at, share{place: place})
+	}
+	o.units[at].units = max(o.units[at].units, units)
+}
+
+// whole reports whether the work is on the whole van.
+func (o *order) whole() bool { return len(o.units) > 0 && o.units[0].place == "" }
 
 // attach gives each job its row of progress.
 func attach(orders map[string]*order, progress []data.Progress) {
@@ -160,21 +178,15 @@ func absorb(orders map[string]*order) {
 // smaller must be one of the larger's, or lie inside one (an axle and its
 // wheels, a side and its points).
 func covers(larger, smaller *order) bool {
-	if _, whole := larger.units[""]; whole {
+	if larger.whole() {
 		return true
 	}
-	for place := range smaller.units {
-		if place == "" {
-			return false
-		}
-		inside := false
-		for big := range larger.units {
-			if place == big || placeWithin(place, big) {
-				inside = true
-				break
-			}
-		}
-		if !inside {
+	if smaller.whole() {
+		return false
+	}
+	for _, s := range smaller.units {
+		holds := func(big share) bool { return s.place == big.place || placeWithin(s.place, big.place) }
+		if !slices.ContainsFunc(larger.units, holds) {
 			return false
 		}
 	}
@@ -231,10 +243,10 @@ func sortedCodes(orders map[string]*order) []string { return slices.Sorted(maps.
 
 // extent lists the places of the work, sorted, and adds up its units.
 func (o *order) extent() (places []string, units float64) {
-	for _, place := range slices.Sorted(maps.Keys(o.units)) {
-		units += o.units[place]
-		if place != "" {
-			places = append(places, place)
+	for _, s := range o.units {
+		units += s.units
+		if s.place != "" {
+			places = append(places, s.place)
 		}
 	}
 	return places, units
@@ -247,7 +259,7 @@ func (o *order) estimate(body data.Body) Estimate {
 }
 
 // bookHours is the book's estimate of some units of a job on a body.
-func bookHours(book data.LabourJob, body data.Body, units float64) Estimate {
+func bookHours(book *data.LabourJob, body data.Body, units float64) Estimate {
 	return Estimate{book.HoursLow, book.HoursLikely, book.HoursHigh}.Scale(units * book.Factor(body))
 }
 

@@ -32,7 +32,8 @@ type jobOnBody struct {
 // NewRecord reckons the middles of a labour book.
 func NewRecord(books *data.Books) Record {
 	r := Record{books, make(map[jobOnBody]float64, len(books.Labour)*len(data.Bodies))}
-	for _, job := range books.Labour {
+	for i := range books.Labour {
+		job := &books.Labour[i]
 		for _, body := range data.Bodies {
 			r.middle[jobOnBody{job.Code, body}] = bookHours(job, body, 1).Quantile(0.5)
 		}

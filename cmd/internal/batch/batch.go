@@ -11,6 +11,7 @@ import (
 	"context"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -246,22 +247,18 @@ func together(workers int, tasks ...func() error) error {
 // done.
 func each(ctx context.Context, workers, n int, do func(i int)) error {
 	var wg sync.WaitGroup
-	next := make(chan int)
+	var next atomic.Int64
 	for range min(max(workers, 1), max(n, 1)) {
 		wg.Go(func() {
-			for i := range next {
+			for ctx.Err() == nil {
+				i := int(next.Add(1)) - 1
+				if i >= n {
+					return
+				}
 				do(i)
 			}
 		})
 	}
-	defer wg.Wait()
-	defer close(next)
-	for i := range n {
-		select {
-		case next <- i:
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}
-	return nil
+	wg.Wait()
+	return ctx.Err()
 }

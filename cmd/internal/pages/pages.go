@@ -10,10 +10,12 @@ package pages
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"runtime"
 	"sync"
+	"sync/atomic"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/cmd/internal/reports"
@@ -29,8 +31,8 @@ type page struct {
 }
 
 // Write writes all pages of a run. create opens a file below the reports
-// folder; names use slashes. changes are those of changes.csv. It stops at the
-// first error.
+// folder, for several callers at once; names use slashes. changes are those of
+// changes.csv. It stops at the first error.
 func Write(create func(name string) (io.WriteCloser, error), r *batch.Result, changes []reports.Change) error {
 	s := newSite(r, changes)
 	pages := []page{
@@ -66,41 +68,38 @@ func (s *site) vanPages(v *batch.Van) []page {
 	return pages
 }
 
-// inFlight is how many pages are filled in before they are written in order.
-const inFlight = 64
-
-// write fills pages in on all processors and writes them in order.
+// write fills pages in and writes them, on all processors. The error is that of
+// the first page that could not be made; none is begun after one.
 func write(create func(name string) (io.WriteCloser, error), pages []page) error {
-	var filled [inFlight]bytes.Buffer
-	var errs [inFlight]error
-	for len(pages) > 0 {
-		now := pages[:min(inFlight, len(pages))]
-		pages = pages[len(now):]
-		var wg sync.WaitGroup
-		next := make(chan int)
-		for range min(runtime.GOMAXPROCS(0), len(now)) {
-			wg.Go(func() {
-				for i := range next {
-					filled[i].Reset()
-					errs[i] = templates.ExecuteTemplate(&filled[i], now[i].template, now[i].view())
+	errs := make([]error, len(pages))
+	var next atomic.Int64
+	var failed atomic.Bool
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			var filled bytes.Buffer
+			for !failed.Load() {
+				i := int(next.Add(1)) - 1
+				if i >= len(pages) {
+					return
 				}
-			})
-		}
-		for i := range now {
-			next <- i
-		}
-		close(next)
-		wg.Wait()
-		for i, p := range now {
-			if errs[i] != nil {
-				return fmt.Errorf("fill in page %s: %w", p.name, errs[i])
+				filled.Reset()
+				if errs[i] = pages[i].make(create, &filled); errs[i] != nil {
+					failed.Store(true)
+				}
 			}
-			if err := writeFile(create, p.name, filled[i].Bytes()); err != nil {
-				return err
-			}
-		}
+		})
 	}
-	return nil
+	wg.Wait()
+	return cmp.Or(errs...)
+}
+
+// make fills one page in and writes it. filled is room to do it in.
+func (p page) make(create func(name string) (io.WriteCloser, error), filled *bytes.Buffer) error {
+	if err := templates.ExecuteTemplate(filled, p.template, p.view()); err != nil {
+		return fmt.Errorf("fill in page %s: %w", p.name, err)
+	}
+	return writeFile(create, p.name, filled.Bytes())
 }
 
 func writeFile(create func(name string) (io.WriteCloser, error), name string, content []byte) error {

@@ -30,6 +30,7 @@ type eventLine struct {
 
 func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 	p := a.Papers
+	events := appraise.Timeline(v, s.Yard.Documents[v.StockID], s.AsOf)
 	view := papersView{
 		Score: fmt.Sprintf("%d of 100", p.HistoryScore),
 		Facts: []fact{
@@ -40,7 +41,7 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 			{"Mileages on paper", mileageWords[p.Mileage]},
 		},
 		Missing: paperList(p.Missing), Promised: paperList(p.Promised),
-		Timeline: timelineOf(v, p.Timeline, s.AsOf), HasPapers: len(p.Timeline) > 0,
+		Timeline: timelineOf(v, events, s.AsOf), HasPapers: len(events) > 0,
 	}
 	lines := make([]scoreLine, len(p.Score))
 	for i, l := range p.Score {
@@ -50,7 +51,7 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 	for _, e := range p.Expiring {
 		view.Expiring = append(view.Expiring, paperWords(e.What)+" "+day(e.On))
 	}
-	for _, e := range p.Timeline {
+	for _, e := range events {
 		line := eventLine{When: day(e.From), What: capital(paperWords(e.What)), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
 		if e.Gap {
 			line.When += " to " + day(e.To)
