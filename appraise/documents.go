@@ -18,12 +18,12 @@ const (
 
 // held reports whether the paper is in hand. A blank cell counts as in hand: the
 // row exists because somebody had the paper before them.
-func held(d data.Document) bool { return d.Held == "yes" || d.Held == "" }
+func held(d *data.Document) bool { return d.Held == "yes" || d.Held == "" }
 
 // weights of evidence, 0 to 1: an original over a stamp or an entry in an
 // online record, over a copy, over a word. A paper whose evidence is not said
 // stands between copy and word. Common practice, no source.
-func evidenceWeight(d data.Document) float64 {
+func evidenceWeight(d *data.Document) float64 {
 	switch d.Evidence {
 	case "original":
 		return 1
@@ -40,21 +40,32 @@ func evidenceWeight(d data.Document) float64 {
 // proves reports whether a paper is evidence at all: it is in hand, on paper or
 // online, and not dated after the day of the report. No proof of a change is
 // treated as no change (common practice, no source).
-func proves(d data.Document, asOf data.Date) bool {
+func proves(d *data.Document, asOf data.Date) bool {
 	return held(d) && d.Evidence != "verbal" && d.Dated <= asOf
 }
 
-// implied are the cover words that a kind of paper carries by itself.
-var implied = map[string][]string{
-	"habitation-service":     {"habitation", "damp"},
-	"damp-report":            {"damp"},
-	"gas-certificate":        {"gas"},
-	"electrical-certificate": {"electrics"},
-}
-
-// covers reports whether a paper is about a cover word.
-func covers(d data.Document, word string) bool {
-	return slices.Contains(d.Covers, word) || slices.Contains(implied[d.Kind], word)
+// covers reports whether a paper is about a cover word: by what is written of
+// it, or by its kind.
+func covers(d *data.Document, word string) bool {
+	switch d.Kind {
+	case "habitation-service":
+		if word == "habitation" || word == "damp" {
+			return true
+		}
+	case "damp-report":
+		if word == "damp" {
+			return true
+		}
+	case "gas-certificate":
+		if word == "gas" {
+			return true
+		}
+	case "electrical-certificate":
+		if word == "electrics" {
+			return true
+		}
+	}
+	return slices.Contains(d.Covers, word)
 }
 
 // sortedDocs orders papers by day, then by everything that tells them apart, so

@@ -29,7 +29,7 @@ type duty struct {
 // from memory. Habitation, damp: 12 months (several; openvan.camp for damp). Gas:
 // with the habitation service, common practice. Electrics: 3 years (tlc-direct
 // Table 7.5).
-var duties = []duty{
+var duties = []*duty{
 	{cover: "engine-oil", missing: "engine-oil", what: "an engine service", months: 12, miles: 12500, jobs: []string{"engine-service"}, engine: true},
 	{cover: "timing-belt", missing: "timing-belt", what: "a timing belt change", months: 60, miles: 70000, jobs: []string{"timing-belt"}, engine: true},
 	{cover: "brake-fluid", missing: "brake-fluid", what: "a brake fluid change", months: 24, jobs: []string{"brake-fluid"}},
@@ -46,7 +46,7 @@ var (
 )
 
 // applies reports whether the van needs the work at all.
-func (d duty) applies(van data.Van, docs []data.Document) bool {
+func (d *duty) applies(van *data.Van, docs []data.Document) bool {
 	if d.engine && strings.EqualFold(van.Fuel, "electric") {
 		return false
 	}
@@ -59,9 +59,12 @@ func (d duty) applies(van data.Van, docs []data.Document) bool {
 // chainDriven reports whether a paper about the timing belt says that the engine
 // has a chain instead.
 func chainDriven(docs []data.Document) bool {
-	return slices.ContainsFunc(docs, func(d data.Document) bool {
-		return covers(d, "timing-belt") && strings.Contains(strings.ToLower(d.Note), "chain")
-	})
+	for i := range docs {
+		if d := &docs[i]; covers(d, "timing-belt") && strings.Contains(strings.ToLower(d.Note), "chain") {
+			return true
+		}
+	}
+	return false
 }
 
 // standing is where a duty stands on the day of the report.
@@ -77,10 +80,11 @@ type standing struct {
 // stands works out when a duty falls due again: its months after the newest
 // evidence, or the day on which the miles run out at the van's average rate. A
 // van with no evidence counts from its first registration and no miles.
-func (d duty) stands(van data.Van, docs []data.Document, asOf data.Date) standing {
+func (d *duty) stands(van *data.Van, docs []data.Document, asOf data.Date) standing {
 	s := standing{last: 0}
 	from := van.FirstRegistered
-	for _, p := range docs {
+	for i := range docs {
+		p := &docs[i]
 		if !covers(p, d.cover) || !proves(p, asOf) || p.Dated.IsZero() {
 			continue
 		}
@@ -112,7 +116,7 @@ func (d duty) stands(van data.Van, docs []data.Document, asOf data.Date) standin
 }
 
 // milesPerDay is the van's average over its life; 0 where that says nothing.
-func milesPerDay(van data.Van, asOf data.Date) float64 {
+func milesPerDay(van *data.Van, asOf data.Date) float64 {
 	days := asOf.DaysSince(van.FirstRegistered)
 	if days < 1 || van.FirstRegistered.IsZero() || van.Mileage <= 0 {
 		return 0
@@ -121,7 +125,7 @@ func milesPerDay(van data.Van, asOf data.Date) float64 {
 }
 
 // says writes the ground for overdue work.
-func (d duty) says(s standing) string {
+func (d *duty) says(s standing) string {
 	every := fmt.Sprintf("%d months", d.months)
 	if d.miles > 0 {
 		every += fmt.Sprintf(" or %s miles", thousands(d.miles))
@@ -157,19 +161,19 @@ type turn struct{ months, miles, weight float64 }
 
 // turns returns the proofs of a duty by day. A paper without a mileage is placed
 // on a straight line through the van's life.
-func (d duty) turns(van data.Van, docs []data.Document, asOf data.Date) []turn {
+func (d *duty) turns(van *data.Van, docs []data.Document, asOf data.Date) []turn {
 	rate := milesPerDay(van, asOf)
 	var out []turn
 	for i := range docs {
 		p := &docs[i]
-		if !covers(*p, d.cover) || !proves(*p, asOf) || p.Dated < van.FirstRegistered {
+		if !covers(p, d.cover) || !proves(p, asOf) || p.Dated < van.FirstRegistered {
 			continue
 		}
 		at := rate * float64(p.Dated.DaysSince(van.FirstRegistered))
 		if p.Mileage.Known {
 			at = float64(p.Mileage.Value)
 		}
-		out = append(out, turn{12 * ageYears(van.FirstRegistered, p.Dated), min(at, float64(van.Mileage)), evidenceWeight(*p)})
+		out = append(out, turn{12 * ageYears(van.FirstRegistered, p.Dated), min(at, float64(van.Mileage)), evidenceWeight(p)})
 	}
 	return out
 }
@@ -179,7 +183,7 @@ func (d duty) turns(van data.Van, docs []data.Document, asOf data.Date) []turn {
 // one, and so on; by miles likewise with a quarter of the interval. The lesser of
 // the two shares stands, so whichever limit came first tells. Each only counts
 // what lies between two papers, so another paper never lowers it.
-func (d duty) share(van data.Van, turns []turn, asOf data.Date, atLeast float64) float64 {
+func (d *duty) share(van *data.Van, turns []turn, asOf data.Date, atLeast float64) float64 {
 	months, miles := []float64{0}, []float64{0}
 	for _, t := range turns {
 		if t.weight >= atLeast {
@@ -213,7 +217,7 @@ func proven(at []float64, life, every, grace float64) float64 {
 
 // weighted is the share of due turns with each proof counted by its weight: the
 // shares at each level of evidence, laid over one another.
-func (d duty) weighted(van data.Van, docs []data.Document, asOf data.Date) float64 {
+func (d *duty) weighted(van *data.Van, docs []data.Document, asOf data.Date) float64 {
 	turns := d.turns(van, docs, asOf)
 	sum, below := 0.0, 0.0
 	for _, w := range []float64{0.4, 0.6, 0.8, 1} { // the weights of what proves anything

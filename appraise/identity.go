@@ -68,7 +68,8 @@ var keepersForm = regexp.MustCompile(`(?i)\b(?:(\d{1,2})\s+(?:(?:former|previous
 // against the van's row, and says where they are unknown.
 func keeperNotes(van data.Van, docs []data.Document) []Note {
 	var notes []Note
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Kind != "registration" || !held(d) {
 			continue
 		}

@@ -93,7 +93,8 @@ func (in *inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
 // milesEntries gathers the mileages of papers in hand, of readings in miles, and
 // the van's own, by day. Words are no entries.
 func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, notes []Note) {
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		switch {
 		case !d.Mileage.Known || !held(d) || d.Evidence == "verbal" || d.Dated.IsZero():
 		case d.Dated > in.asOf:

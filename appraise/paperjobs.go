@@ -22,10 +22,10 @@ func (in *inspection) wantsOfPapers(docs []data.Document, p Papers) []Want {
 		}
 	}
 	for _, d := range duties {
-		if !d.applies(in.van, docs) || d.cover == "damp" && in.surveyed() {
+		if !d.applies(&in.van, docs) || d.cover == "damp" && in.surveyed() {
 			continue
 		}
-		if s := d.stands(in.van, docs, in.asOf); s.overdue {
+		if s := d.stands(&in.van, docs, in.asOf); s.overdue {
 			want(d.says(s), data.Source{}, d.jobs...)
 		}
 	}
@@ -36,7 +36,8 @@ func (in *inspection) wantsOfPapers(docs []data.Document, p Papers) []Want {
 		}
 		want(because, data.Source{}, "mot-test")
 	}
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		switch {
 		case d.Kind == kindRecall && !in.recallDone(d, docs):
 			want(fmt.Sprintf("recall notice%s, no evidence that the work was done", dated(d.Dated)), d.Source, "safety-recall-work", "recall-check")

@@ -19,12 +19,13 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	p.EngineHistoryPct = 100 * in.shareOf("engine-oil", docs)
 	p.HabitationHistoryPct = 100 * in.shareOf("habitation", docs)
 	for _, d := range duties {
-		if d.cover == "timing-belt" && d.applies(in.van, docs) {
-			p.BeltDue = d.stands(in.van, docs, in.asOf).due
+		if d.cover == "timing-belt" && d.applies(&in.van, docs) {
+			p.BeltDue = d.stands(&in.van, docs, in.asOf).due
 		}
 	}
 	p.Missing = in.missing(docs, p.MOTExpires)
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Held == "promised" {
 			p.Promised = append(p.Promised, wordsOf(d)...)
 		}
@@ -44,8 +45,8 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 // shareOf returns the proven share of a duty, 1 where it does not apply.
 func (in *inspection) shareOf(cover string, docs []data.Document) float64 {
 	for _, d := range duties {
-		if d.cover == cover && d.applies(in.van, docs) {
-			return d.share(in.van, d.turns(in.van, docs, in.asOf), in.asOf, 0)
+		if d.cover == cover && d.applies(&in.van, docs) {
+			return d.share(&in.van, d.turns(&in.van, docs, in.asOf), in.asOf, 0)
 		}
 	}
 	return 1
@@ -66,7 +67,8 @@ const motMonths = 12
 // motExpires returns the last day that any test in hand runs to; unknown where
 // there is none. A paper without its end is taken to last a year.
 func (in *inspection) motExpires(docs []data.Document) (last data.Date) {
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Kind != kindMOT || !proves(d, in.asOf) {
 			continue
 		}
@@ -91,19 +93,20 @@ func (in *inspection) needsMOT() bool {
 func (in *inspection) missing(docs []data.Document, mot data.Date) []string {
 	var out []string
 	for _, d := range duties {
-		if d.applies(in.van, docs) && d.stands(in.van, docs, in.asOf).overdue {
+		if d.applies(&in.van, docs) && d.stands(&in.van, docs, in.asOf).overdue {
 			out = append(out, d.missing)
 		}
 	}
 	for _, kind := range []string{kindRegistration, kindHandbook} {
-		if !slices.ContainsFunc(docs, func(d data.Document) bool { return d.Kind == kind && held(d) }) {
+		if bestPaper(docs, kind) == 0 {
 			out = append(out, kind)
 		}
 	}
 	if in.needsMOT() && mot < in.asOf {
 		out = append(out, kindMOT)
 	}
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if !held(d) && d.Kind != kindRecall {
 			out = append(out, wordsOf(d)...)
 		}
@@ -112,7 +115,7 @@ func (in *inspection) missing(docs []data.Document, mot data.Date) []string {
 }
 
 // wordsOf names a paper: an invoice by what it covers, others by their kind.
-func wordsOf(d data.Document) []string {
+func wordsOf(d *data.Document) []string {
 	if (d.Kind == "invoice" || d.Kind == "other") && len(d.Covers) > 0 {
 		return d.Covers
 	}
@@ -131,7 +134,8 @@ func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 	until := in.asOf.AddDays(expiringDays)
 	ends := map[string]data.Date{}
 	var kinds []string
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Expires.IsZero() || d.Kind == kindMOT || !held(d) {
 			continue
 		}
@@ -150,11 +154,11 @@ func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 		add(k, ends[k])
 	}
 	for _, d := range duties {
-		if _, said := ends[d.missing]; said || d.engine || d.cover == "brake-fluid" || !d.applies(in.van, docs) {
+		if _, said := ends[d.missing]; said || d.engine || d.cover == "brake-fluid" || !d.applies(&in.van, docs) {
 			continue
 		}
 		// A check without an end written on it ends with its interval.
-		if s := d.stands(in.van, docs, in.asOf); !s.last.IsZero() && !s.overdue {
+		if s := d.stands(&in.van, docs, in.asOf); !s.last.IsZero() && !s.overdue {
 			add(d.missing, s.due)
 		}
 	}
@@ -196,7 +200,8 @@ func (in *inspection) provenance(docs []data.Document) []Note {
 	if van.FinanceOwed.Known && van.FinanceOwed.Value.IsPositive() {
 		say(true, van.Source, "Finance of %s is owed: title may rest with the lender. Do not pay or sell until a settlement is confirmed in writing.", data.InPounds(van.FinanceOwed.Value))
 	}
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Kind != kindRecall {
 			continue
 		}
@@ -236,8 +241,11 @@ func plural(n int, one, many string) string {
 // recallDone reports whether another paper of the notice's day or later covers
 // recall work. What a note says of the notice itself is no evidence: prose that
 // holds the word "done" may say the opposite.
-func (in *inspection) recallDone(notice data.Document, docs []data.Document) bool {
-	return slices.ContainsFunc(docs, func(d data.Document) bool {
-		return d.Kind != kindRecall && covers(d, coverRecall) && proves(d, in.asOf) && d.Dated >= notice.Dated
-	})
+func (in *inspection) recallDone(notice *data.Document, docs []data.Document) bool {
+	for i := range docs {
+		if d := &docs[i]; d.Kind != kindRecall && covers(d, coverRecall) && proves(d, in.asOf) && d.Dated >= notice.Dated {
+			return true
+		}
+	}
+	return false
 }

@@ -145,8 +145,9 @@ func TestDuties(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			d := duties[slices.IndexFunc(duties, func(d duty) bool { return d.cover == tt.cover })]
-			s := d.stands(plainVan(), tt.docs, asOfTests)
+			d := duties[slices.IndexFunc(duties, func(d *duty) bool { return d.cover == tt.cover })]
+			van := plainVan()
+			s := d.stands(&van, tt.docs, asOfTests)
 			if s.due.String() != tt.due || s.overdue != tt.overdue {
 				t.Errorf("got due %v, overdue %v; want %v, %v", s.due, s.overdue, tt.due, tt.overdue)
 			}
@@ -177,7 +178,7 @@ func TestDutiesThatDoNotApply(t *testing.T) {
 func TestTheShareOfServicesProven(t *testing.T) {
 	van := plainVan() // registered 2019-05-01: six full years by 2026-03-09
 	van.Mileage = 6000
-	habitation := duties[slices.IndexFunc(duties, func(d duty) bool { return d.cover == "habitation" })]
+	habitation := duties[slices.IndexFunc(duties, func(d *duty) bool { return d.cover == "habitation" })]
 	tests := []struct {
 		name string
 		days []string
@@ -196,7 +197,7 @@ func TestTheShareOfServicesProven(t *testing.T) {
 			for _, d := range tt.days {
 				docs = append(docs, paper(t, "habitation-service", d, 0))
 			}
-			if got := habitation.share(van, habitation.turns(van, docs, asOfTests), asOfTests, 0); !near64(got, tt.want) {
+			if got := habitation.share(&van, habitation.turns(&van, docs, asOfTests), asOfTests, 0); !near64(got, tt.want) {
 				t.Errorf("got %v, want %v", got, tt.want)
 			}
 		})

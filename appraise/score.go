@@ -50,17 +50,17 @@ func (in *inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
 		shares = append(shares, share)
 	}
 	for _, l := range dutyLines {
-		d := duties[slices.IndexFunc(duties, func(d duty) bool { return d.cover == l.cover })]
+		d := duties[slices.IndexFunc(duties, func(d *duty) bool { return d.cover == l.cover })]
 		switch {
 		case l.cover == "timing-belt" && chainDriven(docs):
 			// Full points, for a paper that spares the buyer a belt is as good
 			// as one that proves it.
 			add("a chain, no belt to change", l.weight, 1)
-		case !d.applies(in.van, docs):
+		case !d.applies(&in.van, docs):
 		case l.every:
-			add(l.what, l.weight, d.weighted(in.van, docs, in.asOf))
+			add(l.what, l.weight, d.weighted(&in.van, docs, in.asOf))
 		default:
-			add(l.what, l.weight, d.inDate(in.van, docs, in.asOf))
+			add(l.what, l.weight, d.inDate(&in.van, docs, in.asOf))
 		}
 	}
 	motShare := 0.0
@@ -92,9 +92,11 @@ func shareOut(lines []ScoreLine, total float64) {
 	}
 }
 
-// bestPaper returns the weight of the best paper of a kind in hand.
+// bestPaper returns the weight of the best paper of a kind in hand; 0 where there
+// is none.
 func bestPaper(docs []data.Document, kind string) (best float64) {
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Kind == kind && held(d) {
 			best = max(best, evidenceWeight(d))
 		}
@@ -104,12 +106,13 @@ func bestPaper(docs []data.Document, kind string) (best float64) {
 
 // inDate returns the weight of the best evidence that keeps a duty in date: 1
 // where nothing is due yet in so young a van.
-func (d duty) inDate(van data.Van, docs []data.Document, asOf data.Date) float64 {
+func (d *duty) inDate(van *data.Van, docs []data.Document, asOf data.Date) float64 {
 	best := 0.0
 	if !d.stands(van, nil, asOf).overdue {
 		best = 1
 	}
-	for i, p := range docs {
+	for i := range docs {
+		p := &docs[i]
 		if covers(p, d.cover) && proves(p, asOf) && !d.stands(van, docs[i:i+1], asOf).overdue {
 			best = max(best, evidenceWeight(p))
 		}

@@ -15,7 +15,8 @@ import (
 func Timeline(van data.Van, docs []data.Document, asOf data.Date) []Event {
 	docs = sortedDocs(docs)
 	var out []Event
-	for _, d := range docs {
+	for i := range docs {
+		d := &docs[i]
 		if d.Dated.IsZero() || !held(d) {
 			continue
 		}
@@ -26,8 +27,8 @@ func Timeline(van data.Van, docs []data.Document, asOf data.Date) []Event {
 		out = append(out, Event{From: d.Dated, To: d.Dated, What: what, Evidence: d.Evidence, Mileage: d.Mileage, Source: d.Source})
 	}
 	for _, d := range duties {
-		if (d.cover == "engine-oil" || d.cover == "habitation") && d.applies(van, docs) {
-			out = append(out, d.gaps(van, docs, asOf)...)
+		if (d.cover == "engine-oil" || d.cover == "habitation") && d.applies(&van, docs) {
+			out = append(out, d.gaps(&van, docs, asOf)...)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Event) int {
@@ -38,7 +39,7 @@ func Timeline(van data.Van, docs []data.Document, asOf data.Date) []Event {
 
 // gaps returns the times without proof of a duty that are longer than its
 // months and the grace.
-func (d duty) gaps(van data.Van, docs []data.Document, asOf data.Date) []Event {
+func (d *duty) gaps(van *data.Van, docs []data.Document, asOf data.Date) []Event {
 	if van.FirstRegistered.IsZero() {
 		return nil
 	}
@@ -51,7 +52,8 @@ func (d duty) gaps(van data.Van, docs []data.Document, asOf data.Date) []Event {
 		}
 		from = max(from, to)
 	}
-	for _, p := range docs {
+	for i := range docs {
+		p := &docs[i]
 		if covers(p, d.cover) && proves(p, asOf) && !p.Dated.IsZero() {
 			gap(p.Dated)
 		}
