@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"sync"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -72,15 +73,19 @@ func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.B
 		Schedules:    solved.Schedules,
 		Ready:        map[string]data.Date{},
 	}
+	var late []data.Date
+	var inP80, inDelays error
+	var wg sync.WaitGroup // both try the plan hundreds of times
+	wg.Go(func() { late, inP80 = p.readyP80(solved, policy.Seed) })
+	wg.Go(func() { plan.Delays, inDelays = p.delays(solved) })
 	plan.Blocks = p.blocks(solved)
 	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
-	late, err := p.readyP80(solved, policy.Seed)
-	if err != nil {
+	wg.Wait()
+	if err := cmp.Or(inP80, inDelays); err != nil {
 		return Plan{}, err
 	}
 	plan.queue(p, solved, late)
-	plan.Delays, err = p.delays(solved)
-	return plan, err
+	return plan, nil
 }
 
 // solve finds the plan to follow, and the one by arrival to hold it against.
