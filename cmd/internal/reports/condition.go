@@ -32,9 +32,18 @@ var findings = table.New("findings.csv", []string{"stock_id", "checkpoint", "pos
 	table.Date("taken_on", func(f finding) data.Date { return f.TakenOn }),
 	table.Text("title", func(f finding) string { return f.Title }),
 	table.Text("zone", func(f finding) string { return f.Zone }),
-	table.Text("reference", func(f finding) string { return f.Reference }),
-	table.Text("caution", func(f finding) string { return f.Caution }),
+	table.Text("reference", func(f finding) string { return f.whereWanting(f.Reference) }),
+	table.Text("caution", func(f finding) string { return f.whereWanting(f.Caution) }),
 )
+
+// whereWanting leaves out of a sound point what stands in the checkpoint book for
+// whoever asks: a large yard has a million of them, and nothing is to be done.
+func (f finding) whereWanting(text string) string {
+	if f.Verdict == data.Sound {
+		return ""
+	}
+	return text
+}
 
 func findingRows(r *batch.Result) iter.Seq[finding] {
 	return func(yield func(finding) bool) {
