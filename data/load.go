@@ -36,6 +36,13 @@ type LoadOptions struct {
 	// passed over unread, and counted as skipped. So are digests of files. What
 	// is read of the other vans is the same.
 	Unsold bool
+	// LatestSales is how many sales are wanted, the latest by the day on which
+	// they were listed; more may be read. 0 or less: all.
+	LatestSales int
+	// GotSales, where set, is given the sales as soon as they are read, while
+	// other tables still are. What it begins with them runs on beside Load; they
+	// are not to be changed.
+	GotSales func([]Sale)
 }
 
 // yardFiles are the tables of a yard in the order of the contract, with what it
@@ -117,6 +124,11 @@ func loaded[T any](t table[T]) loadedTable {
 	return loadedTable{true, t.input, t.rejects, t.warnings}
 }
 
+// options are those of every table.
+func (l *loader) options() tableOptions {
+	return tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
+}
+
 // load reads one optional table; present is false where there is no such file.
 func load[R, T any](ctx context.Context, l *loader, name string, ofCondition bool, parse rowParser[R, T]) (t table[T], present bool, err error) {
 	f, err := l.tables.read(name, !l.o.Unsold)
@@ -126,9 +138,10 @@ func load[R, T any](ctx context.Context, l *loader, name string, ofCondition boo
 	if err != nil {
 		return t, false, err
 	}
-	o := tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
+	o := l.options()
 	if ofCondition && l.o.Unsold {
-		o.wanted = l.unsold()
+		ids := l.unsold()
+		o.passOver = func(h header) func([]byte) bool { return newVanLines(h, ids).others }
 	}
 	if name == "vans.csv" {
 		o.settled = l.index.note
@@ -168,9 +181,9 @@ func (l *loader) unsold() map[string]bool {
 // so that their order of finishing shows nowhere.
 func (l *loader) rest(ctx context.Context) error {
 	tasks := []func() error{
+		func() error { return l.sales(ctx, 3) }, // which somebody may wait for
 		func() error { return l.readings(ctx, 1) },
 		func() error { return l.documents(ctx, 2) },
-		func() error { return into(ctx, l, 3, false, parseSales(), &l.y.Sales) },
 		func() error { // absences name technicians
 			if err := into(ctx, l, 4, false, parseTeam(), &l.y.Team); err != nil {
 				return err
@@ -214,6 +227,25 @@ func (l *loader) documents(ctx context.Context, file int) error {
 		return err
 	}
 	l.y.Documents = mapByVan(all, func(d *Document) string { return d.StockID })
+	return nil
+}
+
+func (l *loader) sales(ctx context.Context, file int) error {
+	f, err := l.tables.read(yardFiles[file].name, !l.o.Unsold)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	t, err := latestSales(ctx, f, l.options(), l.o.LatestSales)
+	if err != nil {
+		return err
+	}
+	l.y.Sales, l.parts[file] = t.records, loaded(t)
+	if l.o.GotSales != nil {
+		l.o.GotSales(t.records)
+	}
 	return nil
 }
 

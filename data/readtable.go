@@ -16,9 +16,9 @@ type tableOptions struct {
 	workers int
 	// pieceBytes is the size of the pieces; 0: the usual.
 	pieceBytes int
-	// wanted, where set, are the stock_ids, in lower case, of the vans whose rows
-	// are wanted.
-	wanted map[string]bool
+	// passOver, where set, gives who tells, for the rows of one piece, which
+	// lines nobody asked for.
+	passOver func(header) (others func(line []byte) bool)
 	// settled, where set, is told of the rows that have a key; see keys.
 	settled func(value string, line int, accepted bool)
 	// maxRejects is above how many rejects reading stops; 0 or less: never.
@@ -54,7 +54,7 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 		next:  src.pos,
 		keys:  keys{settled: o.settled},
 	}
-	if o.wanted == nil {
+	if o.passOver == nil {
 		r.keys.rows = likelyRows(f.body[src.pos:])
 		r.table.records = make([]T, 0, r.keys.rows)
 	}
@@ -69,7 +69,8 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 		return r.table, err
 	}
 	if f.digest != nil {
-		r.table.input.SHA256 = <-f.digest
+		f.input.SHA256, f.digest = <-f.digest, nil // for whoever reads the table again
+		r.table.input.SHA256 = f.input.SHA256
 	}
 	r.table.warn(f, h, columns, r.hollow, r.hollowLine)
 	return r.table, ctx.Err()
@@ -114,11 +115,11 @@ func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
 		p.err = err
 		return
 	}
-	if r.o.wanted == nil && cap(p.records) == 0 {
+	if r.o.passOver == nil && cap(p.records) == 0 {
 		p.records = make([]T, 0, likelyRows(r.file.body[src.pos:max(limit, src.pos)]))
 	}
-	if r.o.wanted != nil {
-		rows.wanted = newVanLines(r.header, r.o.wanted)
+	if r.o.passOver != nil {
+		rows.others = r.o.passOver(r.header)
 	}
 	if r.o.gocsv {
 		if rows.cells, p.err = newGocsvRows[R](src, r.header); p.err != nil {

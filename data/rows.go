@@ -32,8 +32,9 @@ type rowReader[R any] struct {
 	cells  rowCells[R]
 	// checkControls makes each row be searched for control characters.
 	checkControls bool
-	// wanted, where set, passes over rows that are not.
-	wanted  *vanLines
+	// others, where set, tells which rows nobody asked for. It is shown the first
+	// line of each, which may not be the whole row.
+	others  func(line []byte) bool
 	skipped int
 	// hollow counts rows in which every cell is blank, such as ",,,,", which
 	// spreadsheets leave behind; hollowLine is the first.
@@ -78,7 +79,7 @@ func (r *rowReader[R]) next() (*R, rowText, *fault, error) {
 			return nil, rowText{}, nil, io.EOF
 		}
 		lineEnd := r.src.lineEnd(start)
-		if r.wanted != nil && r.wanted.others(r.src.body[start:lineEnd]) {
+		if r.others != nil && r.others(r.src.body[start:lineEnd]) {
 			r.src.advance(start, lineEnd)
 			r.skipped++
 			continue

@@ -2,6 +2,7 @@ package prep
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 )
@@ -46,55 +47,47 @@ func (c Calibration) Factors() []Factor { return c.factors }
 // from its skill's instead of the book. What a job's own record says counts
 // from fewestJobs on; before, its skill's factor holds.
 func Calibrate(finished []Finished) Calibration {
-	finished = slices.Clone(finished)
-	slices.SortFunc(finished, func(a, b Finished) int {
-		if c := cmp.Or(cmp.Compare(a.Skill, b.Skill), cmp.Compare(a.Job, b.Job)); c != 0 {
-			return c
-		}
-		return cmp.Compare(a.ratio(), b.ratio())
+	type kind struct{ skill, job string }
+	ratios := map[kind][]float64{}
+	for _, f := range finished {
+		k := kind{f.Skill, f.Job}
+		ratios[k] = append(ratios[k], f.ratio())
+	}
+	kinds := slices.SortedFunc(maps.Keys(ratios), func(a, b kind) int {
+		return cmp.Or(cmp.Compare(a.skill, b.skill), cmp.Compare(a.job, b.job))
 	})
 	var c Calibration
-	for len(finished) > 0 {
-		n := 1
-		for n < len(finished) && finished[n].Skill == finished[0].Skill {
-			n++
+	for len(kinds) > 0 {
+		skill := kinds[0].skill
+		n := 0
+		var all []float64
+		for ; n < len(kinds) && kinds[n].skill == skill; n++ {
+			slices.Sort(ratios[kinds[n]]) // a sum would show the order in which the jobs came
+			all = append(all, ratios[kinds[n]]...)
 		}
-		c.learn(finished[:n])
-		finished = finished[n:]
+		ofSkill := factorOf(skill, "", all, 0)
+		c.factors = append(c.factors, ofSkill)
+		for _, k := range kinds[:n] {
+			c.factors = append(c.factors, factorOf(skill, k.job, ratios[k], math.Log(ofSkill.Factor)))
+		}
+		kinds = kinds[n:]
 	}
 	return c
 }
 
-// learn adds the factors of one skill. Sorting by job has put the jobs of one
-// kind together.
-func (c *Calibration) learn(skill []Finished) {
-	ofSkill := factorOf(skill, 0)
-	ofSkill.Job = ""
-	c.factors = append(c.factors, ofSkill)
-	for len(skill) > 0 {
-		n := 1
-		for n < len(skill) && skill[n].Job == skill[0].Job {
-			n++
-		}
-		c.factors = append(c.factors, factorOf(skill[:n], math.Log(ofSkill.Factor)))
-		skill = skill[n:]
-	}
-}
-
-// factorOf shrinks the mean log ratio of some jobs toward a prior.
-func factorOf(jobs []Finished, prior float64) Factor {
-	f := Factor{Skill: jobs[0].Skill, Job: jobs[0].Job, Jobs: len(jobs)}
+// factorOf shrinks the mean of some jobs' log ratios toward a prior.
+func factorOf(skill, job string, ratios []float64, prior float64) Factor {
+	f := Factor{Skill: skill, Job: job, Jobs: len(ratios)}
 	sum, squares := 0.0, 0.0
-	for _, j := range jobs {
-		r := j.ratio()
+	for _, r := range ratios {
 		sum += r
 		squares += r * r
 	}
-	n := float64(len(jobs))
-	if len(jobs) >= 2 {
+	n := float64(len(ratios))
+	if len(ratios) >= 2 {
 		f.Spread = math.Exp(math.Sqrt(max(squares-sum*sum/n, 0) / (n - 1)))
 	}
-	if len(jobs) >= fewestJobs {
+	if len(ratios) >= fewestJobs {
 		prior = (bookCounts*prior + sum) / (bookCounts + n)
 	}
 	f.Factor = math.Exp(prior)

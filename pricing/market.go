@@ -10,6 +10,11 @@ import (
 	"github.com/vanwright/vanwright/pricing/hedonic"
 )
 
+// MostSales is how many sales a market learns from at most, the latest by the day
+// on which they were listed: of more, an old one tells little that newer ones do
+// not, and a buyer waits.
+const MostSales = 20_000
+
 const (
 	// unsoldWeight is how much an asking price of a van still for sale says,
 	// against a price that was paid. Common practice, no source.
@@ -25,9 +30,6 @@ const (
 	tabulatedDays = 2 * 365
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
-	// mostSales is how many sales a market learns from at most, the latest: of
-	// more, an old one tells little that newer ones do not, and a buyer waits.
-	mostSales = 20_000
 	// mostWorth is the largest amount in pounds that a table may hold. Sales
 	// that are wild enough teach a model to go beyond it.
 	mostWorth = 100_000_000
@@ -55,7 +57,7 @@ type Market struct {
 // NewMarket learns from the sales that are complete, the latest 20,000 where
 // there are more. It always returns a market; one that could learn nothing says so in its quotes.
 func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
-	sales = latestSales(sales, mostSales)
+	sales = latestSales(sales, MostSales)
 	m := &Market{
 		policy: policy, asOf: asOf,
 		milesPerYear: usualMileage(sales), grade: usualGrade(sales), paidOfAsked: paidOfAsked(sales),

@@ -18,11 +18,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
 )
 
 type readOptions struct {
 	yard    string
-	unsold  bool
+	bid     bool
 	times   int
 	workers int
 }
@@ -30,7 +31,7 @@ type readOptions struct {
 func newReadCommand() *cobra.Command {
 	var opts readOptions
 	cmd := &cobra.Command{
-		Use:   "read --yard DIR [--unsold] [--times N] [--workers N]",
+		Use:   "read --yard DIR [--bid] [--times N] [--workers N]",
 		Short: "Read a yard and compare the time with a plain pass over its files",
 		Long: `Read and validate every table of a yard, and pass over the same files with
 encoding/csv alone on one core, taking turns. Prints one line of CSV:
@@ -43,7 +44,7 @@ the yard was read, garbage not yet collected included.`,
 		},
 	}
 	cmd.Flags().StringVar(&opts.yard, "yard", "", "folder of CSV files, such as vanwright synth writes")
-	cmd.Flags().BoolVar(&opts.unsold, "unsold", false, "read what a bid needs in place of everything")
+	cmd.Flags().BoolVar(&opts.bid, "bid", false, "read what a bid needs in place of everything")
 	cmd.Flags().IntVar(&opts.times, "times", 5, "how often each is measured")
 	cmd.Flags().IntVar(&opts.workers, "workers", 0, "as in vanwright run (0: one for each processor)")
 	if err := cmd.MarkFlagRequired("yard"); err != nil {
@@ -57,6 +58,10 @@ func runRead(ctx context.Context, opts readOptions, out io.Writer) error {
 		return fmt.Errorf("--times %d: at least 1", opts.times)
 	}
 	yard := os.DirFS(opts.yard)
+	o := data.LoadOptions{Workers: opts.workers}
+	if opts.bid {
+		o.Unsold, o.LatestSales = true, pricing.MostSales
+	}
 	var plain, load []time.Duration
 	var peak, bytes uint64
 	var rows int
@@ -72,7 +77,7 @@ func runRead(ctx context.Context, opts readOptions, out io.Writer) error {
 		runtime.GC()
 		stop := watchHeap()
 		begin = time.Now()
-		_, err = data.Load(ctx, yard, data.LoadOptions{Unsold: opts.unsold, Workers: opts.workers})
+		_, err = data.Load(ctx, yard, o)
 		load = append(load, time.Since(begin))
 		peak = max(peak, stop())
 		if err != nil {

@@ -32,11 +32,8 @@ bid.
 }
 
 func runBid(cmd *cobra.Command, s settings, stockID string) error {
-	yard, err := loadYard(cmd, s, forBid)
+	yard, err := loadForBid(cmd, s)
 	if err != nil {
-		return err
-	}
-	if err := s.tellRejects(yard, notUsed); err != nil {
 		return err
 	}
 	result, van, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, stockID)

@@ -34,7 +34,7 @@ as file:line: reason, and says what was read. It writes nothing.
 }
 
 func runCheck(cmd *cobra.Command, s settings) error {
-	yard, err := loadYard(cmd, s, everything)
+	yard, err := loadYard(cmd, s)
 	if err != nil {
 		return err
 	}
@@ -45,22 +45,23 @@ func runCheck(cmd *cobra.Command, s settings) error {
 	return nil
 }
 
-// extent is how much of a yard is read.
-type extent bool
+// loadYard reads the yard with the settings in force.
+func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
+	return batch.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch())
+}
 
-const (
-	everything extent = false
-	// forBid leaves out what no bid needs, for a buyer who waits.
-	forBid extent = true
-)
+// loadForBid reads of it what a bid needs. Whoever is strict wants to hear of
+// every bad row.
+func loadForBid(cmd *cobra.Command, s settings) (batch.ForBid, error) {
+	b, err := batch.LoadForBid(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch(), s.Strict)
+	if err != nil {
+		return b, err
+	}
+	return b, s.tellRejects(b.Yard, notUsed)
+}
 
-// loadYard reads the yard with the settings in force. Whoever is strict wants to
-// hear of every bad row.
-func loadYard(cmd *cobra.Command, s settings, x extent) (*data.Yard, error) {
-	return batch.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, batch.Settings{
-		Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text,
-		Unsold: x == forBid && !s.Strict,
-	})
+func (s settings) forBatch() batch.Settings {
+	return batch.Settings{Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text}
 }
 
 // printProblems lists rejects, warnings and what was read of each file.

@@ -96,13 +96,11 @@ func vanOf(yard *data.Yard, stockID string) (data.Van, error) {
 }
 
 func runDeal(cmd *cobra.Command, s settings, t terms) error {
-	yard, err := loadYard(cmd, s, forBid)
+	known, err := loadForBid(cmd, s)
 	if err != nil {
 		return err
 	}
-	if err := s.tellRejects(yard, notUsed); err != nil {
-		return err
-	}
+	yard := known.Yard
 	going, err := vanOf(yard, t.selling)
 	if err != nil {
 		return err
@@ -114,7 +112,7 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if err := pricing.CanExchange(going, coming); err != nil {
 		return err
 	}
-	result, taking, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, t.taking)
+	result, taking, err := batch.One(cmd.Context(), known, s.Policy, s.AsOf, s.Workers, t.taking)
 	if err != nil {
 		return err
 	}

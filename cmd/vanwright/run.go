@@ -75,7 +75,7 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	defer writing.Abort() // does nothing once committed
 
 	s.Log.Debug().Str("yard", s.Yard).Stringer("as_of", s.AsOf).Msg("read the yard")
-	yard, err := loadYard(cmd, s, everything)
+	yard, err := loadYard(cmd, s)
 	if err != nil {
 		return summary{}, err
 	}

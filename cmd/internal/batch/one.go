@@ -11,7 +11,8 @@ import (
 // One works out the bid for one van as Work would, and nothing else: the vans
 // in hand count only as the work that is in the workshop's way. A van that is
 // already owned is treated as if it were offered, at a cost not yet known.
-func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, stockID string) (*Result, *Van, error) {
+func One(ctx context.Context, b ForBid, policy data.Policy, asOf data.Date, workers int, stockID string) (*Result, *Van, error) {
+	yard := b.Yard
 	asked, ok := yard.Van(stockID)
 	switch {
 	case !ok:
@@ -27,7 +28,14 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
 	}
 	err := together(workers,
-		func() error { r.studySales(); return nil },
+		func() error {
+			if b.market != nil {
+				r.Market = <-b.market
+			} else {
+				r.studySales()
+			}
+			return nil
+		},
 		func() error {
 			for i := range r.Vans {
 				r.Vans[i].Assessment = r.appraise(r.Vans[i].Van)
@@ -38,18 +46,21 @@ func One(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 	if err != nil {
 		return nil, nil, err
 	}
+	err = each(ctx, workers, len(r.Vans), func(i int) {
+		if v := &r.Vans[i]; v == one {
+			v.assess(r)
+		} else {
+			v.findWork(r)
+		}
+	})
+	if err != nil {
+		return nil, nil, err
+	}
 	var work []prep.Work
 	for i := range r.Vans {
-		v := &r.Vans[i]
-		if v == one {
-			v.assess(r)
-			continue
+		if v := &r.Vans[i]; v != one {
+			work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs})
 		}
-		v.findWork(r)
-		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs})
-	}
-	if err := ctx.Err(); err != nil {
-		return nil, nil, err
 	}
 	one.conclude(r, prep.NewBacklog(work))
 	return r, one, nil

@@ -1,0 +1,107 @@
+package data
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	gocmp "github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+)
+
+const saleHeader = "sale_id,maker,model,body,chassis,gearbox,first_registered,mileage,berths,length_mm,grade,listed,asking,sold_on,sold_price,vat\n"
+
+func saleLine(id, listed, soldOn, price string) string {
+	return id + ",Arden,Vale,low-profile,Kestrel,manual,2018-04-01,30000,4,6990,2," + listed + ",40000," + soldOn + "," + price + ",margin\n"
+}
+
+// salesOf reads a yard with one van and these sales, and returns what is read and
+// the latest of it by the day of listing, then sale_id.
+func salesOf(t require, text string, read, latest int) (InputFile, []string) {
+	yard := fstest.MapFS{
+		"vans.csv":  {Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\nV1,Arden,Vale,low-profile,2019-05-01,20000,offered\n")},
+		"sales.csv": {Data: []byte(text)},
+	}
+	y, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, LatestSales: read})
+	if err != nil {
+		t.Fatalf("%v in\n%s", err, text)
+	}
+	sales := slices.SortedFunc(slices.Values(y.Sales), func(a, b Sale) int {
+		return cmp.Or(cmp.Compare(cmp.Or(b.Listed, b.SoldOn), cmp.Or(a.Listed, a.SoldOn)), cmp.Compare(a.SaleID, b.SaleID))
+	})
+	var out []string
+	for _, s := range sales[:min(len(sales), latest)] {
+		out = append(out, fmt.Sprintf("%s %s %s %s", s.SaleID, s.Listed, s.SoldOn, s.Source))
+	}
+	return y.Inputs[1], out
+}
+
+type require interface {
+	Fatalf(format string, args ...any)
+}
+
+func TestLatestSalesAreReadAlone(t *testing.T) {
+	rows := ""
+	for i := range 10 {
+		rows += saleLine(fmt.Sprintf("S%d", i), fmt.Sprintf("2025-%02d-15", 10-i), "", "")
+	}
+	for _, tt := range []struct {
+		name    string
+		text    string
+		skipped int
+	}{
+		{"older ones are passed over", saleHeader + rows, 7},
+		{"the day of the sale stands in for the day of listing", saleHeader + rows + saleLine("T", "", "2025-09-20", "39000") + saleLine("U", "", "2024-09-20", "39000"), 9},
+		{"days in another form", strings.ReplaceAll(saleHeader+rows, "2025-02-15", "15/02/2025"), 7},
+		{"other columns and separators", strings.ReplaceAll(saleHeader+rows, ",", ";"), 7},
+		{"a row in quotes is looked at", saleHeader + rows + strings.ReplaceAll(saleLine("T", "2024-01-01", "", ""), "Vale", `"Vale, long"`), 7},
+		{"a late one that is rejected makes room", saleHeader + rows + saleLine("T", "2026-01-01", "", "39000"), 0},
+		{"a sale_id that an older one had first", saleHeader + saleLine("S0", "2024-01-01", "", "") + rows, 0},
+		{"no more than are wanted", saleHeader + saleLine("A", "2025-01-01", "", ""), 0},
+		{"no days at all", strings.ReplaceAll(saleHeader+rows, "listed", "shown"), 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			all, want := salesOf(t, tt.text, 0, 3)
+			in, got := salesOf(t, tt.text, 3, 3)
+			if diff := gocmp.Diff(want, got); diff != "" {
+				t.Errorf("the latest of all (-), read alone (+):\n%s", diff)
+			}
+			if in.Skipped != tt.skipped || in.Read != all.Read {
+				t.Errorf("%d of %d rows skipped, want %d of %d", in.Skipped, in.Read, tt.skipped, all.Read)
+			}
+		})
+	}
+}
+
+// However odd the rows, the latest are the same as where all are read.
+func TestLatestSalesAreTheLatestOfAll(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var b strings.Builder
+		b.WriteString(saleHeader)
+		for range rapid.IntRange(0, 30).Draw(t, "rows") {
+			day := func(name string) string {
+				return rapid.SampledFrom([]string{"2024-05-01", "2025-01-31", "02/02/2025", "3 Mar 2025", "2025-06-30", "2025-07-01", "2027-01-01", "soon", ""}).Draw(t, name)
+			}
+			line := saleLine(fmt.Sprintf("S%d", rapid.IntRange(0, 25).Draw(t, "id")), day("listed"), day("sold"), rapid.SampledFrom([]string{"", "39000", "x"}).Draw(t, "price"))
+			switch rapid.IntRange(0, 9).Draw(t, "shape") {
+			case 0:
+				line = strings.Replace(line, "Vale", "\"Vale\n\"", 1)
+			case 1:
+				line = strings.Replace(line, "Vale", "\"Vale", 1)
+			case 2:
+				line = strings.Replace(line, ",2,", ",", 1)
+			}
+			b.WriteString(line)
+		}
+		n := rapid.IntRange(1, 8).Draw(t, "latest")
+		_, want := salesOf(t, b.String(), 0, n)
+		_, got := salesOf(t, b.String(), n, n)
+		if diff := gocmp.Diff(want, got); diff != "" {
+			t.Fatalf("of\n%s\nthe latest %d of all (-), read alone (+):\n%s", b.String(), n, diff)
+		}
+	})
+}
