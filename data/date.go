@@ -59,9 +59,12 @@ func (d Date) AddDays(n int) Date { return d + Date(n) }
 // of that month where it is shorter: 31 January plus one month is 28 February.
 func (d Date) AddMonths(n int) Date {
 	y, m, day := d.Time().Date()
-	first := time.Date(y, m+time.Month(n), 1, 0, 0, 0, 0, time.UTC)
-	last := first.AddDate(0, 1, -1).Day()
-	return DateOf(first.AddDate(0, 0, min(day, last)-1))
+	months := 12*y + int(m) - 1 + n
+	year, month := months/12, months%12
+	if month < 0 {
+		year, month = year-1, month+12
+	}
+	return civilDay(year, month+1, min(day, daysIn(year, month+1)))
 }
 
 // DaysSince returns the days from earlier to d; negative where d comes first.

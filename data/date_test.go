@@ -122,3 +122,17 @@ func FuzzParseDate(f *testing.F) {
 		}
 	})
 }
+
+// The standard library's calendar says the same of every month.
+func TestAddMonthsIsAsTheCalendarOfTime(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := Date(rapid.IntRange(int(NewDate(1900, 1, 1)), int(NewDate(2200, 12, 31))).Draw(t, "day"))
+		n := rapid.IntRange(-1200, 1200).Draw(t, "months")
+		y, m, day := d.Time().Date()
+		first := time.Date(y, m+time.Month(n), 1, 0, 0, 0, 0, time.UTC)
+		want := DateOf(first.AddDate(0, 0, min(day, first.AddDate(0, 1, -1).Day())-1))
+		if got := d.AddMonths(n); got != want {
+			t.Fatalf("%s and %d months: got %s, want %s", d, n, got, want)
+		}
+	})
+}

@@ -141,7 +141,10 @@ func load[R, T any](ctx context.Context, l *loader, name string, ofCondition boo
 	o := l.options()
 	if ofCondition && l.o.Unsold {
 		ids := l.unsold()
-		o.passOver = func(h header) func([]byte) bool { return newVanLines(h, ids).others }
+		o.passOver = func(h header) func(start, end int) bool {
+			lines := newVanLines(h, ids)
+			return func(start, end int) bool { return lines.others(f.body[start:end]) }
+		}
 	}
 	if name == "vans.csv" {
 		o.settled = l.index.note

@@ -34,7 +34,19 @@ func Pounds(f float64) Money {
 	if math.IsNaN(f) || math.IsInf(f, 0) {
 		panic("data.Pounds: not a finite amount")
 	}
-	return decimal.NewFromFloat(f).Round(2)
+	return rounded(f, 2)
+}
+
+// rounded is f to a number of places, halves away from zero, as its shortest
+// decimal is rounded. That decimal is worked out only where f lies so near the
+// middle between two results that it decides.
+func rounded(f float64, places int32) decimal.Decimal {
+	const surely = 0.4999
+	scaled := f * math.Pow10(int(places))
+	if near := math.Round(scaled); math.Abs(scaled) < 1e10 && math.Abs(scaled-near) < surely {
+		return decimal.New(int64(near), -places)
+	}
+	return decimal.NewFromFloat(f).Round(places)
 }
 
 // Estimate turns a statistic into money to the pound, halves away from zero:
@@ -75,7 +87,7 @@ func Percent(part, whole Money, places int32) Opt[decimal.Decimal] {
 
 // PercentOf turns a chance or share into percent with the given places.
 func PercentOf(share float64, places int32) decimal.Decimal {
-	return decimal.NewFromFloat(100 * share).Round(places)
+	return rounded(100*share, places)
 }
 
 // Days returns amountPerYear × days / 365, unrounded: simple interest on the
@@ -89,7 +101,7 @@ func Share(amount Money, n int) Money { return amount.DivRound(decimal.NewFromIn
 
 // Hours turns labour hours into a decimal of two places, so that hours × rate
 // can be followed on paper from the figures in a report.
-func Hours(h float64) decimal.Decimal { return decimal.NewFromFloat(h).Round(2) }
+func Hours(h float64) decimal.Decimal { return rounded(h, 2) }
 
 // FormatHours writes hours with two places.
 func FormatHours(h decimal.Decimal) string { return h.StringFixed(2) }

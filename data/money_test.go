@@ -1,6 +1,7 @@
 package data
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -95,6 +96,24 @@ func FuzzParseMoney(f *testing.F) {
 		again, err := ParseMoney(FormatMoney(m))
 		if err != nil || !again.Equal(m) {
 			t.Fatalf("ParseMoney(%q) = %v, and written and read again %v, %v", s, m, again, err)
+		}
+	})
+}
+
+// The short way to round agrees with shopspring/decimal's, near the middle
+// between two results and far from it.
+func TestRoundedIsAsTheShortestDecimalIsRounded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		places := rapid.Int32Range(0, 4).Draw(t, "places")
+		f := rapid.OneOf(
+			rapid.Float64Range(-1e12, 1e12),
+			rapid.Float64Range(-100, 100),
+			rapid.Map(rapid.IntRange(-1_000_000, 1_000_000), func(n int) float64 { return float64(n) / 1000 }),
+			rapid.Map(rapid.IntRange(-100_000, 100_000), func(n int) float64 { return math.Nextafter(float64(n)/200, 0) }),
+			rapid.Map(rapid.IntRange(-100_000, 100_000), func(n int) float64 { return math.Nextafter(float64(n)/200, 1e9) }),
+		).Draw(t, "f")
+		if got, want := rounded(f, places), decimal.NewFromFloat(f).Round(places); !got.Equal(want) {
+			t.Fatalf("%v to %d places: got %s, want %s", f, places, got, want)
 		}
 	})
 }

@@ -16,9 +16,9 @@ type tableOptions struct {
 	workers int
 	// pieceBytes is the size of the pieces; 0: the usual.
 	pieceBytes int
-	// passOver, where set, gives who tells, for the rows of one piece, which
-	// lines nobody asked for.
-	passOver func(header) (others func(line []byte) bool)
+	// passOver, where set, gives who tells, of the lines of one piece in their
+	// order and by where they start and end, which nobody asked for.
+	passOver func(header) (others func(start, end int) bool)
 	// settled, where set, is told of the rows that have a key; see keys.
 	settled func(value string, line int, accepted bool)
 	// maxRejects is above how many rejects reading stops; 0 or less: never.

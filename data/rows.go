@@ -34,7 +34,7 @@ type rowReader[R any] struct {
 	checkControls bool
 	// others, where set, tells which rows nobody asked for. It is shown the first
 	// line of each, which may not be the whole row.
-	others  func(line []byte) bool
+	others  func(start, end int) bool
 	skipped int
 	// hollow counts rows in which every cell is blank, such as ",,,,", which
 	// spreadsheets leave behind; hollowLine is the first.
@@ -79,7 +79,7 @@ func (r *rowReader[R]) next() (*R, rowText, *fault, error) {
 			return nil, rowText{}, nil, io.EOF
 		}
 		lineEnd := r.src.lineEnd(start)
-		if r.others != nil && r.others(r.src.body[start:lineEnd]) {
+		if r.others != nil && r.others(start, lineEnd) {
 			r.src.advance(start, lineEnd)
 			r.skipped++
 			continue

@@ -17,98 +17,104 @@ func latestSales(ctx context.Context, f *file, o tableOptions, latest int) (tabl
 	if err != nil || latest <= 0 {
 		return readTable(ctx, f, o, parseSales()) // which says an error with the file's name
 	}
-	look := newSaleLines(h)
-	days := look.days(f.body)
-	if len(days) <= latest {
+	sales := sightings(f.body, h)
+	if len(sales) <= latest {
 		return readTable(ctx, f, o, parseSales())
 	}
-	slices.Sort(days)
-	look.first = days[len(days)-latest]
+	first := latestFrom(sales, latest)
 	some := o
-	some.passOver = func(header) func([]byte) bool { return look.older }
+	some.passOver = func(header) func(start, end int) bool {
+		at := 0 // rows come in the order of the file
+		return func(start, _ int) bool {
+			if at == 0 {
+				at, _ = slices.BinarySearchFunc(sales, start, func(s sighting, start int) int { return cmp.Compare(int(s.start), start) })
+			}
+			for at < len(sales) && int(sales[at].start) < start {
+				at++
+			}
+			return at < len(sales) && int(sales[at].start) == start && sales[at].day < first
+		}
+	}
 	t, err := readTable(ctx, f, some, parseSales())
-	if err == nil && t.input.Skipped > 0 && !look.enough(t.records, f.body, latest) {
+	if err == nil && t.input.Skipped > 0 && !enough(t.records, latest, sales, f.body, first) {
 		return readTable(ctx, f, o, parseSales())
 	}
 	return t, err
 }
 
-// saleLines looks at lines of sales.csv without reading them as rows.
-type saleLines struct {
-	comma            byte
-	columns          int
-	id, listed, sold int  // where their cells stand; -1: nowhere
-	first            Date // of the latest sales, the day of the earliest
+// sighting is what a look at a line of sales.csv tells, without reading it as a
+// row. Offsets are those of the file, which is not larger than an int32 can say.
+type sighting struct {
+	start     int32 // of the line
+	id, idEnd int32 // its sale_id
+	day       Date  // on which it was listed, or else sold
 }
 
-func newSaleLines(h header) *saleLines {
-	return &saleLines{
-		comma: byte(h.comma), columns: len(h.names),
-		id:     slices.Index(h.names, "sale_id"),
-		listed: slices.Index(h.names, "listed"),
-		sold:   slices.Index(h.names, "sold_on"),
-	}
-}
-
-// look returns the sale_id of a line and how late the sale is. plain is false
-// for a line that may be something else than a row by itself, or that has no
-// such day.
-func (s *saleLines) look(line []byte) (id []byte, day Date, plain bool) {
-	if bytes.IndexByte(line, '"') >= 0 {
-		return nil, 0, false
-	}
-	var listed, sold []byte
-	rest, more := trimLineEnd(line), true
-	column := 0
-	for ; more; column++ {
-		var cell []byte
-		cell, rest, more = bytes.Cut(rest, []byte{s.comma})
-		switch column {
-		case s.id:
-			id = cell
-		case s.listed:
-			listed = bytes.TrimSpace(cell)
-		case s.sold:
-			sold = bytes.TrimSpace(cell)
+// sightings looks at every line. One that may be no row by itself, because of its
+// quotes, or that has no such day is left out.
+func sightings(body []byte, h header) []sighting {
+	comma := byte(h.comma)
+	id, listed, sold := slices.Index(h.names, "sale_id"), slices.Index(h.names, "listed"), slices.Index(h.names, "sold_on")
+	last := max(id, listed, sold)
+	out := make([]sighting, 0, likelyRows(body))
+	src := lineSource{body: body}
+	for src.pos < len(body) {
+		start, end := src.pos, src.lineEnd(src.pos)
+		src.pos = end
+		if bytes.IndexByte(body[start:end], '"') >= 0 {
+			continue
+		}
+		s := sighting{start: int32(start)}
+		var on, soldOn []byte
+		for column, at := 0, start; column <= last && at <= end; column++ {
+			to := end
+			if i := bytes.IndexByte(body[at:end], comma); i >= 0 {
+				to = at + i
+			}
+			switch column {
+			case id:
+				s.id, s.idEnd = int32(at), int32(to)
+			case listed:
+				on = bytes.TrimSpace(body[at:to])
+			case sold:
+				soldOn = bytes.TrimSpace(body[at:to])
+			}
+			at = to + 1
+		}
+		if len(on) == 0 {
+			on = soldOn
+		}
+		if day, err := ParseDate(string(on)); err == nil {
+			s.day = day
+			out = append(out, s)
 		}
 	}
-	if len(listed) == 0 {
-		listed = sold
-	}
-	day, err := ParseDate(string(listed))
-	return bytes.TrimSpace(id), day, err == nil && column == s.columns
+	return out
 }
 
-// older reports whether a line is a sale that is not among the latest.
-func (s *saleLines) older(line []byte) bool {
-	_, day, plain := s.look(line)
-	return plain && day < s.first
-}
-
-// days lists how late the sales are that a look tells.
-func (s *saleLines) days(body []byte) []Date {
-	days := make([]Date, 0, likelyRows(body))
-	for line := range bytes.Lines(body) {
-		if _, day, plain := s.look(line); plain {
-			days = append(days, day)
-		}
+// latestFrom returns the day from which on so many sales were seen.
+func latestFrom(sales []sighting, latest int) Date {
+	days := make([]Date, len(sales))
+	for i, s := range sales {
+		days[i] = s.day
 	}
-	return days
+	slices.Sort(days)
+	return days[len(days)-latest]
 }
 
 // enough reports whether reading everything would give the same latest sales:
 // what was passed over was listed before all of them, and has other sale_ids.
-func (s *saleLines) enough(sales []Sale, body []byte, latest int) bool {
-	ids := make(map[string]bool, len(sales))
+func enough(read []Sale, latest int, sales []sighting, body []byte, first Date) bool {
+	ids := make(map[string]bool, len(read))
 	late := 0
-	for i := range sales {
-		ids[sales[i].SaleID] = true
-		if cmp.Or(sales[i].Listed, sales[i].SoldOn) >= s.first {
+	for i := range read {
+		ids[read[i].SaleID] = true
+		if cmp.Or(read[i].Listed, read[i].SoldOn) >= first {
 			late++
 		}
 	}
-	for line := range bytes.Lines(body) {
-		if id, day, plain := s.look(line); plain && day < s.first && ids[string(id)] {
+	for _, s := range sales {
+		if s.day < first && ids[string(bytes.TrimSpace(body[s.id:s.idEnd]))] {
 			return false
 		}
 	}

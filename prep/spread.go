@@ -140,8 +140,13 @@ func (m masses) plus(other masses) masses {
 		if a == 0 {
 			continue
 		}
-		for j, b := range other {
-			sum[min(i+j, last)] += a * b
+		within := min(len(other), len(sum)-i)
+		row := sum[i : i+within]
+		for j, b := range other[:within] {
+			row[j] += a * b
+		}
+		for _, b := range other[within:] {
+			sum[last] += a * b
 		}
 	}
 	return sum.trim()
