@@ -12,20 +12,27 @@ func TestMemoryIsHeldByTheSizeOfTheYard(t *testing.T) {
 	t.Setenv("GOMEMLIMIT", "")
 	limit := func() int64 { return debug.SetMemoryLimit(-1) } // asks only
 	before := limit()
-	small, large := t.TempDir(), t.TempDir()
-	if err := os.WriteFile(filepath.Join(large, "readings.csv"), nil, 0o600); err != nil {
-		t.Fatal(err)
+	yardOf := func(name string, size int64) string {
+		dir := t.TempDir()
+		file := filepath.Join(dir, name)
+		if err := os.WriteFile(file, nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Truncate(file, size); err != nil {
+			t.Skip("no files with holes here:", err)
+		}
+		return dir
 	}
-	if err := os.Truncate(filepath.Join(large, "readings.csv"), 1<<30); err != nil {
-		t.Skip("no files with holes here:", err)
-	}
+	large := yardOf("readings.csv", 1<<30)
 	tests := []struct {
 		name, yard string
 		want       int64
 	}{
-		{"an empty yard", small, leastMemory},
-		{"no yard", filepath.Join(small, "none"), leastMemory},
-		{"a yard of a GiB", large, memoryOverFiles << 30},
+		{"an empty yard", t.TempDir(), before},
+		{"no yard", filepath.Join(t.TempDir(), "none"), before},
+		{"a small yard", yardOf("readings.csv", 10<<20), before},
+		{"a yard of a GiB", large, memoryOverTables << 30},
+		{"a workbook, which is packed", yardOf("yard.xlsx", 100<<20), memoryOverTables * packed * 100 << 20},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
