@@ -1,8 +1,10 @@
 package prep
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep/schedule"
@@ -84,14 +86,20 @@ type trial struct {
 // try works out the fresh plan's order with jobs held, and the other work done
 // by its people or by whoever can finish it first, whichever is better.
 func (p *planning) try(fresh schedule.Plan, holds []hold) (trial, error) {
+	var at [2][]schedule.Assignment
+	var errs [2]error
+	var wg sync.WaitGroup
+	for i := range at {
+		wg.Go(func() { at[i], errs[i] = p.replay(fresh, holds, i == 0) })
+	}
+	wg.Wait()
 	best := trial{value: math.MaxInt}
-	for _, sameHands := range []bool{true, false} {
-		at, err := p.replay(fresh, holds, sameHands)
-		if err != nil {
-			return best, err
-		}
+	if err := cmp.Or(errs[:]...); err != nil {
+		return best, err
+	}
+	for i, at := range at {
 		if value := p.value(at); value < best.value {
-			best = trial{holds: holds, sameHands: sameHands, value: value}
+			best = trial{holds: holds, sameHands: i == 0, value: value}
 			for _, h := range holds {
 				best.starts = append(best.starts, at[h.activity].Start)
 			}
