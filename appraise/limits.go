@@ -1,6 +1,7 @@
 package appraise
 
 import (
+	"bytes"
 	"math"
 	"strconv"
 	"strings"
@@ -87,7 +88,7 @@ func (l *limits) judge(x float64, text string) (data.Verdict, string) {
 			if l.highBad {
 				side = "at or above"
 			}
-			return s.verdict, text + " is " + side + " " + l.name(s, text)
+			return s.verdict, l.says(text, side, s)
 		}
 	}
 	side := "not below"
@@ -100,11 +101,12 @@ func (l *limits) judge(x float64, text string) (data.Verdict, string) {
 			mildest = s
 		}
 	}
-	return data.Sound, text + " is " + side + " " + l.name(mildest, text)
+	return data.Sound, l.says(text, side, mildest)
 }
 
-// name says whose limit a step is, how much and what for.
-func (l *limits) name(s limit, text string) string {
+// says writes where a value stands beside a step, and whose limit that is, how
+// much and what for. A large yard has a million of these clauses.
+func (l *limits) says(text, side string, s limit) string {
 	decimals := places(text)
 	switch l.unit {
 	case "years":
@@ -112,31 +114,43 @@ func (l *limits) name(s limit, text string) string {
 	case "mm":
 		decimals = max(decimals, 1) // as tread is spoken of: 3.0 mm
 	}
-	at := quantity(s.at, l.unit, decimals)
+	var room [128]byte
+	out := append(append(append(room[:0], text...), " is "...), side...)
 	switch s.whose {
 	case "the dealer's":
-		return "the dealer's " + at + " for retail"
+		out = append(out, " the dealer's "...)
 	case "the legal":
-		return "the legal " + at
+		out = append(out, " the legal "...)
+	default:
+		out = append(append(append(out, " the book's "...), purpose[s.verdict]...), " limit of "...)
 	}
-	return "the book's " + purpose[s.verdict] + " limit of " + at
+	out = appendQuantity(out, s.at, l.unit, decimals)
+	if s.whose == "the dealer's" {
+		out = append(out, " for retail"...)
+	}
+	return string(out)
 }
 
 var purpose = [...]string{data.Worn: "wear", data.Defect: "defect", data.Unsafe: "unsafe"}
 
 // quantity writes a number with its unit and at least the given decimal places.
 func quantity(x float64, unit string, decimals int) string {
-	s := strconv.FormatFloat(x, 'f', -1, 64)
-	if places(s) < decimals {
-		s = strconv.FormatFloat(x, 'f', decimals, 64)
+	return string(appendQuantity(nil, x, unit, decimals))
+}
+
+func appendQuantity(to []byte, x float64, unit string, decimals int) []byte {
+	start := len(to)
+	to = strconv.AppendFloat(to, x, 'f', -1, 64)
+	if _, frac, _ := bytes.Cut(to[start:], []byte{'.'}); min(len(frac), 3) < decimals {
+		to = strconv.AppendFloat(to[:start], x, 'f', decimals, 64)
 	}
 	switch unit {
 	case "":
-		return s
+		return to
 	case "percent":
-		return s + " %"
+		return append(to, " %"...)
 	}
-	return s + " " + unit
+	return append(append(to, ' '), unit...)
 }
 
 // years writes an age to one decimal, rounded down so that it never reads as if

@@ -22,37 +22,58 @@ type Total struct {
 // Vans in hand are kept apart from vans sold: the one is hoped for, the other
 // was had. Sorted by what is grouped by, name, and in hand before sold.
 func Totals(rows []*MarginRow) []Total {
+	type kind struct {
+		body   data.Body
+		site   string
+		source data.PurchaseSource
+		sold   bool
+	}
+	members := map[kind][]*MarginRow{}
+	for _, row := range rows {
+		k := kind{row.Van.Body, row.Van.Site, row.Van.BoughtFrom, row.Van.Status == data.Sold}
+		members[k] = append(members[k], row)
+	}
 	type group struct {
 		by, name string
 		sold     bool
 	}
-	members := map[group][]*MarginRow{}
-	for _, row := range rows {
-		sold := row.Van.Status == data.Sold
+	parts := map[group][]Total{} // each van is added up once, not for every group that it is in
+	for k, rows := range members {
+		t := totalOf(rows)
 		for _, g := range []group{
-			{"all", "", sold}, {"body", string(row.Van.Body), sold},
-			{"site", row.Van.Site, sold}, {"source", string(row.Van.BoughtFrom), sold},
+			{"all", "", k.sold}, {"body", string(k.body), k.sold}, {"site", k.site, k.sold}, {"source", string(k.source), k.sold},
 		} {
-			members[g] = append(members[g], row)
+			parts[g] = append(parts[g], t)
 		}
 	}
-	totals := make([]Total, 0, len(members))
-	for g, rows := range members { // sorted below
-		t := Total{By: g.by, Name: g.name, Sold: g.sold, Vans: len(rows), Sum: Sum(rows)}
-		for _, row := range rows {
-			if row.Known {
-				t.Counted++
-			}
-			if len(row.Flags) > 0 {
-				t.Flagged++
-			}
+	totals := make([]Total, 0, len(parts))
+	for g, parts := range parts { // sorted below
+		t := Total{By: g.by, Name: g.name, Sold: g.sold}
+		var sums []*MarginRow
+		for _, part := range parts {
+			t.Vans, t.Counted, t.Flagged = t.Vans+part.Vans, t.Counted+part.Counted, t.Flagged+part.Flagged
+			sums = append(sums, &MarginRow{Known: true, Reckoning: part.Sum})
 		}
+		t.Sum = Sum(sums)
 		totals = append(totals, t)
 	}
 	slices.SortFunc(totals, func(a, b Total) int {
 		return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.Name, b.Name), boolOrder(a.Sold, b.Sold))
 	})
 	return totals
+}
+
+func totalOf(rows []*MarginRow) Total {
+	t := Total{Vans: len(rows), Sum: Sum(rows)}
+	for _, row := range rows {
+		if row.Known {
+			t.Counted++
+		}
+		if len(row.Flags) > 0 {
+			t.Flagged++
+		}
+	}
+	return t
 }
 
 // boolOrder puts false before true.
