@@ -282,7 +282,10 @@ func needWord[S ~string](c *cells, column, value string, list []S) S {
 // words reads a list separated by semicolons. A word that stands twice is kept
 // once.
 func words[S ~string](c *cells, column, value string, lists ...[]S) []S {
-	var out []S
+	if value == "" {
+		return nil
+	}
+	out := make([]S, 0, strings.Count(value, ";")+1)
 	for item := range strings.SplitSeq(value, ";") {
 		item = trim(item)
 		if item == "" {

@@ -48,6 +48,9 @@ func (s *lineSource) advance(from, end int) {
 // record starts at pos. Lines of spaces count as empty.
 func (s *lineSource) skipBlank() {
 	for s.pos < len(s.body) {
+		if c := s.body[s.pos]; c > ' ' && c < 0x80 {
+			return // no space, as nearly always
+		}
 		end := s.lineEnd(s.pos)
 		if len(bytes.TrimSpace(s.body[s.pos:end])) > 0 {
 			return

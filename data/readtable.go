@@ -19,6 +19,8 @@ type tableOptions struct {
 	// passOver, where set, gives who tells, of the lines of one piece in their
 	// order and by where they start and end, which nobody asked for.
 	passOver func(header) (others func(start, end int) bool)
+	// few is about how many rows are left then, where that is known.
+	few int
 	// settled, where set, is told of the rows that have a key; see keys.
 	settled func(value string, line int, accepted bool)
 	// maxRejects is above how many rejects reading stops; 0 or less: never.
@@ -57,6 +59,8 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	if o.passOver == nil {
 		r.keys.rows = likelyRows(f.body[src.pos:])
 		r.table.records = make([]T, 0, r.keys.rows)
+	} else {
+		r.table.records = make([]T, 0, o.few)
 	}
 	newPiece := func() *piece[T] { return &piece[T]{cells: newCells(o.asOf)} }
 	take := func(i int, p *piece[T]) error {

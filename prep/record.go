@@ -82,6 +82,9 @@ func (r Record) ofSold(body data.Body, progress []data.Progress) []Finished {
 		}
 		job, ok := r.books.Job(p.Job)
 		if book := r.middle[jobOnBody{p.Job, body}]; ok && book > 0 && (job.Per == "" || job.Per == "van") {
+			if out == nil {
+				out = make([]Finished, 0, len(progress))
+			}
 			out = append(out, Finished{p.Job, job.Skill, book, p.HoursSpent.Value})
 		}
 	}

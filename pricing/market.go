@@ -94,7 +94,7 @@ func latestSales(sales []data.Sale, most int) []data.Sale {
 	}
 	slices.Sort(days)
 	first := days[len(days)-most] // of which perhaps not all are taken
-	var latest, tied []data.Sale
+	latest, tied := make([]data.Sale, 0, most), []data.Sale(nil)
 	for i := range sales {
 		switch s := &sales[i]; {
 		case listed(s) > first:
