@@ -19,17 +19,18 @@ func saleLine(id, listed, soldOn, price string) string {
 	return id + ",Arden,Vale,low-profile,Kestrel,manual,2018-04-01,30000,4,6990,2," + listed + ",40000," + soldOn + "," + price + ",margin\n"
 }
 
-// salesOf reads a yard with one van and these sales, and returns what is read and
-// the latest of it by the day of listing, then sale_id.
-func salesOf(t require, text string, read, latest int) (InputFile, []string) {
+// yardOfSales reads a yard with one van and these sales, all or the latest.
+func yardOfSales(text string, latest int) (*Yard, error) {
 	yard := fstest.MapFS{
 		"vans.csv":  {Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\nV1,Arden,Vale,low-profile,2019-05-01,20000,offered\n")},
 		"sales.csv": {Data: []byte(text)},
 	}
-	y, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, LatestSales: read})
-	if err != nil {
-		t.Fatalf("%v in\n%s", err, text)
-	}
+	return Load(context.Background(), yard, LoadOptions{AsOf: asOf, LatestSales: latest})
+}
+
+// latestOf describes the latest sales of a yard by the day of listing, then
+// sale_id.
+func latestOf(y *Yard, latest int) []string {
 	sales := slices.SortedFunc(slices.Values(y.Sales), func(a, b Sale) int {
 		return cmp.Or(cmp.Compare(cmp.Or(b.Listed, b.SoldOn), cmp.Or(a.Listed, a.SoldOn)), cmp.Compare(a.SaleID, b.SaleID))
 	})
@@ -37,10 +38,27 @@ func salesOf(t require, text string, read, latest int) (InputFile, []string) {
 	for _, s := range sales[:min(len(sales), latest)] {
 		out = append(out, fmt.Sprintf("%s %s %s %s", s.SaleID, s.Listed, s.SoldOn, s.Source))
 	}
-	return y.Inputs[1], out
+	return out
 }
 
-type require interface {
+// sameLatest reads the sales both ways. A file that can't be read one way can't
+// be read the other.
+func sameLatest(t fatal, text string, latest int) (all, alone *Yard) {
+	all, err := yardOfSales(text, 0)
+	alone, errAlone := yardOfSales(text, latest)
+	if (err == nil) != (errAlone == nil) {
+		t.Fatalf("all: %v; the latest %d: %v; of\n%s", err, latest, errAlone, text)
+	}
+	if err != nil {
+		return nil, nil
+	}
+	if diff := gocmp.Diff(latestOf(all, latest), latestOf(alone, latest)); diff != "" {
+		t.Fatalf("of\n%s\nthe latest %d of all (-), read alone (+):\n%s", text, latest, diff)
+	}
+	return all, alone
+}
+
+type fatal interface {
 	Fatalf(format string, args ...any)
 }
 
@@ -65,13 +83,9 @@ func TestLatestSalesAreReadAlone(t *testing.T) {
 		{"no days at all", strings.ReplaceAll(saleHeader+rows, "listed", "shown"), 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			all, want := salesOf(t, tt.text, 0, 3)
-			in, got := salesOf(t, tt.text, 3, 3)
-			if diff := gocmp.Diff(want, got); diff != "" {
-				t.Errorf("the latest of all (-), read alone (+):\n%s", diff)
-			}
-			if in.Skipped != tt.skipped || in.Read != all.Read {
-				t.Errorf("%d of %d rows skipped, want %d of %d", in.Skipped, in.Read, tt.skipped, all.Read)
+			all, alone := sameLatest(t, tt.text, 3)
+			if in, of := alone.Inputs[1], all.Inputs[1]; in.Skipped != tt.skipped || in.Read != of.Read {
+				t.Errorf("%d of %d rows skipped, want %d of %d", in.Skipped, in.Read, tt.skipped, of.Read)
 			}
 		})
 	}
@@ -97,11 +111,14 @@ func TestLatestSalesAreTheLatestOfAll(t *testing.T) {
 			}
 			b.WriteString(line)
 		}
-		n := rapid.IntRange(1, 8).Draw(t, "latest")
-		_, want := salesOf(t, b.String(), 0, n)
-		_, got := salesOf(t, b.String(), n, n)
-		if diff := gocmp.Diff(want, got); diff != "" {
-			t.Fatalf("of\n%s\nthe latest %d of all (-), read alone (+):\n%s", b.String(), n, diff)
-		}
+		sameLatest(t, b.String(), rapid.IntRange(1, 8).Draw(t, "latest"))
 	})
+}
+
+func FuzzLatestSales(f *testing.F) {
+	rows := saleLine("A", "2025-01-01", "", "") + saleLine("B", "2025-02-01", "2025-03-01", "39000") + saleLine("C", "", "", "")
+	f.Add([]byte(saleHeader+rows), uint8(0))
+	f.Add([]byte(strings.ReplaceAll(saleHeader+rows, ",", ";")), uint8(1))
+	f.Add([]byte("sep=;\n\n"+saleHeader+strings.Replace(rows, "Vale", "\"Va\nle\"", 1)+rows), uint8(1))
+	f.Fuzz(func(t *testing.T, text []byte, latest uint8) { sameLatest(t, string(text), int(latest%8)+1) })
 }
