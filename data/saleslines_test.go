@@ -21,10 +21,9 @@ func saleLine(id, listed, soldOn, price string) string {
 
 // yardOfSales reads a yard with one van and these sales, all or the latest.
 func yardOfSales(text string, latest int) (*Yard, error) {
-	yard := fstest.MapFS{
-		"vans.csv":  {Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\nV1,Arden,Vale,low-profile,2019-05-01,20000,offered\n")},
-		"sales.csv": {Data: []byte(text)},
-	}
+	yard := smallBooks()
+	yard["vans.csv"] = &fstest.MapFile{Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\nV1,Arden,Vale,low-profile,2019-05-01,20000,offered\n")}
+	yard["sales.csv"] = &fstest.MapFile{Data: []byte(text)}
 	return Load(context.Background(), yard, LoadOptions{AsOf: asOf, LatestSales: latest})
 }
 
