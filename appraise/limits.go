@@ -1,7 +1,6 @@
 package appraise
 
 import (
-	"bytes"
 	"math"
 	"strconv"
 	"strings"
@@ -141,7 +140,7 @@ func quantity(x float64, unit string, decimals int) string {
 func appendQuantity(to []byte, x float64, unit string, decimals int) []byte {
 	start := len(to)
 	to = strconv.AppendFloat(to, x, 'f', -1, 64)
-	if _, frac, _ := bytes.Cut(to[start:], []byte{'.'}); min(len(frac), 3) < decimals {
+	if places(string(to[start:])) < decimals {
 		to = strconv.AppendFloat(to[:start], x, 'f', decimals, 64)
 	}
 	switch unit {

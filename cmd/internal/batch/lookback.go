@@ -11,13 +11,7 @@ import (
 // lookBack adds the margins up, and sets the vans that were sold beside what
 // would have been said of their price and hours.
 func (r *Result) lookBack() {
-	sold := 0
-	for i := range r.Vans {
-		if r.Vans[i].Status == data.Sold {
-			sold++
-		}
-	}
-	done := make([]pricing.Done, 0, sold)
+	done := make([]pricing.Done, 0, len(r.Vans)) // nearly all are sold where that matters
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if v.Status != data.Sold {
