@@ -1,50 +1,52 @@
 package data
 
-// byVan gives each van its records, in the order of the file; vans come in the
-// order of their first record. Where the rows of each van stand together, as
-// they mostly do, nothing is moved.
-func byVan[T any](all []T, stockID func(*T) string) (vans []string, groups [][]T) {
-	place := map[string]int{} // of a van among vans
-	of := make([]int32, len(all))
-	var counts []int
-	together := true
-	last := -1
-	for i := range all {
-		id := stockID(&all[i])
-		if last < 0 || vans[last] != id {
-			next, known := place[id]
-			if !known {
-				next = len(vans)
-				place[id] = next
-				vans, counts = append(vans, id), append(counts, 0)
+// byVan gives each van its records, which come in pieces of a file, in the order
+// of the file; vans come in the order of their first record. Records of a van
+// that stand together, as they mostly do, are not moved.
+func byVan[T any](pieces [][]T, stockID func(*T) string) (vans []string, groups [][]T) {
+	type run struct { // of records of one van in one piece
+		van, piece, start, end int32
+	}
+	var runs []run
+	place := map[string]int32{} // of a van among vans
+	var rows, parts []int       // of each van
+	for p, piece := range pieces {
+		for start := 0; start < len(piece); {
+			id := stockID(&piece[start])
+			end := start + 1
+			for end < len(piece) && stockID(&piece[end]) == id {
+				end++
 			}
-			together = together && !known
-			last = next
+			van, known := place[id]
+			if !known {
+				van = int32(len(vans))
+				place[id] = van
+				vans, rows, parts = append(vans, id), append(rows, 0), append(parts, 0)
+			}
+			rows[van] += end - start
+			parts[van]++
+			runs = append(runs, run{van, int32(p), int32(start), int32(end)})
+			start = end
 		}
-		of[i] = int32(last)
-		counts[last]++
 	}
 	groups = make([][]T, len(vans))
-	rest := all
-	if !together {
-		rest = make([]T, len(all))
-	}
-	for i, n := range counts {
-		groups[i], rest = rest[:n:n], rest[n:]
-	}
-	if !together {
-		clear(counts)
-		for i, van := range of {
-			groups[van][counts[van]] = all[i]
-			counts[van]++
+	for _, r := range runs {
+		records := pieces[r.piece][r.start:r.end:r.end]
+		switch {
+		case parts[r.van] == 1:
+			groups[r.van] = records
+			continue
+		case groups[r.van] == nil:
+			groups[r.van] = make([]T, 0, rows[r.van])
 		}
+		groups[r.van] = append(groups[r.van], records...)
 	}
 	return vans, groups
 }
 
 // mapByVan is byVan as a map.
-func mapByVan[T any](all []T, stockID func(*T) string) map[string][]T {
-	vans, groups := byVan(all, stockID)
+func mapByVan[T any](pieces [][]T, stockID func(*T) string) map[string][]T {
+	vans, groups := byVan(pieces, stockID)
 	out := make(map[string][]T, len(vans))
 	for i, id := range vans {
 		out[id] = groups[i]

@@ -129,25 +129,40 @@ func (l *loader) options() tableOptions {
 	return tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
 }
 
-// load reads one optional table; present is false where there is no such file.
-func load[R, T any](ctx context.Context, l *loader, name string, ofCondition bool, parse rowParser[R, T]) (t table[T], present bool, err error) {
-	f, err := l.tables.read(name, !l.o.Unsold)
-	if errors.Is(err, fs.ErrNotExist) {
-		return t, false, nil
-	}
-	if err != nil {
-		return t, false, err
-	}
+// optionsOfVans are those of a table that is taken apart by vans.
+func (l *loader) optionsOfVans() tableOptions {
 	o := l.options()
-	if ofCondition && l.o.Unsold {
+	o.inPieces = true
+	return o
+}
+
+// optionsOfCondition are those of a table of readings or papers.
+func (l *loader) optionsOfCondition() tableOptions {
+	o := l.optionsOfVans()
+	if l.o.Unsold {
 		ids := l.unsold()
-		o.passOver = func(h header) func(start, end int) bool {
+		o.passOver = func(h header, body []byte) func(start, end int) bool {
 			lines := newVanLines(h, ids)
-			return func(start, end int) bool { return lines.others(f.body[start:end]) }
+			return func(start, end int) bool { return lines.others(body[start:end]) }
 		}
 	}
-	if name == "vans.csv" {
-		o.settled = l.index.note
+	return o
+}
+
+// open reads the text of a table; f is nil where there is no such file.
+func (l *loader) open(name string) (f *file, err error) {
+	f, err = l.tables.read(name, !l.o.Unsold)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return f, err
+}
+
+// load reads one optional table; present is false where there is no such file.
+func load[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T]) (t table[T], present bool, err error) {
+	f, err := l.open(name)
+	if err != nil || f == nil {
+		return t, false, err
 	}
 	t, err = readTable(ctx, f, o, parse)
 	t.source = f
@@ -158,7 +173,9 @@ func load[R, T any](ctx context.Context, l *loader, name string, ofCondition boo
 func (l *loader) vans(ctx context.Context) error {
 	parse, index := parseVans()
 	l.index = index
-	t, present, err := load(ctx, l, "vans.csv", false, parse)
+	o := l.options()
+	o.settled = index.note
+	t, present, err := load(ctx, l, yardFiles[0].name, o, parse)
 	if err != nil {
 		return err
 	}
@@ -188,20 +205,20 @@ func (l *loader) rest(ctx context.Context) error {
 		func() error { return l.readings(ctx, 1) },
 		func() error { return l.documents(ctx, 2) },
 		func() error { // absences name technicians
-			if err := into(ctx, l, 4, false, parseTeam(), &l.y.Team); err != nil {
+			if err := into(ctx, l, 4, parseTeam(), &l.y.Team); err != nil {
 				return err
 			}
-			return into(ctx, l, 6, false, parseAbsences(l.y.Team), &l.y.Absences)
+			return into(ctx, l, 6, parseAbsences(l.y.Team), &l.y.Absences)
 		},
-		func() error { return into(ctx, l, 5, false, parseBays(), &l.y.Bays) },
+		func() error { return into(ctx, l, 5, parseBays(), &l.y.Bays) },
 		func() error { return l.progress(ctx, 7) },
 	}
 	return inParallel(l.o.Workers, tasks)
 }
 
 // into reads the table of a file into records.
-func into[R, T any](ctx context.Context, l *loader, file int, ofCondition bool, parse rowParser[R, T], records *[]T) error {
-	t, present, err := load(ctx, l, yardFiles[file].name, ofCondition, parse)
+func into[R, T any](ctx context.Context, l *loader, file int, parse rowParser[R, T], records *[]T) error {
+	t, present, err := load(ctx, l, yardFiles[file].name, l.options(), parse)
 	if err != nil || !present {
 		return err
 	}
@@ -209,14 +226,24 @@ func into[R, T any](ctx context.Context, l *loader, file int, ofCondition bool, 
 	return nil
 }
 
+// intoVans reads the table of a file into the records of each van.
+func intoVans[R, T any](ctx context.Context, l *loader, file int, o tableOptions, parse rowParser[R, T], stockID func(*T) string) (map[string][]T, error) {
+	t, present, err := load(ctx, l, yardFiles[file].name, o, parse)
+	if err != nil || !present {
+		return nil, err
+	}
+	l.parts[file] = loaded(t)
+	return mapByVan(t.pieces, stockID), nil
+}
+
 func (l *loader) readings(ctx context.Context, file int) error {
 	p := readingParser{vans: l.index, books: l.y.Books}
-	t, present, err := load(ctx, l, yardFiles[file].name, true, p.parse)
+	t, present, err := load(ctx, l, yardFiles[file].name, l.optionsOfCondition(), p.parse)
 	if err != nil || !present {
 		return err
 	}
 	var twice []twiceRead
-	l.y.Readings, twice = groupReadings(t.records, l.o.Workers)
+	l.y.Readings, twice = groupReadings(t.pieces, l.o.Workers)
 	if err := t.rejectTwice(twice); err != nil {
 		return err
 	}
@@ -224,21 +251,14 @@ func (l *loader) readings(ctx context.Context, file int) error {
 	return nil
 }
 
-func (l *loader) documents(ctx context.Context, file int) error {
-	var all []Document
-	if err := into(ctx, l, file, true, parseDocuments(l.index), &all); err != nil {
-		return err
-	}
-	l.y.Documents = mapByVan(all, func(d *Document) string { return d.StockID })
-	return nil
+func (l *loader) documents(ctx context.Context, file int) (err error) {
+	l.y.Documents, err = intoVans(ctx, l, file, l.optionsOfCondition(), parseDocuments(l.index), func(d *Document) string { return d.StockID })
+	return err
 }
 
 func (l *loader) sales(ctx context.Context, file int) error {
-	f, err := l.tables.read(yardFiles[file].name, !l.o.Unsold)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if err != nil {
+	f, err := l.open(yardFiles[file].name)
+	if err != nil || f == nil {
 		return err
 	}
 	t, err := latestSales(ctx, f, l.options(), l.o.LatestSales)
@@ -247,17 +267,16 @@ func (l *loader) sales(ctx context.Context, file int) error {
 	}
 	l.y.Sales, l.parts[file] = t.records, loaded(t)
 	if l.o.GotSales != nil {
-		l.o.GotSales(t.records)
+		l.o.GotSales(l.y.Sales)
 	}
 	return nil
 }
 
-func (l *loader) progress(ctx context.Context, file int) error {
-	var all []Progress
-	if err := into(ctx, l, file, false, parseProgress(l.index, l.y.Books), &all); err != nil {
+func (l *loader) progress(ctx context.Context, file int) (err error) {
+	l.y.Progress, err = intoVans(ctx, l, file, l.optionsOfVans(), parseProgress(l.index, l.y.Books), func(p *Progress) string { return p.StockID })
+	if err != nil {
 		return err
 	}
-	l.y.Progress = mapByVan(all, func(p *Progress) string { return p.StockID })
 	for _, ps := range l.y.Progress {
 		slices.SortFunc(ps, func(a, b Progress) int {
 			return cmp.Or(strings.Compare(a.Job, b.Job), cmp.Compare(a.Source.Line, b.Source.Line))

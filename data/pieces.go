@@ -1,9 +1,8 @@
 package data
 
 // pieceBytes is how much of a table one worker reads at a time: small enough
-// that two cores share even a table of some megabytes and that its records are
-// still in the cache when they are taken over, large enough that the handing
-// over costs nothing.
+// that two cores share even a table of some megabytes, large enough that the
+// handing over costs nothing.
 const pieceBytes = 256 << 10
 
 // span is a stretch of whole lines of a file.
@@ -51,7 +50,8 @@ type openRow struct {
 	spoilt int // how many of them the sheet itself spoils
 }
 
-// clear makes a piece ready for another span; its room is used again.
+// clear makes a piece ready for another span. The table has its records now;
+// the rest of its room is used again.
 func (p *piece[T]) clear() {
-	*p = piece[T]{cells: p.cells, records: p.records[:0], pending: p.pending[:0]}
+	*p = piece[T]{cells: p.cells, pending: p.pending[:0]}
 }

@@ -138,8 +138,8 @@ func compareReadings(a, b *Reading) int {
 
 // groupReadings gives each van its readings in order. Of readings of one point
 // on one day the first in the file stays and the others are returned.
-func groupReadings(all []Reading, workers int) (readings map[string][]Reading, twice []twiceRead) {
-	vans, groups := byVan(all, func(r *Reading) string { return r.StockID })
+func groupReadings(pieces [][]Reading, workers int) (readings map[string][]Reading, twice []twiceRead) {
+	vans, groups := byVan(pieces, func(r *Reading) string { return r.StockID })
 	found := make([][]twiceRead, workersOr(workers))
 	share := (len(groups) + len(found) - 1) / len(found)
 	var wg sync.WaitGroup

@@ -16,11 +16,12 @@ type tableOptions struct {
 	workers int
 	// pieceBytes is the size of the pieces; 0: the usual.
 	pieceBytes int
-	// passOver, where set, gives who tells, of the lines of one piece in their
-	// order and by where they start and end, which nobody asked for.
-	passOver func(header) (others func(start, end int) bool)
-	// few is about how many rows are left then, where that is known.
-	few int
+	// passOver, where set, gives who tells, of the lines of one piece of the body
+	// in their order and by where they start and end, which nobody asked for.
+	passOver func(h header, body []byte) (others func(start, end int) bool)
+	// inPieces leaves the records in pieces, for those who would only take them
+	// apart again.
+	inPieces bool
 	// settled, where set, is told of the rows that have a key; see keys.
 	settled func(value string, line int, accepted bool)
 	// maxRejects is above how many rejects reading stops; 0 or less: never.
@@ -58,9 +59,6 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	}
 	if o.passOver == nil {
 		r.keys.rows = likelyRows(f.body[src.pos:])
-		r.table.records = make([]T, 0, r.keys.rows)
-	} else {
-		r.table.records = make([]T, 0, o.few)
 	}
 	newPiece := func() *piece[T] { return &piece[T]{cells: newCells(o.asOf)} }
 	take := func(i int, p *piece[T]) error {
@@ -72,6 +70,9 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	if err := inOrder(workersOr(o.workers), len(r.spans), newPiece, r.read, take); err != nil {
 		return r.table, err
 	}
+	if !o.inPieces {
+		r.table.join()
+	}
 	if f.digest != nil {
 		f.input.SHA256, f.digest = <-f.digest, nil // for whoever reads the table again
 		r.table.input.SHA256 = f.input.SHA256
@@ -80,8 +81,8 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	return r.table, ctx.Err()
 }
 
-// likelyRows guesses how many rows a text has, so that a million records are
-// not moved twenty times as they come in. Lines bound the rows from above where
+// likelyRows guesses how many rows a text has, so that records are not moved
+// again and again as they come in. Lines bound the rows from above where
 // cells hold no line breaks; the other bounds keep a file of blank lines from
 // asking for more memory than it could fill.
 func likelyRows(rows []byte) int {
@@ -119,11 +120,11 @@ func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
 		p.err = err
 		return
 	}
-	if r.o.passOver == nil && cap(p.records) == 0 {
+	if r.o.passOver == nil {
 		p.records = make([]T, 0, likelyRows(r.file.body[src.pos:max(limit, src.pos)]))
 	}
 	if r.o.passOver != nil {
-		rows.others = r.o.passOver(r.header)
+		rows.others = r.o.passOver(r.header, r.file.body)
 	}
 	if r.o.gocsv {
 		if rows.cells, p.err = newGocsvRows[R](src, r.header); p.err != nil {
@@ -182,7 +183,16 @@ func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
 	}
 	r.next = p.end
 	t := &r.table
+	records := p.records[:0] // a record is moved only where one above it is not used
 	taken := 0
+	use := func(to int) {
+		if len(records) == taken {
+			records = p.records[:to]
+		} else {
+			records = append(records, p.records[taken:to]...)
+		}
+		taken = to
+	}
 	for _, row := range p.pending {
 		line := r.file.lineOf(row.text.line)
 		fits := len(row.bad) == 0
@@ -192,15 +202,17 @@ func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
 		if len(row.bad) == 0 {
 			continue
 		}
-		t.records = append(t.records, p.records[taken:row.above]...)
-		if taken = row.above; fits {
+		if use(row.above); fits {
 			taken++
 		}
 		t.reject(rejectOf(withoutEchoes(row.bad, row.spoilt), Source{r.file.name, line}, r.file.row(row.text)))
 	}
-	t.records = append(t.records, p.records[taken:]...)
+	use(len(p.records))
+	if len(records) > 0 {
+		t.pieces = append(t.pieces, records)
+	}
 	t.input.Skipped += p.skipped
-	t.input.Accepted = len(t.records)
+	t.input.Accepted += len(records)
 	t.input.Read = t.input.Accepted + t.input.Rejected + t.input.Skipped
 	if r.hollow == 0 {
 		r.hollowLine = p.hollowLine
@@ -208,6 +220,7 @@ func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
 	r.hollow += p.hollow
 	return withinLimit(t.rejects, r.o.maxRejects)
 }
+
 func (t *table[T]) reject(r Reject) {
 	t.rejects = append(t.rejects, r)
 	t.input.Rejected++

@@ -138,9 +138,15 @@ func TestByVan(t *testing.T) {
 		{"together", "a1 a2 b3", "a: a1 a2; b: b3"},
 		{"apart", "a1 b2 a3 c4 b5", "a: a1 a3; b: b2 b5; c: c4"},
 		{"in another order", "b1 a2", "b: b1; a: a2"},
+		{"across the end of a piece", "a1 b2 | b3 c4 | c5 | c6 b7", "a: a1; b: b2 b3 b7; c: c4 c5 c6"},
+		{"a piece of nothing", "a1 | | b2", "a: a1; b: b2"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			vans, groups := byVan(strings.Fields(tc.in), func(s *string) string { return (*s)[:1] })
+			var pieces [][]string
+			for piece := range strings.SplitSeq(tc.in, "|") {
+				pieces = append(pieces, strings.Fields(piece))
+			}
+			vans, groups := byVan(pieces, func(s *string) string { return (*s)[:1] })
 			var got []string
 			for i, van := range vans {
 				got = append(got, van+": "+strings.Join(groups[i], " "))

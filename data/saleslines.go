@@ -23,8 +23,7 @@ func latestSales(ctx context.Context, f *file, o tableOptions, latest int) (tabl
 	}
 	first := latestFrom(sales, latest)
 	some := o
-	some.few = latest + latest/16 // some share the last day
-	some.passOver = func(header) func(start, end int) bool {
+	some.passOver = func(header, []byte) func(start, end int) bool {
 		at := 0 // rows come in the order of the file
 		return func(start, _ int) bool {
 			if at == 0 {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"slices"
 	"strings"
 )
 
@@ -108,10 +109,21 @@ func readUpTo(r io.Reader, size, most int) ([]byte, error) {
 type table[T any] struct {
 	header   header
 	records  []T
+	pieces   [][]T // the records as they were read, in place of records; see tableOptions
 	rejects  []Reject
 	warnings []string
 	input    InputFile
 	source   *file
+}
+
+// join puts the pieces together.
+func (t *table[T]) join() {
+	if len(t.pieces) == 1 {
+		t.records = t.pieces[0]
+	} else {
+		t.records = slices.Concat(t.pieces...)
+	}
+	t.pieces = nil
 }
 
 // rejectTwice moves readings that stand twice from the accepted to the rejected
