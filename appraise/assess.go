@@ -3,6 +3,7 @@ package appraise
 import (
 	"cmp"
 	"slices"
+	"sort"
 
 	"github.com/vanwright/vanwright/data"
 )
@@ -69,7 +70,7 @@ func latest(readings []data.Reading, books *data.Books) []point {
 	for i := range sorted {
 		r := &sorted[i]
 		if n := len(points); n > 0 && points[n-1].Checkpoint == r.Checkpoint && points[n-1].Position == r.Position {
-			points[n-1].older = append(points[n-1].older, *r)
+			points[n-1].older = sorted[i-len(points[n-1].older) : i+1]
 			continue
 		}
 		book, ok := books.Checkpoint(r.Checkpoint)
@@ -105,8 +106,19 @@ func compareReadings(a, b data.Reading) int {
 	)
 }
 
+// run returns where the points of a checkpoint stand among all, which are sorted
+// by it.
+func (in *inspection) run(checkpoint string) (first, end int) {
+	first = sort.Search(len(in.points), func(i int) bool { return in.points[i].Checkpoint >= checkpoint })
+	end = first
+	for end < len(in.points) && in.points[end].Checkpoint == checkpoint {
+		end++
+	}
+	return first, end
+}
+
 // number is the value of a reading where it is a finite number.
-func number(r data.Reading) (float64, bool) {
+func number(r *data.Reading) (float64, bool) {
 	x := r.Number.Value
 	return x, r.Number.Known && x-x == 0 // false for NaN and the infinities
 }

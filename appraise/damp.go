@@ -64,15 +64,17 @@ type dampPoint struct {
 // dampPoints returns the damp readings by position.
 func (in *inspection) dampPoints() []dampPoint {
 	_, high := in.dampLimits()
-	var out []dampPoint
-	for _, p := range in.points {
-		x, ok := number(*p.Reading)
-		if p.Checkpoint != damp || !ok {
+	first, end := in.run(damp)
+	out := make([]dampPoint, 0, end-first)
+	for _, p := range in.points[first:end] {
+		x, ok := number(p.Reading)
+		if !ok {
 			continue
 		}
 		d := dampPoint{position: p.Position, percent: x, source: p.Source, takenOn: p.TakenOn}
 		d.side, d.place, d.height = splitPoint(p.Position)
-		for _, r := range p.older {
+		for i := range p.older {
+			r := &p.older[i]
 			old, ok := number(r)
 			if !ok || r.TakenOn == p.TakenOn {
 				continue

@@ -54,14 +54,14 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 	}
 	l := limitsOf(p.book, &in.policy)
 	if p.book.Unit == "date" {
-		day := dayOf(*p.Reading)
+		day := dayOf(p.Reading)
 		if day.IsZero() {
 			return data.NoVerdict, ""
 		}
 		age := ageYears(day, in.asOf)
 		return l.judge(age, fmt.Sprintf("%s years since %s", years(age), day))
 	}
-	if x, ok := number(*p.Reading); ok {
+	if x, ok := number(p.Reading); ok {
 		text := p.Value
 		if text == "" {
 			text = quantity(x, "", 0)
@@ -85,7 +85,7 @@ func withUnit(text, unit string) string {
 }
 
 // dayOf returns the day that a reading records.
-func dayOf(r data.Reading) data.Date {
+func dayOf(r *data.Reading) data.Date {
 	if !r.Day.IsZero() {
 		return r.Day
 	}
@@ -137,7 +137,8 @@ func spoken(v data.Verdict, note string) string {
 
 // earlier quotes the reading before, so that a trend can be seen.
 func earlier(p *point) string {
-	for _, r := range p.older {
+	for i := range p.older {
+		r := &p.older[i]
 		if r.TakenOn == p.TakenOn {
 			continue
 		}

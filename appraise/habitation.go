@@ -26,7 +26,7 @@ const expirySoonDays = 60
 // expired judges an alarm by the day printed on it: on and after that day it
 // no longer counts as an alarm.
 func (in *inspection) expired(p *point) (data.Verdict, string) {
-	day := dayOf(*p.Reading)
+	day := dayOf(p.Reading)
 	left := day.DaysSince(in.asOf)
 	switch {
 	case day.IsZero():
@@ -100,7 +100,7 @@ const lithiumFlatFromPct = 20
 // battery: the book's limits are for lead acid, so another chemistry is held
 // against them at the lead-acid volts of the same charge.
 func (in *inspection) batteryCharge(p *point) (data.Verdict, string) {
-	x, ok := number(*p.Reading)
+	x, ok := number(p.Reading)
 	if !ok {
 		return data.NoVerdict, ""
 	}

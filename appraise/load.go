@@ -46,7 +46,7 @@ func loadIndices(text string) (single, twin int, ok bool) {
 // single index, or four times the twin one.
 func (in *inspection) tyreLoad(p *point) (data.Verdict, string) {
 	text := p.Value
-	if x, ok := number(*p.Reading); ok && text == "" {
+	if x, ok := number(p.Reading); ok && text == "" {
 		text = strconv.Itoa(int(x))
 	}
 	if text == "" {

@@ -108,7 +108,7 @@ func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, 
 			continue
 		}
 		for _, r := range append([]data.Reading{*p.Reading}, p.older...) {
-			if x, ok := number(r); ok && math.Abs(x) < 1e8 && r.TakenOn <= in.asOf && !r.TakenOn.IsZero() {
+			if x, ok := number(&r); ok && math.Abs(x) < 1e8 && r.TakenOn <= in.asOf && !r.TakenOn.IsZero() {
 				entries = append(entries, milesEntry{on: r.TakenOn, miles: int(x), what: "reading", source: r.Source})
 			}
 		}

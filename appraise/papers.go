@@ -168,7 +168,7 @@ func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 	}
 	for _, p := range in.points {
 		if p.Checkpoint == smokeAlarmExpiry || p.Checkpoint == coAlarmExpiry {
-			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(*p.Reading))
+			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(p.Reading))
 		}
 	}
 	slices.SortFunc(out, func(a, b Expiry) int {

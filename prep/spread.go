@@ -2,6 +2,7 @@ package prep
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -102,13 +103,17 @@ func gammaMasses(mean, sd float64) masses {
 // defect is something that costs pounds with a chance, or nothing.
 type defect struct{ chance, pounds float64 }
 
-// add puts an independent defect on top of m in place: a share of each cell's
+// add puts an independent defect on top of m in place, in the room behind m
+// where that suffices: a share of each cell's
 // chance moves up by the defect's cost. A cost between two cells goes to both.
 func (m masses) add(chance, pounds float64) masses {
 	at := pounds / gridStep
 	low := int(at)
 	high := at - float64(low)
-	m = append(m, make(masses, max(0, min(low+1, mostCells-len(m))))...)
+	cells := max(len(m), min(len(m)+low+1, mostCells))
+	m = slices.Grow(m, cells-len(m))
+	clear(m[len(m):cells])
+	m = m[:cells]
 	last := len(m) - 1
 	for k := last; k >= 0; k-- {
 		moved := m[k] * chance
@@ -173,9 +178,15 @@ func hidden(defects []defect, correlation float64) masses {
 		z[i] = distuv.UnitNormal.Quantile(d.chance) / math.Sqrt(1-correlation)
 	}
 	pull := math.Sqrt(correlation / (1 - correlation))
+	most := 1.0 // cells of all defects together
+	for _, d := range defects {
+		most += d.pounds/gridStep + 1
+	}
+	room := make(masses, 1, int(min(most, mostCells)))
 	var all masses
 	for _, node := range neglect {
-		m := masses{1}
+		m := room[:1]
+		m[0] = 1
 		for i, d := range defects {
 			m = m.add(distuv.UnitNormal.CDF(z[i]+pull*node.at), d.pounds)
 		}

@@ -13,7 +13,7 @@ import (
 // not looked for before, which takes an eighth less time than looking each time
 // that it has doubled; a small one is not worth the memory.
 const (
-	memoryOverTables = 12
+	memoryOverTables = 13
 	smallYard        = 512 << 20 // bytes of memory
 	packed           = 10        // what a workbook grows to, about, as it is unpacked
 )

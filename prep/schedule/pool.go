@@ -82,15 +82,25 @@ func (m *model) newPool(skills []int) *pool {
 		}
 	}
 	type change struct{ at, by int }
-	var changes []change
-	for _, w := range m.Workers {
-		if slices.ContainsFunc(w.Skills, func(s int) bool { return slices.Contains(skills, s) }) {
+	able := func(w *Worker) bool {
+		return slices.ContainsFunc(w.Skills, func(s int) bool { return slices.Contains(skills, s) })
+	}
+	spans := 0
+	for i := range m.Workers {
+		if w := &m.Workers[i]; able(w) {
+			spans += len(w.Hours)
+		}
+	}
+	changes := make([]change, 0, 2*spans)
+	for i := range m.Workers {
+		if w := &m.Workers[i]; able(w) {
 			for _, v := range w.Hours {
 				changes = append(changes, change{v.From, 1}, change{v.To, -1})
 			}
 		}
 	}
 	slices.SortFunc(changes, func(a, b change) int { return cmp.Compare(a.at, b.at) })
+	p.times, p.done = slices.Grow(p.times, len(changes)), slices.Grow(p.done, len(changes))
 	present, last, done := 0, 0, 0
 	for _, c := range changes {
 		done += present * (c.at - last)

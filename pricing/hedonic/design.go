@@ -51,6 +51,11 @@ func (s *sparse) add(col int, v float64) {
 	s.vals = append(s.vals, v)
 }
 
+// clone copies a row into no more room than it needs.
+func (s *sparse) clone() sparse {
+	return sparse{slices.Clone(s.cols), slices.Clone(s.vals), slices.Clone(s.unseen)}
+}
+
 func (s *sparse) reset() {
 	s.cols, s.vals, s.unseen = s.cols[:0], s.vals[:0], s.unseen[:0]
 }

@@ -126,6 +126,7 @@ func (p *pool) offer(factors, slopes []int) {
 	if c.count == 0 || c.count > len(p.t.rows)*3/4 || p.columns+c.count > productColumns {
 		return
 	}
+	c.cells, c.values = make([]int32, 0, len(p.t.rows)), make([]float64, 0, len(p.t.rows))
 	var own sparse
 	for _, r := range p.t.rows {
 		own.reset()

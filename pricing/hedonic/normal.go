@@ -197,7 +197,12 @@ func (s *solution) quadratic(x *sparse) float64 {
 
 // throughBlock is x'C x where x touches the block, first at entry a.
 func (s *solution) throughBlock(x *sparse, a int) float64 {
-	v := make([]float64, len(s.rest))
+	var room [256]float64 // on the stack: a large fit asks a hundred thousand times
+	v := room[:]
+	if len(s.rest) > len(room) {
+		v = make([]float64, len(s.rest))
+	}
+	v = v[:len(s.rest)]
 	sum := 0.0
 	for ; a < len(x.cols) && s.block.has(int(x.cols[a])); a++ {
 		l := int(x.cols[a]) - s.block.first

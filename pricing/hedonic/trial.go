@@ -51,8 +51,10 @@ func newTrial(enc *encoder, rows []fitted) (*trial, error) {
 // draw fills lines from the design.
 func (t *trial) draw() {
 	t.lines = make([]sparse, len(t.rows))
+	var line sparse
 	for i := range t.rows {
-		t.design.row(t.rows[i].e, &t.lines[i])
+		t.design.row(t.rows[i].e, &line)
+		t.lines[i] = line.clone()
 	}
 }
 
