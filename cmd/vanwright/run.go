@@ -181,7 +181,8 @@ func summarise(r *batch.Result, s settings) summary {
 		sum.Warnings++
 	}
 	totals := totalsOf(r)
-	for _, v := range r.Vans {
+	for i := range r.Vans {
+		v := &r.Vans[i]
 		sum.Status[string(v.Status)]++
 		if v.Bid != nil && v.Bid.Known {
 			sum.Bids++

@@ -10,6 +10,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"sort"
 	"sync"
 	"sync/atomic"
 
@@ -50,8 +51,8 @@ type Van struct {
 
 // Find returns the van of a stock_id.
 func (r *Result) Find(stockID string) (*Van, bool) {
-	i, ok := slices.BinarySearchFunc(r.Vans, stockID, func(v Van, id string) int { return cmp.Compare(v.StockID, id) })
-	if !ok {
+	i := sort.Search(len(r.Vans), func(i int) bool { return r.Vans[i].StockID >= stockID })
+	if i == len(r.Vans) || r.Vans[i].StockID != stockID {
 		return nil, false
 	}
 	return &r.Vans[i], true
@@ -66,7 +67,7 @@ func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Da
 // Continue is Work where people already work by a schedule, that of the reports
 // which this run replaces.
 func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, previous []prep.Block, step func()) (*Result, error) {
-	r := newResult(yard, policy, asOf, func(data.Van) bool { return true })
+	r := newResult(yard, policy, asOf, func(*data.Van) bool { return true })
 	err := together(workers,
 		func() error { r.studySales(); return nil },
 		func() error {
@@ -80,13 +81,8 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 		return nil, err
 	}
 	r.Yard = withoutReadings(yard)
-	err = each(ctx, workers, len(r.Vans), func(i int) {
-		r.Vans[i].assess(r)
-		if step != nil {
-			step()
-		}
-	})
-	if err != nil {
+	sold, unsold := r.sold()
+	if err := r.assess(ctx, workers, unsold, step); err != nil {
 		return nil, err
 	}
 	work := r.work()
@@ -95,7 +91,13 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, previous)
 			return err
 		},
-		func() error { r.lookBack(); return nil },
+		func() error { // what the plan need not wait for
+			if err := r.assess(ctx, workers, sold, step); err != nil {
+				return err
+			}
+			r.lookBack()
+			return nil
+		},
 	)
 	if err != nil {
 		return nil, err
@@ -109,25 +111,35 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 }
 
 // newResult gathers the vans that keep accepts, by stock_id.
-func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(data.Van) bool) *Result {
+func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(*data.Van) bool) *Result {
+	var kept []*data.Van
+	for i := range yard.Vans {
+		if v := &yard.Vans[i]; keep(v) {
+			kept = append(kept, v)
+		}
+	}
+	slices.SortFunc(kept, func(a, b *data.Van) int { return cmp.Compare(a.StockID, b.StockID) })
 	r := &Result{
 		AsOf: asOf, Policy: policy, Yard: yard,
+		Vans:     make([]Van, len(kept)),
 		Workshop: prep.NewWorkshop(yard, policy.Region),
 	}
-	kept := 0
-	for i := range yard.Vans {
-		if keep(yard.Vans[i]) {
-			kept++
-		}
+	for i, v := range kept {
+		r.Vans[i].Van = *v
 	}
-	r.Vans = make([]Van, 0, kept)
-	for _, v := range yard.Vans {
-		if keep(v) {
-			r.Vans = append(r.Vans, Van{Van: v})
-		}
-	}
-	slices.SortFunc(r.Vans, func(a, b Van) int { return cmp.Compare(a.StockID, b.StockID) })
 	return r
+}
+
+// sold lists which vans are sold and which are not.
+func (r *Result) sold() (sold, unsold []int) {
+	for i := range r.Vans {
+		if r.Vans[i].Status == data.Sold {
+			sold = append(sold, i)
+		} else {
+			unsold = append(unsold, i)
+		}
+	}
+	return sold, unsold
 }
 
 // withoutReadings is the yard that goes with the findings, which say all that
@@ -176,6 +188,16 @@ func (r *Result) appraise(v data.Van) appraise.Assessment {
 // findWork works out the jobs of one van that was appraised.
 func (v *Van) findWork(r *Result) {
 	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
+}
+
+// assess works out jobs, cost, price and margin of some vans.
+func (r *Result) assess(ctx context.Context, workers int, vans []int, step func()) error {
+	return each(ctx, workers, len(vans), func(i int) {
+		r.Vans[vans[i]].assess(r)
+		if step != nil {
+			step()
+		}
+	})
 }
 
 // assess works out jobs, cost, price and margin of one van that was appraised.

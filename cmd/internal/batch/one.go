@@ -20,7 +20,7 @@ func One(ctx context.Context, b ForBid, policy data.Policy, asOf data.Date, work
 	case asked.Status == data.Sold:
 		return nil, nil, fmt.Errorf("%s was sold on %s: there is nothing to bid for", stockID, asked.SoldOn)
 	}
-	r := newResult(yard, policy, asOf, func(v data.Van) bool {
+	r := newResult(yard, policy, asOf, func(v *data.Van) bool {
 		return v.StockID == stockID || v.Status.InHand()
 	})
 	one, _ := r.Find(stockID)

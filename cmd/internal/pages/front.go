@@ -97,7 +97,8 @@ func (s *site) front() frontPage {
 func (p *frontPage) counts(s *site) {
 	for _, status := range data.Statuses {
 		n, tied, known := 0, data.Money{}, 0
-		for _, v := range s.Vans {
+		for i := range s.Vans {
+			v := &s.Vans[i]
 			if v.Status != status {
 				continue
 			}

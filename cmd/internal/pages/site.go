@@ -55,7 +55,8 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		cells: newRows[drawnCell]("dampcell"), tyreTexts: newRows[tyreText]("tyretext"), scores: newRows[scoreLine]("scoreline"),
 	}
 	taken := devices()
-	for _, v := range r.Vans {
+	for i := range r.Vans {
+		v := &r.Vans[i]
 		if v.Status != data.Sold || len(r.Vans) <= everySold {
 			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd)
 		}
