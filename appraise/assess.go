@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"sort"
+	"sync"
 
 	"github.com/vanwright/vanwright/data"
 )
@@ -18,8 +19,13 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	if books == nil {
 		books = &data.Books{}
 	}
+	work := rooms.Get().(*room)
+	defer work.giveBack()
 	in := inspection{van: van, books: books, policy: policy, asOf: asOf}
-	in.points = latest(readings, books)
+	work.points = latest(readings, books, work.points)
+	in.points = work.points
+	work.damp = in.dampPoints(work.damp)
+	in.damp = work.damp
 	in.twinFront, in.twinRear = twins(in.points)
 	docs = sortedDocs(docs)
 
@@ -48,8 +54,26 @@ type inspection struct {
 	policy data.Policy
 	asOf   data.Date
 	points []point
+	damp   []dampPoint
 
 	twinFront, twinRear bool // which axles have twin wheels
+}
+
+// room is what a van's points are laid out in, which a large yard needs twenty
+// thousand times. Nothing of it is left in an Assessment.
+type room struct {
+	points []point
+	damp   []dampPoint
+}
+
+var rooms = sync.Pool{New: func() any { return new(room) }}
+
+// giveBack empties the room for the next van.
+func (r *room) giveBack() {
+	clear(r.points)
+	clear(r.damp)
+	r.points, r.damp = r.points[:0], r.damp[:0]
+	rooms.Put(r)
 }
 
 // point is one (checkpoint, position) with its latest reading.
@@ -59,14 +83,18 @@ type point struct {
 	older []data.Reading // earlier readings of the same point, newest first
 }
 
-// latest groups readings into points, by checkpoint then position.
-func latest(readings []data.Reading, books *data.Books) []point {
+// latest groups readings into points, by checkpoint then position, in an empty
+// slice.
+func latest(readings []data.Reading, books *data.Books, points []point) []point {
 	sorted := readings
-	if !slices.IsSortedFunc(sorted, compareReadings) {
-		sorted = slices.Clone(readings)
-		slices.SortFunc(sorted, compareReadings)
+	for i := 1; i < len(sorted); i++ {
+		if compareReadings(&sorted[i-1], &sorted[i]) > 0 {
+			sorted = slices.Clone(readings)
+			slices.SortFunc(sorted, func(a, b data.Reading) int { return compareReadings(&a, &b) })
+			break
+		}
 	}
-	points := make([]point, 0, len(sorted))
+	points = slices.Grow(points, len(sorted))
 	for i := range sorted {
 		r := &sorted[i]
 		if n := len(points); n > 0 && points[n-1].Checkpoint == r.Checkpoint && points[n-1].Position == r.Position {
@@ -85,7 +113,7 @@ func latest(readings []data.Reading, books *data.Books) []point {
 // compareReadings puts the newest reading of a point first. Readings of one day
 // are told apart by their line, and failing that by everything that could
 // change a verdict, so that the order of the input never shows.
-func compareReadings(a, b data.Reading) int {
+func compareReadings(a, b *data.Reading) int {
 	if c := cmp.Compare(a.Checkpoint, b.Checkpoint); c != 0 {
 		return c // settled here nearly always; the rest is not evaluated
 	}

@@ -61,11 +61,11 @@ type dampPoint struct {
 	beforeOn data.Date
 }
 
-// dampPoints returns the damp readings by position.
-func (in *inspection) dampPoints() []dampPoint {
+// dampPoints adds the damp readings, by position, to an empty slice.
+func (in *inspection) dampPoints(out []dampPoint) []dampPoint {
 	_, high := in.dampLimits()
 	first, end := in.run(damp)
-	out := make([]dampPoint, 0, end-first)
+	out = slices.Grow(out, end-first)
 	for _, p := range in.points[first:end] {
 		x, ok := number(p.Reading)
 		if !ok {
@@ -130,7 +130,7 @@ func near(a, b string) bool {
 
 // dampAreas groups the points that are not dry with their neighbours.
 func (in *inspection) dampAreas() []DampArea {
-	points := in.dampPoints()
+	points := in.damp
 	watch, high := in.dampLimits()
 	seen := make([]bool, len(points))
 	var areas []DampArea

@@ -70,7 +70,7 @@ func (in *inspection) wantsOfPapers(docs []data.Document, p Papers) []Want {
 // the body well enough.
 func (in *inspection) surveyed() bool {
 	n := 0
-	for _, p := range in.dampPoints() {
+	for _, p := range in.damp {
 		if p.takenOn > in.asOf.AddMonths(-12) {
 			n++
 		}

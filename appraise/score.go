@@ -43,8 +43,9 @@ var dutyLines = []struct {
 // score reckons the history line by line. Better evidence, or one more paper,
 // never takes a point away.
 func (in *inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
-	var lines []ScoreLine
-	var shares []float64
+	const others = 3 // lines, of papers that are not duties
+	lines := make([]ScoreLine, 0, len(dutyLines)+others)
+	shares := make([]float64, 0, len(dutyLines)+others)
 	add := func(what string, weight, share float64) {
 		lines = append(lines, ScoreLine{What: what, Of: weight})
 		shares = append(shares, share)

@@ -34,12 +34,12 @@ func ParseVerdict(s string) (Verdict, bool) {
 type Reading struct {
 	StockID    string
 	TakenOn    Date
+	Day        Date // the value of a checkpoint whose unit is "date"
 	Inspector  string
 	Checkpoint string // a code of the checkpoint book
 	Position   string // such as nearside-front or offside-rear-low; may be blank
 	Value      string // as read; blank where only a verdict was given
 	Number     Opt[float64]
-	Day        Date // the value of a checkpoint whose unit is "date"
 	Unit       string
 	Verdict    Verdict
 	Note       string

@@ -50,8 +50,7 @@ type openRow struct {
 	spoilt int // how many of them the sheet itself spoils
 }
 
-// clear makes a piece ready for another span. The table has its records now;
-// the rest of its room is used again.
+// clear makes a piece ready for another span; its room is used again.
 func (p *piece[T]) clear() {
-	*p = piece[T]{cells: p.cells, pending: p.pending[:0]}
+	*p = piece[T]{cells: p.cells, records: p.records[:0], pending: p.pending[:0]}
 }

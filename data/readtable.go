@@ -60,6 +60,9 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	if o.passOver == nil {
 		r.keys.rows = likelyRows(f.body[src.pos:])
 	}
+	if !o.inPieces {
+		r.table.records = make([]T, 0, r.keys.rows)
+	}
 	newPiece := func() *piece[T] { return &piece[T]{cells: newCells(o.asOf)} }
 	take := func(i int, p *piece[T]) error {
 		if err := ctx.Err(); err != nil {
@@ -69,9 +72,6 @@ func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse row
 	}
 	if err := inOrder(workersOr(o.workers), len(r.spans), newPiece, r.read, take); err != nil {
 		return r.table, err
-	}
-	if !o.inPieces {
-		r.table.join()
 	}
 	if f.digest != nil {
 		f.input.SHA256, f.digest = <-f.digest, nil // for whoever reads the table again
@@ -120,7 +120,7 @@ func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
 		p.err = err
 		return
 	}
-	if r.o.passOver == nil {
+	if r.o.passOver == nil && cap(p.records) == 0 {
 		p.records = make([]T, 0, likelyRows(r.file.body[src.pos:max(limit, src.pos)]))
 	}
 	if r.o.passOver != nil {
@@ -208,8 +208,10 @@ func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
 		t.reject(rejectOf(withoutEchoes(row.bad, row.spoilt), Source{r.file.name, line}, r.file.row(row.text)))
 	}
 	use(len(p.records))
-	if len(records) > 0 {
-		t.pieces = append(t.pieces, records)
+	if r.o.inPieces {
+		t.pieces, p.records = append(t.pieces, records), nil
+	} else {
+		t.records = append(t.records, records...)
 	}
 	t.input.Skipped += p.skipped
 	t.input.Accepted += len(records)

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"slices"
 	"strings"
 )
 
@@ -114,16 +113,6 @@ type table[T any] struct {
 	warnings []string
 	input    InputFile
 	source   *file
-}
-
-// join puts the pieces together.
-func (t *table[T]) join() {
-	if len(t.pieces) == 1 {
-		t.records = t.pieces[0]
-	} else {
-		t.records = slices.Concat(t.pieces...)
-	}
-	t.pieces = nil
 }
 
 // rejectTwice moves readings that stand twice from the accepted to the rejected

@@ -208,7 +208,7 @@ func (v *Van) assess(r *Result) {
 	if v.Status != data.Sold {
 		v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
 		quote = r.Market.Quote(v.Van)
-		v.Quote = &quote
+		v.Quote = new(quote)
 	}
 	if v.Status != data.Offered {
 		row := pricing.Margin(v.Assessment, r.Yard.Documents[v.StockID], v.Jobs, quote, r.Policy, r.AsOf)

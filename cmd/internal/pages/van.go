@@ -330,8 +330,8 @@ func (s *site) jobLink(v *batch.Van, code string) link {
 		return link{}
 	}
 	l := link{Text: cmp.Or(s.jobTitle[code], code)}
-	for _, j := range v.Jobs {
-		if j.Code == code {
+	for i := range v.Jobs {
+		if v.Jobs[i].Code == code {
 			l.Href = "#job-" + code
 		}
 	}
