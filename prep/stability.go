@@ -23,8 +23,8 @@ const worthMoving = 50
 // no more than worthMoving, it stands: a second run on the same yard changes
 // nothing. Otherwise the jobs that were to begin between the last working day
 // and the end of the next one keep technician and turn, and their parts. Where
-// even that costs more than worthMoving, they are held one by one, the soonest
-// first, as far as all holds together cost no more; the rest may move.
+// even that costs more than worthMoving, the soonest are held, as far as all holds
+// together cost no more; the rest may move.
 func (p *planning) stand(ctx context.Context, fresh schedule.Plan, previous []Block, options schedule.Options) (schedule.Plan, error) {
 	last := p.recall(previous)
 	if len(last) == 0 {
@@ -80,22 +80,38 @@ func (p *planning) holdAll(ctx context.Context, fresh schedule.Plan, holds []hol
 	return held, err
 }
 
-// holdSome adds one hold after another to the fresh plan, as long as the whole
-// stays within the limit.
+// holdSome adds holds to the fresh plan, the soonest first, as long as the whole
+// stays within the limit. They are tried together; where that costs too much,
+// the sooner half and then the other, and so on down to each by itself. Mostly a
+// few are dear and the rest cost nothing, which this finds in a few tries.
 func (p *planning) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
-	tries := min(len(holds), 1_000_000/max(len(p.tasks), 1)) // each is two whole plans
+	tries := 1_000_000 / max(len(p.tasks), 1) // each is two whole plans
 	var kept trial
-	for _, h := range holds[:tries] {
-		with, err := p.try(fresh, append(slices.Clip(kept.holds), h))
+	var add func(some []hold) error
+	add = func(some []hold) error {
+		if len(some) == 0 || tries == 0 {
+			return nil
+		}
+		tries--
+		with, err := p.try(fresh, append(slices.Clip(kept.holds), some...))
 		if err != nil {
-			return fresh, err
+			return err
 		}
 		if with.value <= limit {
 			kept = with
+			return nil
 		}
+		if len(some) == 1 {
+			return nil
+		}
+		half := len(some) / 2
+		if err := add(some[:half]); err != nil {
+			return err
+		}
+		return add(some[half:])
 	}
-	if len(kept.holds) == 0 {
-		return fresh, nil
+	if err := add(holds); err != nil || len(kept.holds) == 0 {
+		return fresh, err
 	}
 	return p.arrange(fresh, kept)
 }

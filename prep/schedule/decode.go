@@ -136,22 +136,35 @@ var unplaced = Assignment{Worker: None, Start: -1, Finish: -1}
 func (d *decoder) open(i, start int) (int, bool) {
 	a := &d.Activities[i]
 	length := d.durations[i]
-	for {
-		later := start
+	wants := len(a.Uses)
+	if a.Group != None {
+		wants++
+	}
+	for agreed := 0; ; { // how many in a row have nothing against start
 		if a.Group != None {
-			later = d.together[a.Group].gap(later, length)
+			t := d.together[a.Group].gap(start, length)
+			if agreed++; t > start {
+				start, agreed = t, 1
+			}
+			if agreed >= wants {
+				return start, true
+			}
 		}
 		for _, u := range a.Uses {
-			t, ok := d.free[u.Resource].open(later, length, u.Amount)
+			t, ok := d.free[u.Resource].open(start, length, u.Amount)
 			if !ok {
 				return 0, false
 			}
-			later = t
+			if agreed++; t > start {
+				start, agreed = t, 1
+			}
+			if agreed >= wants {
+				return start, true
+			}
 		}
-		if later == start || len(a.Uses) == 0 {
-			return later, true
+		if wants == 0 {
+			return start, true
 		}
-		start = later
 	}
 }
 

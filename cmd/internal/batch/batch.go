@@ -11,8 +11,6 @@ import (
 	"context"
 	"slices"
 	"sort"
-	"sync"
-	"sync/atomic"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -247,40 +245,4 @@ func (r *Result) work() []prep.Work {
 		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
 	}
 	return work
-}
-
-// together runs tasks side by side, or one after another where there is to be
-// one worker, and returns the first error in the order of the tasks.
-func together(workers int, tasks ...func() error) error {
-	errs := make([]error, len(tasks))
-	var wg sync.WaitGroup
-	for i, task := range tasks {
-		if workers <= 1 {
-			errs[i] = task()
-			continue
-		}
-		wg.Go(func() { errs[i] = task() })
-	}
-	wg.Wait()
-	return cmp.Or(errs...)
-}
-
-// each calls do for 0 … n−1 on several goroutines, and stops early when ctx is
-// done.
-func each(ctx context.Context, workers, n int, do func(i int)) error {
-	var wg sync.WaitGroup
-	var next atomic.Int64
-	for range min(max(workers, 1), max(n, 1)) {
-		wg.Go(func() {
-			for ctx.Err() == nil {
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return
-				}
-				do(i)
-			}
-		})
-	}
-	wg.Wait()
-	return ctx.Err()
 }

@@ -10,12 +10,11 @@ package pages
 
 import (
 	"bytes"
-	"cmp"
+	"context"
 	"fmt"
 	"io"
 	"runtime"
 	"sync"
-	"sync/atomic"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/cmd/internal/reports"
@@ -71,31 +70,19 @@ func (s *site) vanPages(v *batch.Van) []page {
 // write fills pages in and writes them, on all processors. The error is that of
 // the first page that could not be made; none is begun after one.
 func write(create func(name string) (io.WriteCloser, error), pages []page) error {
-	errs := make([]error, len(pages))
-	var next atomic.Int64
-	var failed atomic.Bool
-	var wg sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		wg.Go(func() {
-			var filled bytes.Buffer
-			for !failed.Load() {
-				i := int(next.Add(1)) - 1
-				if i >= len(pages) {
-					return
-				}
-				filled.Reset()
-				if errs[i] = pages[i].make(create, &filled); errs[i] != nil {
-					failed.Store(true)
-				}
-			}
-		})
-	}
-	wg.Wait()
-	return cmp.Or(errs...)
+	return batch.Each(context.Background(), runtime.GOMAXPROCS(0), len(pages), func(i int) error {
+		return pages[i].make(create)
+	})
 }
 
-// make fills one page in and writes it. filled is room to do it in.
-func (p page) make(create func(name string) (io.WriteCloser, error), filled *bytes.Buffer) error {
+// room is what pages are filled in in, one after another.
+var room = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
+// make fills one page in and writes it.
+func (p page) make(create func(name string) (io.WriteCloser, error)) error {
+	filled := room.Get().(*bytes.Buffer)
+	defer room.Put(filled)
+	filled.Reset()
 	if err := templates.ExecuteTemplate(filled, p.template, p.view()); err != nil {
 		return fmt.Errorf("fill in page %s: %w", p.name, err)
 	}

@@ -1,13 +1,12 @@
 package reports
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"io"
 	"iter"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/cmd/internal/table"
@@ -74,28 +73,13 @@ func write[R any](w *writer, t table.Table[R], rows iter.Seq[R]) {
 
 // run writes the reports, and begins none after an error.
 func (w *writer) run() ([]Output, error) {
-	done, errs := make([]Output, len(w.todo)), make([]error, len(w.todo))
-	var next atomic.Int64
-	var failed atomic.Bool
-	var wg sync.WaitGroup
-	for range atOnce {
-		wg.Go(func() {
-			for !failed.Load() {
-				i := int(next.Add(1)) - 1
-				if i >= len(w.todo) {
-					return
-				}
-				if done[i], errs[i] = w.todo[i](); errs[i] != nil {
-					failed.Store(true)
-				}
-			}
-		})
-	}
-	wg.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
+	done := make([]Output, len(w.todo))
+	err := batch.Each(context.Background(), atOnce, len(w.todo), func(i int) (err error) {
+		done[i], err = w.todo[i]()
+		return err
+	})
+	if err != nil {
+		return nil, err
 	}
 	return done, nil
 }
