@@ -19,7 +19,6 @@ type model struct {
 	next     [][]int     // successors
 	groups   int
 	lead     []int // activities that are pinned or that a pin waits for, in order
-	tail     []int // minutes from the start to the end of the longest chain of work and lags
 }
 
 // compile expects a problem that has passed Check.
@@ -62,7 +61,6 @@ func compile(p Problem) *model {
 	}
 	m.horizon += release + minutesPerYear
 	m.compileLead()
-	m.compileTail()
 	return m
 }
 
@@ -122,15 +120,17 @@ func (m *model) compileLead() {
 	}
 }
 
-func (m *model) compileTail() {
-	m.tail = make([]int, len(m.Activities))
-	order := m.topological(nil)
-	for _, i := range slices.Backward(order) {
-		m.tail[i] += m.Activities[i].Duration
+// tails returns, for each activity, the minutes from its start to the end of
+// the longest chain of work and lags.
+func (m *model) tails() []int {
+	tail := make([]int, len(m.Activities))
+	for _, i := range slices.Backward(m.topological(nil)) {
+		tail[i] += m.Activities[i].Duration
 		for _, l := range m.Activities[i].After {
-			m.tail[l.Pred] = max(m.tail[l.Pred], m.tail[i]+l.Lag)
+			tail[l.Pred] = max(tail[l.Pred], tail[i]+l.Lag)
 		}
 	}
+	return tail
 }
 
 // topological returns the activities so that none comes before one it waits

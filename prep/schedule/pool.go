@@ -185,8 +185,10 @@ func (m *model) poolBound(p *pool, bundles [][]int, earliest []int) int {
 		}
 		shares = append(shares, s)
 	}
+	// A share of no work has no place in the order, and one of neither work nor
+	// weight would compare as equal to all others, which are not equal.
 	slices.SortStableFunc(shares, func(a, b share) int {
-		return cmp.Compare(b.weight*a.work, a.weight*b.work)
+		return cmp.Or(cmp.Compare(min(b.work, 1), min(a.work, 1)), cmp.Compare(b.weight*a.work, a.weight*b.work))
 	})
 	late := 0
 	for i, a := range m.Activities {

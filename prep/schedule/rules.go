@@ -9,13 +9,14 @@ import (
 // by due time, by number as the caller listed them, and by longest chain.
 func (m *model) rules() [][]int {
 	weight, due := m.pull()
+	tail := m.tails()
 	return [][]int{
 		m.ranked(func(i, j int) int {
-			return cmp.Or(cmp.Compare(weight[j], weight[i]), cmp.Compare(m.tail[j], m.tail[i]))
+			return cmp.Or(cmp.Compare(weight[j], weight[i]), cmp.Compare(tail[j], tail[i]))
 		}),
 		m.ranked(func(i, j int) int { return cmp.Or(cmp.Compare(due[i], due[j]), cmp.Compare(weight[j], weight[i])) }),
 		m.ranked(func(i, j int) int { return cmp.Compare(i, j) }),
-		m.ranked(func(i, j int) int { return cmp.Compare(m.tail[j], m.tail[i]) }),
+		m.ranked(func(i, j int) int { return cmp.Compare(tail[j], tail[i]) }),
 	}
 }
 
