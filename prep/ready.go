@@ -75,15 +75,19 @@ func (p *planning) readyP80(solved schedule.Plan, seed int64) ([]data.Date, erro
 // strata of equal chance, the shortest first.
 func (p *planning) likelyMinutes() [][]int {
 	hours := make([][]int, len(p.tasks))
+	known := map[Estimate][]int{} // most jobs have the book's estimate
 	for i, t := range p.tasks {
 		if t.job < 0 {
 			continue
 		}
 		left := p.job(i).left()
-		hours[i] = make([]int, strata)
-		for k := range strata {
-			hours[i][k] = max(1, minutes(left.Quantile((float64(k)+0.5)/strata)))
+		if known[left] == nil {
+			known[left] = make([]int, strata)
+			for k := range strata {
+				known[left][k] = max(1, minutes(left.Quantile((float64(k)+0.5)/strata)))
+			}
 		}
+		hours[i] = known[left]
 	}
 	return hours
 }

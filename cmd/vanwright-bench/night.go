@@ -29,10 +29,15 @@ func newNightCommand() *cobra.Command {
 		Short: "Run a whole night and compare the time with a plain pass over its files",
 		Long: `Start vanwright run on a yard, and vanwright bid for one van of it where --bid
 names one, as programs of their own, and pass over the files of the yard with
-encoding/csv alone on one core, taking turns. Prints one line of CSV: mib and
-rows of the files; plain_seconds, run_seconds and bid_seconds (medians of wall
-time); run_over_plain, the ratio; run_cpu_seconds; and run_peak_mib, the most
-memory that the system saw the run hold, blank where it does not tell.`,
+encoding/csv alone on one core, taking turns. Each run is a first night, into a
+folder of its own. Prints one line of CSV: mib and rows of the files;
+plain_seconds, run_seconds and bid_seconds (medians of wall time);
+run_over_plain, the ratio; run_cpu_seconds; and run_peak_mib, the most memory
+that the system saw the run hold, blank where it does not tell.
+
+The folders are deleted at the end. On ext4 wait a minute before the next
+measurement: it passes over the places of files deleted in the last minute, one
+by one, which costs a run up to an eighth of its time.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return runNight(cmd.Context(), opts, cmd.OutOrStdout())
@@ -61,9 +66,10 @@ func runNight(ctx context.Context, opts nightOptions, out io.Writer) error {
 	var plain, run, cpu, bid []time.Duration
 	var peak, bytes uint64
 	var rows int
-	for range opts.times {
+	for i := range opts.times {
 		// The run first: a child's memory counts what its parent held.
-		night, err := started(ctx, opts.program, "run", "--quiet", "--yard", opts.yard, "--as-of", opts.asOf, "--out", filepath.Join(reports, "out"))
+		out := filepath.Join(reports, strconv.Itoa(i))
+		night, err := started(ctx, opts.program, "run", "--quiet", "--yard", opts.yard, "--as-of", opts.asOf, "--out", out)
 		if err != nil {
 			return err
 		}

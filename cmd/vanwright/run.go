@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"sync"
 
 	"github.com/schollz/progressbar/v3"
@@ -68,6 +67,7 @@ Open shows them and since compares with them.
 // runBatch does the whole nightly job and says what came of it.
 func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	defer holdMemory(s.Yard)()
+	moreThreads()
 	ctx := cmd.Context()
 	writing, err := folder.BeginKeeping(s.Out, s.keeping(), s.Yard)
 	if err != nil {
@@ -116,7 +116,6 @@ func oldReports(w *folder.Writing) fs.FS {
 // writeReports fills the new folder, with all sorts of files side by side;
 // run.json comes last and closes the set.
 func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *batch.Result, s settings) error {
-	defer moreThreads()()
 	changed := reports.Changes(result, old)
 	var outputs []reports.Output
 	var inReports, inPages, inWorkbook error
@@ -136,16 +135,6 @@ func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *bat
 		return ctx.Err()
 	}
 	return reports.NewRun(version(), result, outputs, s.Given).Write(w.Create)
-}
-
-// moreThreads lets twice as many goroutines run at once. One that waits for the
-// disk stands in the way of another for up to ten milliseconds, until the runtime
-// notices, and thousands of files wait for it: on two cores a run on 20,000 vans
-// took 4, 11 and 8 % less time so. What it returns puts back what was set before.
-func moreThreads() (restore func()) {
-	was := runtime.GOMAXPROCS(0)
-	runtime.GOMAXPROCS(2 * was)
-	return func() { runtime.GOMAXPROCS(was) }
 }
 
 // progress shows a bar while vans are worked on, on a terminal only.
