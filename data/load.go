@@ -37,8 +37,10 @@ type LoadOptions struct {
 	// is read of the other vans is the same.
 	Unsold bool
 	// LatestSales is how many sales are wanted, the latest by the day on which
-	// they were listed; more may be read. 0 or less: all.
+	// they were listed, and all those listed from SalesSince on, where that is
+	// known; more may be read. 0 or less: all.
 	LatestSales int
+	SalesSince  Date
 	// GotSales, where set, is given the sales as soon as they are read, while
 	// other tables still are. What it begins with them runs on beside Load; they
 	// are not to be changed.
@@ -261,7 +263,7 @@ func (l *loader) sales(ctx context.Context, file int) error {
 	if err != nil || f == nil {
 		return err
 	}
-	t, err := latestSales(ctx, f, l.options(), l.o.LatestSales)
+	t, err := latestSales(ctx, f, l.options(), l.o.LatestSales, l.o.SalesSince)
 	if err != nil {
 		return err
 	}

@@ -19,22 +19,26 @@ func saleLine(id, listed, soldOn, price string) string {
 	return id + ",Arden,Vale,low-profile,Kestrel,manual,2018-04-01,30000,4,6990,2," + listed + ",40000," + soldOn + "," + price + ",margin\n"
 }
 
-// yardOfSales reads a yard with one van and these sales, all or the latest.
-func yardOfSales(text string, latest int) (*Yard, error) {
+// yardOfSales reads a yard with one van and these sales, all or the latest and
+// those since a day.
+func yardOfSales(text string, latest int, since Date) (*Yard, error) {
 	yard := smallBooks()
 	yard["vans.csv"] = &fstest.MapFile{Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\nV1,Arden,Vale,low-profile,2019-05-01,20000,offered\n")}
 	yard["sales.csv"] = &fstest.MapFile{Data: []byte(text)}
-	return Load(context.Background(), yard, LoadOptions{AsOf: asOf, LatestSales: latest})
+	return Load(context.Background(), yard, LoadOptions{AsOf: asOf, LatestSales: latest, SalesSince: since})
 }
 
 // latestOf describes the latest sales of a yard by the day of listing, then
-// sale_id.
-func latestOf(y *Yard, latest int) []string {
+// sale_id, and those since a day where they are more.
+func latestOf(y *Yard, latest int, since Date) []string {
 	sales := slices.SortedFunc(slices.Values(y.Sales), func(a, b Sale) int {
 		return cmp.Or(cmp.Compare(cmp.Or(b.Listed, b.SoldOn), cmp.Or(a.Listed, a.SoldOn)), cmp.Compare(a.SaleID, b.SaleID))
 	})
 	var out []string
-	for _, s := range sales[:min(len(sales), latest)] {
+	for i, s := range sales {
+		if i >= latest && (since.IsZero() || cmp.Or(s.Listed, s.SoldOn) < since) {
+			break
+		}
 		out = append(out, fmt.Sprintf("%s %s %s %s", s.SaleID, s.Listed, s.SoldOn, s.Source))
 	}
 	return out
@@ -42,16 +46,16 @@ func latestOf(y *Yard, latest int) []string {
 
 // sameLatest reads the sales both ways. A file that can't be read one way can't
 // be read the other.
-func sameLatest(t fatal, text string, latest int) (all, alone *Yard) {
-	all, err := yardOfSales(text, 0)
-	alone, errAlone := yardOfSales(text, latest)
+func sameLatest(t fatal, text string, latest int, since Date) (all, alone *Yard) {
+	all, err := yardOfSales(text, 0, 0)
+	alone, errAlone := yardOfSales(text, latest, since)
 	if (err == nil) != (errAlone == nil) {
 		t.Fatalf("all: %v; the latest %d: %v; of\n%s", err, latest, errAlone, text)
 	}
 	if err != nil {
 		return nil, nil
 	}
-	if diff := gocmp.Diff(latestOf(all, latest), latestOf(alone, latest)); diff != "" {
+	if diff := gocmp.Diff(latestOf(all, latest, since), latestOf(alone, latest, since)); diff != "" {
 		t.Fatalf("of\n%s\nthe latest %d of all (-), read alone (+):\n%s", text, latest, diff)
 	}
 	return all, alone
@@ -82,11 +86,30 @@ func TestLatestSalesAreReadAlone(t *testing.T) {
 		{"no days at all", strings.ReplaceAll(saleHeader+rows, "listed", "shown"), 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			all, alone := sameLatest(t, tt.text, 3)
+			all, alone := sameLatest(t, tt.text, 3, 0)
 			if in, of := alone.Inputs[1], all.Inputs[1]; in.Skipped != tt.skipped || in.Read != of.Read {
 				t.Errorf("%d of %d rows skipped, want %d of %d", in.Skipped, in.Read, tt.skipped, of.Read)
 			}
 		})
+	}
+}
+
+func TestAllSalesSinceADayAreReadToo(t *testing.T) {
+	rows := ""
+	for i := range 10 {
+		rows += saleLine(fmt.Sprintf("S%d", i), fmt.Sprintf("2025-%02d-15", 10-i), "", "")
+	}
+	for _, tt := range []struct {
+		since   Date
+		skipped int
+	}{
+		{NewDate(2025, 6, 15), 5},
+		{NewDate(2025, 10, 1), 7}, // fewer than the latest three
+		{NewDate(2025, 1, 15), 0},
+	} {
+		if _, alone := sameLatest(t, saleHeader+rows, 3, tt.since); alone.Inputs[1].Skipped != tt.skipped {
+			t.Errorf("since %s: %d rows skipped, want %d", tt.since, alone.Inputs[1].Skipped, tt.skipped)
+		}
 	}
 }
 
@@ -110,7 +133,8 @@ func TestLatestSalesAreTheLatestOfAll(t *testing.T) {
 			}
 			b.WriteString(line)
 		}
-		sameLatest(t, b.String(), rapid.IntRange(1, 8).Draw(t, "latest"))
+		since := rapid.SampledFrom([]Date{0, NewDate(2025, 1, 31), NewDate(2025, 6, 30), NewDate(2027, 1, 1)}).Draw(t, "since")
+		sameLatest(t, b.String(), rapid.IntRange(1, 8).Draw(t, "latest"), since)
 	})
 }
 
@@ -119,5 +143,11 @@ func FuzzLatestSales(f *testing.F) {
 	f.Add([]byte(saleHeader+rows), uint8(0))
 	f.Add([]byte(strings.ReplaceAll(saleHeader+rows, ",", ";")), uint8(1))
 	f.Add([]byte("sep=;\n\n"+saleHeader+strings.Replace(rows, "Vale", "\"Va\nle\"", 1)+rows), uint8(1))
-	f.Fuzz(func(t *testing.T, text []byte, latest uint8) { sameLatest(t, string(text), int(latest%8)+1) })
+	f.Fuzz(func(t *testing.T, text []byte, latest uint8) {
+		since := Date(0)
+		if latest >= 128 {
+			since = NewDate(2025, 2, 1)
+		}
+		sameLatest(t, string(text), int(latest%8)+1, since)
+	})
 }

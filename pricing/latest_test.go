@@ -19,7 +19,7 @@ func TestOfManySalesTheLatestListedCount(t *testing.T) {
 
 	idsOf := func(sales []data.Sale) []string {
 		var ids []string
-		for _, s := range latestSales(sales, 50) {
+		for _, s := range latestSales(sales, 50, marketDay) {
 			ids = append(ids, s.SaleID)
 		}
 		return slices.Sorted(slices.Values(ids))
@@ -32,7 +32,33 @@ func TestOfManySalesTheLatestListedCount(t *testing.T) {
 	if again := idsOf(sales); !slices.Equal(again, got) {
 		t.Errorf("in another order of the rows %q are chosen, not %q", again, got)
 	}
-	if few := latestSales(sales[:50], 50); &few[0] != &sales[0] {
+	if few := latestSales(sales[:50], 50, marketDay); &few[0] != &sales[0] {
 		t.Error("few sales were copied")
+	}
+}
+
+func TestOfManySalesOfAYearAnEvenSpreadCounts(t *testing.T) {
+	sales := pastSales(400, marketDay)
+	for i := range sales {
+		sales[i].Listed = marketDay.AddDays(-i) // one a day
+	}
+	since := marketDay.AddDays(-299)
+	chosen := latestSales(sales, 50, since)
+	var days []data.Date
+	for _, s := range chosen {
+		days = append(days, s.Listed)
+	}
+	slices.Sort(days)
+	if len(days) != 50 || days[0] < since {
+		t.Fatalf("%d chosen from %s on; want 50 from %s", len(days), days[0], since)
+	}
+	for i := 1; i < len(days); i++ {
+		if gap := days[i].DaysSince(days[i-1]); gap != 6 { // 300 days for 50
+			t.Errorf("%d days between one and the next; want 6", gap)
+		}
+	}
+	rand.New(rand.NewPCG(1, 1)).Shuffle(len(sales), func(i, j int) { sales[i], sales[j] = sales[j], sales[i] })
+	if again := latestSales(sales, 50, since); !slices.EqualFunc(again, chosen, func(a, b data.Sale) bool { return a.SaleID == b.SaleID }) {
+		t.Error("in another order of the rows others are chosen")
 	}
 }

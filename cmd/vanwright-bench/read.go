@@ -17,8 +17,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/pricing"
 )
 
 type readOptions struct {
@@ -58,10 +58,11 @@ func runRead(ctx context.Context, opts readOptions, out io.Writer) error {
 		return fmt.Errorf("--times %d: at least 1", opts.times)
 	}
 	yard := os.DirFS(opts.yard)
-	o := data.LoadOptions{Workers: opts.workers}
+	var o data.LoadOptions
 	if opts.bid {
-		o.Unsold, o.LatestSales = true, pricing.MostSales
+		o = batch.BidOptions(data.DateOf(time.Now()))
 	}
+	o.Workers = opts.workers
 	var plain, load []time.Duration
 	var peak, bytes uint64
 	var rows int

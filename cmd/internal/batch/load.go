@@ -32,6 +32,11 @@ type ForBid struct {
 	market <-chan *pricing.Market // nil: not begun
 }
 
+// BidOptions are those of a yard of which only what a bid needs is read.
+func BidOptions(asOf data.Date) data.LoadOptions {
+	return data.LoadOptions{Unsold: true, LatestSales: pricing.MostSales, SalesSince: pricing.SalesSince(asOf)}
+}
+
 // LoadForBid reads what the bid for one van needs, or all of the yard for whoever
 // wants to hear of every bad row. What past sales teach is worked out from the
 // moment they are read, while the rest is: a buyer waits.
@@ -39,7 +44,7 @@ func LoadForBid(ctx context.Context, yard fs.FS, named string, s Settings, all b
 	var b ForBid
 	var o data.LoadOptions
 	if !all {
-		o.Unsold, o.LatestSales = true, pricing.MostSales
+		o = BidOptions(s.AsOf)
 	}
 	if s.Workers != 1 {
 		o.GotSales = func(sales []data.Sale) {
