@@ -362,7 +362,11 @@ func rejectOf(bad []badCell, at Source, row string) Reject {
 	first := bad[0]
 	also := make([]string, 0, len(bad)-1)
 	for _, b := range bad[1:] {
-		also = append(also, fmt.Sprintf("%s: %s: %s", b.column, shorten(b.value), b.expected))
+		what := b.column + ": "
+		if b.value != "" {
+			what += shorten(b.value) + ": "
+		}
+		also = append(also, what+b.expected)
 	}
 	return Reject{
 		File: at.File, Line: at.Line,

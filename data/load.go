@@ -324,6 +324,7 @@ func (l *loader) finish(books loadedBooks, entries []fs.DirEntry) (*Yard, error)
 	y.Warnings = append(y.Warnings, books.warnings...)
 	y.Warnings = append(y.Warnings, strayFiles(entries)...)
 	y.Warnings = append(y.Warnings, l.tables.notRead...)
+	y.refused, y.folded = l.index.rejected, l.index.folded
 	y.index = make(map[string]int, len(y.Vans))
 	for i, v := range y.Vans {
 		y.index[v.StockID] = i

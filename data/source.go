@@ -29,7 +29,7 @@ type Reject struct {
 	Column   string // header name; empty where the whole row is at fault
 	Value    string // as read, shortened to 60 characters
 	Expected string // what would have been accepted, one clause
-	Also     string // further bad cells of the same row, as "column: value: expected"
+	Also     string // further bad cells of the same row, as "column: value: expected", without a blank value
 	Row      string // the row as read
 	Rule     string // stable code such as "mileage.range"; tests match on it
 }

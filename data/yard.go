@@ -1,5 +1,10 @@
 package data
 
+import (
+	"fmt"
+	"strings"
+)
+
 // Yard is everything that was read from one dealer's folder.
 type Yard struct {
 	Vans      []Van                 // in the order of vans.csv
@@ -16,7 +21,29 @@ type Yard struct {
 	Rejects  []Reject    // by file, then line
 	Warnings []string    // unknown columns, missing optional files
 
-	index map[string]int // stock_id to its place in Vans; nil in a yard made by hand
+	index   map[string]int    // stock_id to its place in Vans; nil in a yard made by hand
+	refused map[string]int    // stock_id to the line of vans.csv, where no row of it was accepted
+	folded  map[string]string // stock_ids by themselves in lower case
+}
+
+// Find returns the van of a stock_id. The error says that there is none, and what
+// became of it or what may have been meant, where that can be told.
+func (y *Yard) Find(stockID string) (Van, error) {
+	if v, ok := y.Van(stockID); ok {
+		return v, nil
+	}
+	none := fmt.Errorf("no van with stock_id %q in the yard", stockID)
+	if line, ok := y.refused[stockID]; ok {
+		for _, r := range y.Rejects { // those of the vans come first
+			if r.File == y.Inputs[0].Name && r.Line == line {
+				return Van{}, fmt.Errorf("%w: its row was rejected: %s", none, r)
+			}
+		}
+	}
+	if meant := y.folded[strings.ToLower(stockID)]; meant != "" {
+		return Van{}, fmt.Errorf("%w; did you mean %q?", none, meant)
+	}
+	return Van{}, none
 }
 
 // Van returns the van of a stock_id.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"fmt"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
@@ -87,25 +86,17 @@ func amount(flag, text string) (data.Money, error) {
 	return m, nil
 }
 
-func vanOf(yard *data.Yard, stockID string) (data.Van, error) {
-	v, ok := yard.Van(stockID)
-	if !ok {
-		return v, fmt.Errorf("no van with stock_id %q in the yard", stockID)
-	}
-	return v, nil
-}
-
 func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	known, err := loadForBid(cmd, s)
 	if err != nil {
 		return err
 	}
 	yard := known.Yard
-	going, err := vanOf(yard, t.selling)
+	going, err := yard.Find(t.selling)
 	if err != nil {
 		return err
 	}
-	coming, err := vanOf(yard, t.taking)
+	coming, err := yard.Find(t.taking)
 	if err != nil {
 		return err
 	}

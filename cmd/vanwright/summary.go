@@ -57,7 +57,7 @@ func (t totals) lines(r *batch.Result, sum summary) []string {
 	lines := []string{
 		fmt.Sprintf("as of        %s", r.AsOf),
 		fmt.Sprintf("read         %d rows, %d accepted, %d rejected%s", sum.Read, sum.Accepted, sum.Rejected, worst(r)),
-		fmt.Sprintf("vans         %d: %s", sum.Vans, strings.Join(counts, ", ")),
+		strings.TrimSuffix(fmt.Sprintf("vans         %d: %s", sum.Vans, strings.Join(counts, ", ")), ": "),
 		fmt.Sprintf("in hand      %s at price, %s profit expected, %d flagged", data.InPounds(t.inHand.Price), data.InPounds(t.inHand.Profit), t.flagged),
 		fmt.Sprintf("sold         %s profit on %s", data.InPounds(t.sold.Profit), data.InPounds(t.sold.Price)),
 		fmt.Sprintf("workshop     %.0f hours left in the queue%s", t.hoursLeft, t.nextReady),

@@ -13,10 +13,10 @@ import (
 // already owned is treated as if it were offered, at a cost not yet known.
 func One(ctx context.Context, b ForBid, policy data.Policy, asOf data.Date, workers int, stockID string) (*Result, *Van, error) {
 	yard := b.Yard
-	asked, ok := yard.Van(stockID)
+	asked, err := yard.Find(stockID)
 	switch {
-	case !ok:
-		return nil, nil, fmt.Errorf("no van with stock_id %q in the yard", stockID)
+	case err != nil:
+		return nil, nil, err
 	case asked.Status == data.Sold:
 		return nil, nil, fmt.Errorf("%s was sold on %s: there is nothing to bid for", stockID, asked.SoldOn)
 	}
@@ -27,7 +27,7 @@ func One(ctx context.Context, b ForBid, policy data.Policy, asOf data.Date, work
 	if one.Status != data.Offered {
 		one.Status, one.Cost = data.Offered, data.Opt[data.Money]{}
 	}
-	err := together(workers,
+	err = together(workers,
 		func() error {
 			if b.market != nil {
 				r.Market = <-b.market
