@@ -18,7 +18,9 @@ func newCheckCommand(v *viper.Viper) *cobra.Command {
 		Use:   "check --yard DIR",
 		Short: "read and validate a yard, and print every problem",
 		Long: `Check reads the whole yard as run does, prints each row that would be rejected
-as file:line: reason, and says what was read. It writes nothing.
+as file:line: reason, and says what was read. Of more than three rows that follow
+each other and are rejected for the same cell, the first is printed and the others
+are counted. It writes nothing.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -64,10 +66,36 @@ func (s settings) forBatch() batch.Settings {
 	return batch.Settings{Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text}
 }
 
+// mostAlike is how many rows in a row are listed that are rejected for the same
+// cell with the same value. A van whose own row was rejected may have hundreds of
+// readings, which would bury that row; rejects.csv has each.
+const mostAlike = 3
+
+// alike counts the rejects at the start of a list that are alike.
+func alike(rejects []data.Reject) int {
+	first := rejects[0]
+	n := 1
+	for n < len(rejects) {
+		r := rejects[n]
+		if r.File != first.File || r.Rule != first.Rule || r.Value != first.Value || r.Expected != first.Expected || r.Also != first.Also {
+			break
+		}
+		n++
+	}
+	return n
+}
+
 // printProblems lists rejects, warnings and what was read of each file.
 func printProblems(w io.Writer, yard *data.Yard) {
-	for _, r := range yard.Rejects {
-		fmt.Fprintln(w, r)
+	for i := 0; i < len(yard.Rejects); {
+		first := yard.Rejects[i]
+		fmt.Fprintln(w, first)
+		same := alike(yard.Rejects[i:])
+		if i++; same <= mostAlike {
+			continue
+		}
+		i += same - 1
+		fmt.Fprintf(w, "%s: %d more rows to line %d for the same reason\n", first.File, same-1, yard.Rejects[i-1].Line)
 	}
 	for _, warning := range yard.Warnings {
 		fmt.Fprintln(w, "note: "+warning)
