@@ -7,24 +7,52 @@ import "math"
 // serial schedule generation scheme). It keeps its memory between plans.
 type decoder struct {
 	*model
+	state
 	objective Objective
-	durations []int      // minutes of work of each activity
-	busy      []diary    // of each worker, in minutes worked
-	together  []bookings // of each group
-	free      []places
+	durations []int // minutes of work of each activity
 	place     []Assignment
 	soonest   []int // scratch, one for each worker
-	value     int
+}
+
+// state is what the activities planned so far leave.
+type state struct {
+	busy     []diary    // of each worker, in minutes worked
+	together []bookings // of each group
+	free     []places   // of each resource
+	value    int        // of the objective
+}
+
+func newState(m *model) state {
+	return state{
+		busy:     make([]diary, len(m.Workers)),
+		together: make([]bookings, m.groups),
+		free:     make([]places, len(m.Resources)),
+	}
+}
+
+// copyFrom makes s the same as another state of the same model, in memory of its
+// own.
+func (s *state) copyFrom(from *state) {
+	for w, d := range from.busy {
+		d.booked = append(s.busy[w].booked[:0], d.booked...)
+		s.busy[w] = d
+	}
+	for g, b := range from.together {
+		s.together[g] = append(s.together[g][:0], b...)
+	}
+	for r, p := range from.free {
+		p.profile = append(s.free[r].profile[:0], p.profile...)
+		s.free[r] = p
+	}
+	s.value = from.value
 }
 
 func newDecoder(m *model, objective Objective) *decoder {
 	d := &decoder{
 		model:     m,
+		state:     newState(m),
 		objective: objective,
 		durations: make([]int, len(m.Activities)),
-		busy:      make([]diary, len(m.Workers)),
-		together:  make([]bookings, m.groups),
-		free:      make([]places, len(m.Resources)),
 		place:     make([]Assignment, len(m.Activities)),
 		soonest:   make([]int, len(m.Workers)),
 	}
@@ -62,6 +90,18 @@ func (d *decoder) measure() {
 // worker force[i] may do activity i. The plan is in d.place until the next
 // call, its value in d.value.
 func (d *decoder) decode(order, force []int) {
+	d.begin()
+	for _, i := range order {
+		worker := None
+		if force != nil {
+			worker = force[i]
+		}
+		d.take(i, worker)
+	}
+}
+
+// begin forgets the last plan.
+func (d *decoder) begin() {
 	for w := range d.busy {
 		d.busy[w].clear()
 	}
@@ -72,14 +112,12 @@ func (d *decoder) decode(order, force []int) {
 		d.free[r].restore(d.profiles[r])
 	}
 	d.value = 0
-	for _, i := range order {
-		worker := None
-		if force != nil {
-			worker = force[i]
-		}
-		d.put(i, worker)
-		d.value = d.add(d.value, i, d.place[i].Finish)
-	}
+}
+
+// take plans one more activity, by the worker named or, for None, anybody.
+func (d *decoder) take(i, worker int) {
+	d.put(i, worker)
+	d.value = d.add(d.value, i, d.place[i].Finish)
 }
 
 // add returns the objective with one more activity finished.

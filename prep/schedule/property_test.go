@@ -64,6 +64,27 @@ func TestEveryPlanVerifiesAndIsRepeatable(t *testing.T) {
 	})
 }
 
+func TestATrailChangesNoPlan(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p, _ := smallProblem(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 17)), rapid.IntRange(0, 40).Draw(t, "activities"))
+		objective := Objective(rapid.IntRange(0, 1).Draw(t, "objective"))
+		limit := rapid.IntRange(1, 80).Draw(t, "schedules")
+		seed := rapid.Uint64().Draw(t, "search seed")
+		find := func(every int) Plan {
+			s := newSearch(newDecoder(compile(p), objective), limit, seed)
+			if every > 0 {
+				s.trail = trailOf(s.model, every)
+			}
+			s.run(context.Background())
+			s.decode(s.best.order, s.best.force)
+			return s.plan(s.lower, s.made)
+		}
+		if diff := cmp.Diff(find(0), find(rapid.IntRange(1, 6).Draw(t, "every"))); diff != "" {
+			t.Fatalf("(-without +with a trail)\n%s", diff)
+		}
+	})
+}
+
 func TestNoUnplacedWorkHasRoom(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawProblem(t)

@@ -34,6 +34,7 @@ type search struct {
 	choice  []int   // activities outside the lead that several workers can do
 	spot    []int   // place of each activity in the order that is being changed
 	marked  []bool
+	trail   trail
 }
 
 // solution is what the decoder turns into a plan.
@@ -67,6 +68,7 @@ func newSearch(d *decoder, limit int, seed uint64) *search {
 		bundles: d.bundles(),
 		spot:    make([]int, n),
 		marked:  make([]bool, n),
+		trail:   newTrail(d.model),
 	}
 	for _, i := range d.lead {
 		s.marked[i] = true
@@ -97,6 +99,7 @@ func (s *search) run(ctx context.Context) {
 	round := max(leastRound, roundByActivity*len(s.Activities))
 	for !s.done(ctx) {
 		s.now.copyFrom(&s.best)
+		s.trail.known = false
 		s.cool(ctx, min(round, s.limit-s.made))
 	}
 }
@@ -108,6 +111,11 @@ func (s *search) done(ctx context.Context) bool {
 // try decodes a solution and remembers it if it is the best.
 func (s *search) try(x *solution) {
 	s.decode(x.order, x.force)
+	s.note(x)
+}
+
+// note remembers the solution that was decoded if it is the best.
+func (s *search) note(x *solution) {
 	x.value = s.value
 	s.made++
 	if x.value < s.best.value {
@@ -122,9 +130,10 @@ func (s *search) cool(ctx context.Context, schedules int) {
 		left := 1 - float64(k)/float64(schedules)
 		s.next.copyFrom(&s.now)
 		s.change(&s.next)
-		s.try(&s.next)
+		s.tryChange(&s.next)
 		if float64(s.next.value-s.now.value) <= start*left*left*s.rng.ExpFloat64() {
 			s.now, s.next = s.next, s.now
+			s.trail.follow(s.place)
 		}
 		if s.done(ctx) {
 			return
