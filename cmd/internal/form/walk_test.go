@@ -299,8 +299,8 @@ func TestProblemsHoldTheFilesBack(t *testing.T) {
 	wants("Stock number: 1 to 20", "More than the maximum mass", "Price guide's retail figure", "Handbrake travel: A whole number",
 		"Say whether it is held", "MOT: Not before its date")
 	p.tap("#problems a") // leads to the first of them
-	if at := ask[string](p, "document.activeElement.id"); at != "f-stock_id" {
-		t.Errorf("the first link leads to %q", at)
+	if _, err := chromedp.Run(p.ctx, chromedp.Poll[bool]("document.activeElement.id === 'f-stock_id'")); err != nil {
+		t.Errorf("the first link leads to %q: %v", ask[string](p, "document.activeElement.id"), err)
 	}
 	for id, value := range map[string]string{"stock_id": "V-7", "running_mass_kg": "3100", "guide": "£52,995.00"} {
 		p.pick("#f-"+id, value)
