@@ -59,7 +59,7 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 			return data.NoVerdict, ""
 		}
 		age := ageYears(day, in.asOf)
-		return l.judge(age, fmt.Sprintf("%s years since %s", years(age), day))
+		return l.judge(age, years(age)+" years since "+day.String())
 	}
 	if x, ok := number(p.Reading); ok {
 		text := p.Value

@@ -82,7 +82,7 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	}
 	l := limitsOf(p.book, &in.policy)
 	age := ageYears(monday, in.asOf)
-	text := fmt.Sprintf("%s years old (code %s, made in the week of %s)", years(age), p.Value, monday)
+	text := years(age) + " years old (code " + p.Value + ", made in the week of " + monday.String() + ")"
 	if before2000 {
 		text = fmt.Sprintf("at least %s years old (code %s has three digits, so it was made before 2000)", years(age), p.Value)
 		if other, _, err := made("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
