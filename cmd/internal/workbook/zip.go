@@ -13,23 +13,37 @@ import (
 )
 
 // sortedZip writes the parts of a workbook by name and with one fixed time. The
-// library hands streamed sheets over in the order of a map.
+// library hands streamed sheets over in the order of a map. Each part is packed as
+// it comes, as an archive of its own, for a sheet of 20,000 vans is large.
 type sortedZip struct {
 	to       io.Writer
 	modified time.Time
 	parts    []part
+	open     *zip.Writer // of the last part
 }
 
 type part struct {
-	name    string
-	content *bytes.Buffer
+	name   string
+	packed *bytes.Buffer
 }
 
 // Create implements excelize.ZipWriter.
 func (z *sortedZip) Create(name string) (io.Writer, error) {
+	if err := z.closePart(); err != nil {
+		return nil, err
+	}
 	p := part{name, new(bytes.Buffer)}
 	z.parts = append(z.parts, p)
-	return p.content, nil
+	z.open = zip.NewWriter(p.packed)
+	z.open.RegisterCompressor(zip.Deflate, quick)
+	return z.open.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: z.modified})
+}
+
+func (z *sortedZip) closePart() error {
+	if z.open == nil {
+		return nil
+	}
+	return z.open.Close()
 }
 
 // AddFS implements excelize.ZipWriter; workbooks do not use it.
@@ -37,19 +51,21 @@ func (z *sortedZip) AddFS(fs.FS) error { return errors.ErrUnsupported }
 
 // Close writes everything.
 func (z *sortedZip) Close() error {
+	if err := z.closePart(); err != nil {
+		return err
+	}
 	// The part that names the types of all others comes first, as readers of
 	// streams expect; no other name begins with a bracket.
 	slices.SortFunc(z.parts, func(a, b part) int {
 		return cmp.Or(cmp.Compare(rank(a.name), rank(b.name)), cmp.Compare(a.name, b.name))
 	})
 	w := zip.NewWriter(z.to)
-	w.RegisterCompressor(zip.Deflate, quick)
 	for _, p := range z.parts {
-		to, err := w.CreateHeader(&zip.FileHeader{Name: p.name, Method: zip.Deflate, Modified: z.modified})
+		r, err := zip.NewReader(bytes.NewReader(p.packed.Bytes()), int64(p.packed.Len()))
 		if err != nil {
 			return err
 		}
-		if _, err := p.content.WriteTo(to); err != nil {
+		if err := w.Copy(r.File[0]); err != nil {
 			return err
 		}
 	}
