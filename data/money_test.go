@@ -117,3 +117,24 @@ func TestRoundedIsAsTheShortestDecimalIsRounded(t *testing.T) {
 		}
 	})
 }
+
+// Whichever way Pence takes, it is Round.
+func TestPenceIsRound(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		coefficient := rapid.OneOf(rapid.Int64(), rapid.Int64Range(-2000, 2000), rapid.Int64Range(-1e18, 1e18)).Draw(t, "coefficient")
+		m := decimal.New(coefficient, rapid.Int32Range(-14, 4).Draw(t, "exponent"))
+		if rapid.Bool().Draw(t, "long") {
+			m = m.Mul(decimal.New(rapid.Int64().Draw(t, "times"), -3))
+		}
+		if got, want := Pence(m), m.Round(2); !got.Equal(want) || got.String() != want.String() {
+			t.Fatalf("%s: got %s, want %s", m, got, want)
+		}
+	})
+}
+
+func BenchmarkPence(b *testing.B) {
+	m := decimal.RequireFromString("1.37").Mul(decimal.RequireFromString("32.45"))
+	for b.Loop() {
+		Pence(m)
+	}
+}
