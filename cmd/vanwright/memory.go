@@ -11,13 +11,13 @@ import (
 
 // A run ends when its work does, so what matters of its memory is the most that
 // it holds at once. The records and findings of a yard take some six times the
-// size of its tables. A large yard is worked on with twice that and garbage is
-// not looked for before, which takes an eighth less time than looking each time
-// that it has doubled; a small one is not worth the memory. More does not always
-// pay: thirteen times took 34 s with 100,000 vans and eleven 30 s, since memory
-// that nobody used before takes the system longest to hand out.
+// size of its tables. A large yard is worked on with nearly twice that and
+// garbage is not looked for before, which takes an eighth less time than looking
+// each time that it has doubled; a small one is not worth the memory. More does
+// not pay: twelve and thirteen times took 34 s with 100,000 vans and eleven 30 s,
+// since memory that nobody used before takes the system longest to hand out.
 const (
-	memoryOverTables = 12
+	memoryOverTables = 11
 	smallYard        = 512 << 20 // bytes of memory
 	packed           = 10        // what a workbook grows to, about, as it is unpacked
 )
