@@ -9,9 +9,10 @@ import (
 
 // latestSales reads sales.csv for somebody who asks for a number of latest sales
 // only: those listed last, or sold last where the day of listing is not known, and
-// all from a day on, if since is one. Lines of others are passed over and counted as skipped, as far as a look at the
-// line tells them. Should that leave out too many, or a sale whose sale_id is that
-// of one taken, everything is read; so it is where no number is asked for.
+// all from a day on, if since is one. Lines of others are passed over and counted
+// as skipped, as far as a look at the line tells them. Should that leave out too
+// many, or a sale whose sale_id is that of one taken, everything is read; so it is
+// where no number is asked for.
 func latestSales(ctx context.Context, f *file, o tableOptions, latest int, since Date) (table[Sale], error) {
 	h, err := readHeader(f.body, columnsOf[rawSale]())
 	if err != nil || latest <= 0 {

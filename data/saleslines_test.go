@@ -19,6 +19,16 @@ func saleLine(id, listed, soldOn, price string) string {
 	return id + ",Arden,Vale,low-profile,Kestrel,manual,2018-04-01,30000,4,6990,2," + listed + ",40000," + soldOn + "," + price + ",margin\n"
 }
 
+// tenMonths is a van listed on the 15th of each month from October 2025 back to
+// January.
+func tenMonths() string {
+	rows := ""
+	for i := range 10 {
+		rows += saleLine(fmt.Sprintf("S%d", i), fmt.Sprintf("2025-%02d-15", 10-i), "", "")
+	}
+	return rows
+}
+
 // yardOfSales reads a yard with one van and these sales, all or the latest and
 // those since a day.
 func yardOfSales(text string, latest int, since Date) (*Yard, error) {
@@ -66,10 +76,7 @@ type fatal interface {
 }
 
 func TestLatestSalesAreReadAlone(t *testing.T) {
-	rows := ""
-	for i := range 10 {
-		rows += saleLine(fmt.Sprintf("S%d", i), fmt.Sprintf("2025-%02d-15", 10-i), "", "")
-	}
+	rows := tenMonths()
 	for _, tt := range []struct {
 		name    string
 		text    string
@@ -95,10 +102,7 @@ func TestLatestSalesAreReadAlone(t *testing.T) {
 }
 
 func TestAllSalesSinceADayAreReadToo(t *testing.T) {
-	rows := ""
-	for i := range 10 {
-		rows += saleLine(fmt.Sprintf("S%d", i), fmt.Sprintf("2025-%02d-15", 10-i), "", "")
-	}
+	rows := tenMonths()
 	for _, tt := range []struct {
 		since   Date
 		skipped int

@@ -103,9 +103,9 @@ func gammaMasses(mean, sd float64) masses {
 // defect is something that costs pounds with a chance, or nothing.
 type defect struct{ chance, pounds float64 }
 
-// add puts an independent defect on top of m in place, in the room behind m
-// where that suffices: a share of each cell's
-// chance moves up by the defect's cost. A cost between two cells goes to both.
+// add puts an independent defect on top of m in place, in the room behind m where
+// that suffices: a share of each cell's chance moves up by the defect's cost. A
+// cost between two cells goes to both.
 func (m masses) add(chance, pounds float64) masses {
 	at := pounds / gridStep
 	low := int(at)

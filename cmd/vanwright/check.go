@@ -87,15 +87,14 @@ func alike(rejects []data.Reject) int {
 
 // printProblems lists rejects, warnings and what was read of each file.
 func printProblems(w io.Writer, yard *data.Yard) {
-	for i := 0; i < len(yard.Rejects); {
-		first := yard.Rejects[i]
-		fmt.Fprintln(w, first)
-		same := alike(yard.Rejects[i:])
-		if i++; same <= mostAlike {
-			continue
+	for rest := yard.Rejects; len(rest) > 0; {
+		fmt.Fprintln(w, rest[0])
+		told := 1
+		if n := alike(rest); n > mostAlike {
+			fmt.Fprintf(w, "%s: %d more rows to line %d for the same reason\n", rest[0].File, n-1, rest[n-1].Line)
+			told = n
 		}
-		i += same - 1
-		fmt.Fprintf(w, "%s: %d more rows to line %d for the same reason\n", first.File, same-1, yard.Rejects[i-1].Line)
+		rest = rest[told:]
 	}
 	for _, warning := range yard.Warnings {
 		fmt.Fprintln(w, "note: "+warning)

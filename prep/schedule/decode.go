@@ -174,35 +174,22 @@ var unplaced = Assignment{Worker: None, Start: -1, Finish: -1}
 func (d *decoder) open(i, start int) (int, bool) {
 	a := &d.Activities[i]
 	length := d.durations[i]
-	wants := len(a.Uses)
-	if a.Group != None {
-		wants++
-	}
-	for agreed := 0; ; { // how many in a row have nothing against start
+	for {
+		later := start
 		if a.Group != None {
-			t := d.together[a.Group].gap(start, length)
-			if agreed++; t > start {
-				start, agreed = t, 1
-			}
-			if agreed >= wants {
-				return start, true
-			}
+			later = d.together[a.Group].gap(later, length)
 		}
 		for _, u := range a.Uses {
-			t, ok := d.free[u.Resource].open(start, length, u.Amount)
+			t, ok := d.free[u.Resource].open(later, length, u.Amount)
 			if !ok {
 				return 0, false
 			}
-			if agreed++; t > start {
-				start, agreed = t, 1
-			}
-			if agreed >= wants {
-				return start, true
-			}
+			later = t
 		}
-		if wants == 0 {
-			return start, true
+		if later == start || len(a.Uses) == 0 {
+			return later, true
 		}
+		start = later
 	}
 }
 

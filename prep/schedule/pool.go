@@ -82,18 +82,9 @@ func (m *model) newPool(skills []int) *pool {
 		}
 	}
 	type change struct{ at, by int }
-	able := func(w *Worker) bool {
-		return slices.ContainsFunc(w.Skills, func(s int) bool { return slices.Contains(skills, s) })
-	}
-	spans := 0
-	for i := range m.Workers {
-		if w := &m.Workers[i]; able(w) {
-			spans += len(w.Hours)
-		}
-	}
-	changes := make([]change, 0, 2*spans)
-	for i := range m.Workers {
-		if w := &m.Workers[i]; able(w) {
+	var changes []change
+	for _, w := range m.Workers {
+		if slices.ContainsFunc(w.Skills, func(s int) bool { return slices.Contains(skills, s) }) {
 			for _, v := range w.Hours {
 				changes = append(changes, change{v.From, 1}, change{v.To, -1})
 			}
