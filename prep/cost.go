@@ -42,7 +42,10 @@ func CostOf(jobs []Job, untested []appraise.Untested, body data.Body, books *dat
 	for _, j := range jobs {
 		wanted[j.Code] = true
 	}
-	floor, sum := namedCost(jobs, rate)
+	w := workingsOf.Get().(*workings)
+	defer workingsOf.Put(w)
+	floor, named := namedCost(jobs, rate)
+	w.sum = append(w.sum[:0], named...)
 	systems := map[string][]defect{}
 	risk := 0.0
 	for _, u := range untested {
@@ -56,10 +59,10 @@ func CostOf(jobs []Job, untested []appraise.Untested, body data.Body, books *dat
 		}
 	}
 	for _, system := range slices.Sorted(maps.Keys(systems)) {
-		sum = sum.plus(hidden(systems[system], betweenHidden))
+		w.add(w.hidden(systems[system], betweenHidden))
 	}
 	cost.Risk = data.Pounds(risk)
-	cost.Spread = sum.spread(floor)
+	cost.Spread = w.sum.spread(floor)
 	// The larger of the two, so that P80 is never the smaller figure where the
 	// work left is nearly certain.
 	cost.P80 = cost.P50

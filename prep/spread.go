@@ -4,7 +4,9 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"sync"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -137,24 +139,39 @@ func (m masses) trim() masses {
 	return m
 }
 
-// plus is the sum of two independent costs.
-func (m masses) plus(other masses) masses {
-	sum := make(masses, min(len(m)+len(other)-1, mostCells))
+// room returns n cells without a chance, in m's place where that suffices.
+func (m masses) room(n int) masses {
+	m = slices.Grow(m[:0], n)[:n]
+	clear(m)
+	return m
+}
+
+// plus is the sum of two independent costs, laid out in room.
+func (m masses) plus(other, room masses) masses {
+	sum := room.room(min(len(m)+len(other)-1, mostCells))
 	last := len(sum) - 1
 	for i, a := range m {
 		if a == 0 {
 			continue
 		}
 		within := min(len(other), len(sum)-i)
-		row := sum[i : i+within]
-		for j, b := range other[:within] {
-			row[j] += a * b
-		}
+		floats.AddScaled(sum[i:i+within], a, other[:within])
 		for _, b := range other[within:] {
 			sum[last] += a * b
 		}
 	}
 	return sum.trim()
+}
+
+// workings are what costs are added up in, one van after another.
+type workings struct{ sum, next, one, all masses }
+
+var workingsOf = sync.Pool{New: func() any { return new(workings) }}
+
+// add puts an independent cost on top of the sum so far. The cost may lie in w.
+func (w *workings) add(cost masses) {
+	w.next = w.sum.plus(cost, w.next)
+	w.sum, w.next = w.next, w.sum
 }
 
 // neglect are the nodes and weights of a five-point Gauss-Hermite rule for a
@@ -171,31 +188,28 @@ var neglect = [...]struct{ at, weight float64 }{
 // hidden is the cost of the defects that one system may hide: independent given
 // how the system was kept, and so correlated over all vans. The chance of a
 // defect given a state z of the system is that of a normal variable with
-// correlation ρ to it: Φ((Φ⁻¹(q) + √ρ z) / √(1−ρ)), the one-factor model.
-func hidden(defects []defect, correlation float64) masses {
+// correlation ρ to it: Φ((Φ⁻¹(q) + √ρ z) / √(1−ρ)), the one-factor model. It is
+// laid out in w.
+func (w *workings) hidden(defects []defect, correlation float64) masses {
 	z := make([]float64, len(defects))
 	for i, d := range defects {
 		z[i] = distuv.UnitNormal.Quantile(d.chance) / math.Sqrt(1-correlation)
 	}
 	pull := math.Sqrt(correlation / (1 - correlation))
-	most := 1.0 // cells of all defects together
-	for _, d := range defects {
-		most += d.pounds/gridStep + 1
-	}
-	room := make(masses, 1, int(min(most, mostCells)))
-	var all masses
+	all := w.all[:0]
 	for _, node := range neglect {
-		m := room[:1]
-		m[0] = 1
+		m := append(w.one[:0], 1)
 		for i, d := range defects {
 			m = m.add(distuv.UnitNormal.CDF(z[i]+pull*node.at), d.pounds)
 		}
-		if len(m) > len(all) {
-			all = append(all, make(masses, len(m)-len(all))...)
+		for len(all) < len(m) {
+			all = append(all, 0)
 		}
 		for k, v := range m {
 			all[k] += node.weight * v
 		}
+		w.one = m
 	}
+	w.all = all
 	return all
 }
