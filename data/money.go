@@ -16,16 +16,32 @@ type Money = decimal.Decimal
 // amount becomes a column of a report.
 func Pence(m Money) Money {
 	over := -m.Exponent() - 2 // places too many
-	if over <= 0 || over > 9 || m.NumDigits() > 18 {
+	if over <= 0 || over > 9 || m.NumDigits() > most64 {
 		return m.Round(2)
 	}
-	// Nearly every product of hours and a rate: in an int64, a large yard's half a
-	// million of them take half the time.
+	return penceOf(m.CoefficientInt64(), over)
+}
+
+// Times returns a × b, such as hours and a rate, to the penny.
+func Times(a, b Money) Money {
+	places := -a.Exponent() - b.Exponent()
+	if places < 2 || places > 11 || a.NumDigits()+b.NumDigits() > most64 {
+		return Pence(a.Mul(b))
+	}
+	return penceOf(a.CoefficientInt64()*b.CoefficientInt64(), places-2)
+}
+
+// most64 is the most digits that fit into an int64 whatever they are. Nearly all
+// amounts have fewer, and a large yard's half a million sums, products and
+// roundings take half the time in one.
+const most64 = 18
+
+// penceOf rounds n units to the penny, of which a unit is the 10^over-th part.
+func penceOf(n int64, over int32) Money {
 	unit := int64(1)
 	for range over {
 		unit *= 10
 	}
-	n := m.CoefficientInt64()
 	pence, rest := n/unit, n%unit
 	switch {
 	case 2*rest >= unit:
@@ -61,12 +77,18 @@ func Pounds(f float64) Money {
 // decimal is rounded. That decimal is worked out only where f lies so near the
 // middle between two results that it decides.
 func rounded(f float64, places int32) decimal.Decimal {
-	const surely = 0.4999
-	scaled := f * math.Pow10(int(places))
-	if near := math.Round(scaled); math.Abs(scaled) < 1e10 && math.Abs(scaled-near) < surely {
-		return decimal.New(int64(near), -places)
+	if n, ok := inUnits(f, places); ok {
+		return decimal.New(n, -places)
 	}
 	return decimal.NewFromFloat(f).Round(places)
+}
+
+// inUnits is f in units of its last place, where it is sure.
+func inUnits(f float64, places int32) (units int64, ok bool) {
+	const surely = 0.4999
+	scaled := f * math.Pow10(int(places))
+	near := math.Round(scaled)
+	return int64(near), math.Abs(scaled) < 1e10 && math.Abs(scaled-near) < surely
 }
 
 // Estimate turns a statistic into money to the pound, halves away from zero:
@@ -122,6 +144,9 @@ func Share(amount Money, n int) Money { return amount.DivRound(decimal.NewFromIn
 // Hours turns labour hours into a decimal of two places, so that hours × rate
 // can be followed on paper from the figures in a report.
 func Hours(h float64) decimal.Decimal { return rounded(h, 2) }
+
+// Hundredths returns Hours(h) in hundredths, where the short way finds it.
+func Hundredths(h float64) (n int64, ok bool) { return inUnits(h, 2) }
 
 // FormatHours writes hours with two places.
 func FormatHours(h decimal.Decimal) string { return h.StringFixed(2) }

@@ -132,6 +132,30 @@ func TestPenceIsRound(t *testing.T) {
 	})
 }
 
+// Whichever way Times and Sum take, they are Mul, Round and Add.
+func TestTimesAndSumAreExact(t *testing.T) {
+	amounts := rapid.Custom(func(t *rapid.T) Money {
+		coefficient := rapid.OneOf(rapid.Int64(), rapid.Int64Range(-2000, 2000), rapid.Int64Range(-1e12, 1e12)).Draw(t, "coefficient")
+		return decimal.New(coefficient, rapid.Int32Range(-6, 2).Draw(t, "exponent"))
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		var got Sum
+		var want Money
+		for _, m := range rapid.SliceOf(amounts).Draw(t, "amounts") {
+			n := rapid.OneOf(rapid.Just(1), rapid.IntRange(-2000, 2000)).Draw(t, "times")
+			got.AddTimes(m, n)
+			want = want.Add(m.Mul(decimal.NewFromInt(int64(n))))
+		}
+		if !got.Money().Equal(want) {
+			t.Fatalf("the sum is %s, want %s", got.Money(), want)
+		}
+		a, b := amounts.Draw(t, "a"), amounts.Draw(t, "b")
+		if got, want := Times(a, b), a.Mul(b).Round(2); !got.Equal(want) {
+			t.Fatalf("%s × %s: got %s, want %s", a, b, got, want)
+		}
+	})
+}
+
 func BenchmarkPence(b *testing.B) {
 	m := decimal.RequireFromString("1.37").Mul(decimal.RequireFromString("32.45"))
 	for b.Loop() {

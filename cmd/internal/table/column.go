@@ -77,6 +77,11 @@ func OptDecimal[R any](name string, places int32, of func(R) data.Opt[decimal.De
 	return optional(name, of, func(text []byte, d decimal.Decimal) []byte { return appendDecimal(text, d, places) })
 }
 
+// Hours is a column of labour hours, rounded by package data, with two places.
+func Hours[R any](name string, of func(R) float64) Column[R] {
+	return Column[R]{name, func(text []byte, row R) []byte { return appendHours(text, of(row)) }}
+}
+
 // Int is a column of whole numbers.
 func Int[R any](name string, of func(R) int) Column[R] {
 	return Column[R]{name, func(text []byte, row R) []byte { return strconv.AppendInt(text, int64(of(row)), 10) }}

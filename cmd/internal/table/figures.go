@@ -26,7 +26,21 @@ func appendDecimal(text []byte, d decimal.Decimal, places int32) []byte {
 	if have < 0 || have > places || places > most64 || d.NumDigits() > most64 {
 		return append(text, data.FormatDecimal(d, places)...)
 	}
-	n, one := d.CoefficientInt64(), int64(1)
+	return appendUnits(text, d.CoefficientInt64(), have, places)
+}
+
+// appendHours appends data.FormatHours(data.Hours(h)).
+func appendHours(text []byte, h float64) []byte {
+	if n, ok := data.Hundredths(h); ok {
+		return appendUnits(text, n, 2, 2)
+	}
+	return append(text, data.FormatHours(data.Hours(h))...)
+}
+
+// appendUnits appends a number of units, each a one behind have places, with as
+// many places as are asked for, which are not fewer.
+func appendUnits(text []byte, n int64, have, places int32) []byte {
+	one := int64(1)
 	if n < 0 {
 		text, n = append(text, '-'), -n
 	}

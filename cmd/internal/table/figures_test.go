@@ -38,6 +38,9 @@ func TestFiguresLookAsTheirPackageSays(t *testing.T) {
 		d := decimal.New(rapid.Int64().Draw(t, "coefficient"), rapid.Int32Range(-20, 3).Draw(t, "exponent"))
 		places := rapid.Int32Range(0, 4).Draw(t, "places")
 		check(t, appendDecimal(x, d, places), data.FormatDecimal(d, places))
+		h := rapid.OneOf(rapid.Float64Range(-1e11, 1e11), rapid.Float64Range(-40, 40),
+			rapid.Map(rapid.IntRange(-9_999, 9_999), func(n int) float64 { return float64(n) / 200 })).Draw(t, "hours")
+		check(t, appendHours(x, h), data.FormatHours(data.Hours(h)))
 		on := data.Date(rapid.Int32().Draw(t, "day"))
 		check(t, appendDate(x, on), on.String())
 	})
