@@ -9,6 +9,14 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
+// Room is what findings are laid out in that nobody keeps: a large yard has a
+// million of them. The zero Room is empty. It is for one goroutine at a time.
+type Room struct{ findings []Finding }
+
+// Empty gives the room up to other vans: findings that were laid out in it are
+// to be read no more.
+func (r *Room) Empty() { r.findings = r.findings[:0] }
+
 // Assess weighs one van's readings and papers on a day.
 //
 // The latest reading of each point counts; older ones serve for comparison.
@@ -16,6 +24,11 @@ import (
 // changed. A sold van has findings and papers only: nobody will ask its owner
 // anything, test what was never tested, or do the work that it wanted.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
+	return new(Room).Assess(van, readings, docs, books, policy, asOf)
+}
+
+// Assess is Assess with its findings laid out in the room.
+func (r *Room) Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	if books == nil {
 		books = &data.Books{}
 	}
@@ -27,10 +40,10 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	work.damp = in.dampPoints(work.damp)
 	in.damp = work.damp
 	in.twinFront, in.twinRear = twins(in.points)
-	docs = sortedDocs(docs)
+	docs = work.sorted(docs)
 
 	a := Assessment{Van: van, AsOf: asOf}
-	a.Findings = in.findings()
+	a.Findings = r.layOut(&in)
 	a.Damp = in.dampAreas()
 	a.setDampJobs()
 	a.Weights = weigh(van)
@@ -59,11 +72,12 @@ type inspection struct {
 	twinFront, twinRear bool // which axles have twin wheels
 }
 
-// room is what a van's points are laid out in, which a large yard needs twenty
+// room is what a van's points and papers are laid out in, which a large yard needs twenty
 // thousand times. Nothing of it is left in an Assessment.
 type room struct {
 	points []point
 	damp   []dampPoint
+	docs   []data.Document
 }
 
 var rooms = sync.Pool{New: func() any { return new(room) }}
@@ -72,7 +86,8 @@ var rooms = sync.Pool{New: func() any { return new(room) }}
 func (r *room) giveBack() {
 	clear(r.points)
 	clear(r.damp)
-	r.points, r.damp = r.points[:0], r.damp[:0]
+	clear(r.docs)
+	r.points, r.damp, r.docs = r.points[:0], r.damp[:0], r.docs[:0]
 	rooms.Put(r)
 }
 

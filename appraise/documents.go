@@ -70,13 +70,16 @@ func covers(d *data.Document, word string) bool {
 
 // sortedDocs orders papers by day, then by everything that tells them apart, so
 // that the order of the input never shows. docs are not changed.
-func sortedDocs(docs []data.Document) []data.Document {
+func sortedDocs(docs []data.Document) []data.Document { return new(room).sorted(docs) }
+
+// sorted is sortedDocs in the room.
+func (r *room) sorted(docs []data.Document) []data.Document {
 	if slices.IsSortedFunc(docs, compareDocs) {
 		return docs
 	}
-	docs = slices.Clone(docs)
-	slices.SortFunc(docs, compareDocs)
-	return docs
+	r.docs = append(r.docs[:0], docs...)
+	slices.SortFunc(r.docs, compareDocs)
+	return r.docs
 }
 
 func compareDocs(a, b data.Document) int {

@@ -2,18 +2,21 @@ package appraise
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
 )
 
-// findings judges every point once.
-func (in *inspection) findings() []Finding {
-	out := make([]Finding, 0, len(in.points))
+// layOut judges every point once. The findings are those behind what the room
+// holds.
+func (r *Room) layOut(in *inspection) []Finding {
+	held := len(r.findings)
+	r.findings = slices.Grow(r.findings, len(in.points))
 	for i := range in.points {
-		out = append(out, in.finding(&in.points[i]))
+		r.findings = append(r.findings, in.finding(&in.points[i]))
 	}
-	return out
+	return slices.Clip(r.findings[held:])
 }
 
 // finding weighs the value of a point against its limits and the inspector's

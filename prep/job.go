@@ -47,11 +47,12 @@ func (j Job) Open() bool { return j.State != data.JobDone && j.State != data.Job
 
 // Total sums labour and parts over jobs.
 func Total(jobs []Job) data.Money {
-	var sum data.Money
-	for _, j := range jobs {
-		sum = sum.Add(j.Cost())
+	var sum data.Sum
+	for i := range jobs {
+		sum.Add(jobs[i].LabourCost)
+		sum.Add(jobs[i].PartsCost)
 	}
-	return sum
+	return sum.Money()
 }
 
 // left returns the estimate of what remains of the job's hours.

@@ -8,8 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/shopspring/decimal"
-
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
 )
@@ -49,17 +47,24 @@ type share struct {
 // of its progress rows. The hours of open jobs are the book's times what
 // finished jobs have taught.
 func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy, learnt Calibration) []Job {
+	return AppendJobs(nil, a, progress, books, policy, learnt)
+}
+
+// AppendJobs appends the van's jobs to those of others.
+func AppendJobs(all []Job, a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy, learnt Calibration) []Job {
 	orders := gather(a, progress, books)
-	jobs := make([]Job, 0, len(orders))
+	others := len(all)
+	all = slices.Grow(all, len(orders))
 	for _, o := range orders {
-		jobs = append(jobs, o.job(a.Van, books, policy, learnt))
+		all = append(all, o.job(a.Van, books, policy, learnt))
 	}
+	jobs := all[others:]
 	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
 	if a.Van.Status != data.Sold { // of which nothing is left to plan
 		linkOrder(jobs, books)
 		linkTests(jobs)
 	}
-	return jobs
+	return all
 }
 
 // gather joins everything that asks for work on one van, by code of the job.
@@ -276,22 +281,22 @@ func (o *order) job(van data.Van, books *data.Books, policy data.Policy, learnt 
 	}
 	j.Places, j.Units = o.extent()
 	j.Book = o.estimate(van.Body)
+	j.Parts = slices.Grow(j.Parts, len(o.book.Parts))
 	for _, use := range o.book.Parts {
 		j.Parts = append(j.Parts, data.PartUse{Part: use.Part, Qty: int(math.Ceil(float64(use.Qty)*j.Units - 1e-9))})
 	}
 	o.applyProgress(&j, learnt)
 
-	rate := policy.LabourCostPerHour
-	j.LabourCost = data.Pence(j.HoursP50.Mul(rate))
-	var parts data.Money
+	j.LabourCost = data.Times(j.HoursP50, policy.LabourCostPerHour)
+	var parts data.Sum
 	if j.State != data.JobDropped {
 		for _, use := range j.Parts {
 			if p, ok := books.Part(use.Part); ok {
-				parts = parts.Add(p.UnitCost.Mul(decimal.NewFromInt(int64(use.Qty))))
+				parts.AddTimes(p.UnitCost, use.Qty)
 			}
 		}
 	}
-	j.PartsCost = data.Pence(parts)
+	j.PartsCost = data.Pence(parts.Money())
 	return j
 }
 

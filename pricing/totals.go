@@ -89,21 +89,25 @@ func boolOrder(a, b bool) int {
 
 // Sum adds up the rounded amounts of the rows whose reckoning is complete.
 func Sum(rows []*MarginRow) Reckoning {
-	var s Reckoning
+	var price, vat, cost, prep, warranty, holding, selling, profit, target data.Sum
 	for _, row := range rows {
 		if !row.Known {
 			continue
 		}
 		r := &row.Reckoning
-		s.Price = s.Price.Add(r.Price)
-		s.VAT = s.VAT.Add(r.VAT)
-		s.Cost = s.Cost.Add(r.Cost)
-		s.Prep = s.Prep.Add(r.Prep)
-		s.Warranty = s.Warranty.Add(r.Warranty)
-		s.Holding = s.Holding.Add(r.Holding)
-		s.Selling = s.Selling.Add(r.Selling)
-		s.Profit = s.Profit.Add(r.Profit)
-		s.Target = s.Target.Add(r.Target)
+		price.Add(r.Price)
+		vat.Add(r.VAT)
+		cost.Add(r.Cost)
+		prep.Add(r.Prep)
+		warranty.Add(r.Warranty)
+		holding.Add(r.Holding)
+		selling.Add(r.Selling)
+		profit.Add(r.Profit)
+		target.Add(r.Target)
+	}
+	s := Reckoning{
+		Price: price.Money(), VAT: vat.Money(), Cost: cost.Money(), Prep: prep.Money(), Warranty: warranty.Money(),
+		Holding: holding.Money(), Selling: selling.Money(), Profit: profit.Money(), Target: target.Money(),
 	}
 	s.ProfitPct = data.Percent(s.Profit, s.Price.Sub(s.VAT), 1)
 	return s

@@ -126,7 +126,7 @@ func (f *costFn) cost(ctx context.Context, y Yard, tables string, old fs.FS) (*b
 	if err != nil {
 		return nil, nil, err
 	}
-	result, err := batch.Continue(ctx, yard, policy, f.asOf, in.Workers, reports.Schedule(old), nil)
+	result, err := batch.Continue(ctx, yard, policy, f.asOf, batch.Along{Workers: in.Workers, Previous: reports.Schedule(old)})
 	return result, given, err
 }
 

@@ -88,12 +88,19 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	}
 	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
 	old := oldReports(writing)
-	result, err := batch.Continue(ctx, yard, s.Policy, s.AsOf, s.Workers, reports.Schedule(old), step)
+	tables, err := reports.Begin(writing.Create)
+	if err != nil {
+		return summary{}, err
+	}
+	result, err := batch.Continue(ctx, yard, s.Policy, s.AsOf, batch.Along{
+		Workers: s.Workers, Previous: reports.Schedule(old), Step: step,
+		Pass: tables.Pass, Forget: len(yard.Vans) > pages.EverySold,
+	})
 	stop()
 	if err != nil {
 		return summary{}, err
 	}
-	if err := writeReports(ctx, writing, old, result, s); err != nil {
+	if err := writeReports(ctx, writing, tables, old, result, s); err != nil {
 		return summary{}, err
 	}
 	if err := writing.Commit(); err != nil {
@@ -113,14 +120,14 @@ func oldReports(w *folder.Writing) fs.FS {
 	return nil
 }
 
-// writeReports fills the new folder, with all sorts of files side by side;
+// writeReports fills the rest of the new folder, with all sorts of files side by side;
 // run.json comes last and closes the set.
-func writeReports(ctx context.Context, w *folder.Writing, old fs.FS, result *batch.Result, s settings) error {
+func writeReports(ctx context.Context, w *folder.Writing, tables *reports.Writer, old fs.FS, result *batch.Result, s settings) error {
 	changed := reports.Changes(result, old)
 	var outputs []reports.Output
 	var inReports, inPages, inWorkbook error
 	var wg sync.WaitGroup
-	wg.Go(func() { outputs, inReports = reports.Write(w.Create, result, changed) })
+	wg.Go(func() { outputs, inReports = tables.Finish(result, changed) })
 	wg.Go(func() { inPages = pages.Write(w.Create, result, changed) })
 	wg.Go(func() { inWorkbook = workbook.Write(w.Create, result) })
 	wg.Wait()

@@ -11,6 +11,7 @@ import (
 	"context"
 	"slices"
 	"sort"
+	"sync"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -56,41 +57,61 @@ func (r *Result) Find(stockID string) (*Van, bool) {
 	return &r.Vans[i], true
 }
 
-// Work does the whole job for a yard that has no schedule yet. step, if not nil,
-// is told as each van is done.
-func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, step func()) (*Result, error) {
-	return Continue(ctx, yard, policy, asOf, workers, nil, step)
+// Along is what a run on a whole yard goes by, and whom it tells on its way.
+type Along struct {
+	Workers  int
+	Previous []prep.Block // by which people already work: that of the reports to be replaced
+	Step     func()       // told as each van is done; may be nil
+
+	// Pass is shown all vans, a stretch of them at a time, when their findings and
+	// jobs are known; prices, plan and bids are not. Stretches are numbered 0, 1,
+	// 2, … in the order of the vans. They come in any order and from several
+	// goroutines, and their vans are not to be changed. It may be nil.
+	Pass func(stretch int, vans []Van) error
+	// Forget says that what is long of a sold van, its findings and closed jobs, is
+	// needed by nobody after Pass: a large yard has a million of them.
+	Forget bool
 }
 
-// Continue is Work where people already work by a schedule, that of the reports
-// which this run replaces.
-func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int, previous []prep.Block, step func()) (*Result, error) {
+// Work does the whole job for a yard that has no schedule yet.
+func Work(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, workers int) (*Result, error) {
+	return Continue(ctx, yard, policy, asOf, Along{Workers: workers})
+}
+
+// Continue does the whole job for a yard. Sold vans, which wait for nothing and
+// nothing waits for, are worked on beside the prices and the plan of the others.
+func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, by Along) (*Result, error) {
 	r := newResult(yard, policy, asOf, func(*data.Van) bool { return true })
-	err := together(workers,
-		func() error { r.studySales(); return nil },
-		func() error {
-			return each(ctx, workers, len(r.Vans), func(i int) { r.Vans[i].Assessment = r.appraise(r.Vans[i].Van) })
-		},
-	)
-	if err != nil {
+	unsold := r.unsold()
+	ofUnsold := func(do func(*Van)) error {
+		return each(ctx, by.Workers, len(unsold), func(i int) { do(unsold[i]) })
+	}
+	if err := ofUnsold(func(v *Van) { v.Assessment = r.appraise(v.Van) }); err != nil {
 		return nil, err
 	}
-	if err := r.learn(ctx, workers); err != nil {
+	if err := r.learn(ctx, by.Workers); err != nil {
 		return nil, err
 	}
-	r.Yard = withoutReadings(yard)
-	sold, unsold := r.sold()
-	if err := r.assess(ctx, workers, unsold, step); err != nil {
+	if err := ofUnsold(func(v *Van) { v.findWork(r) }); err != nil {
 		return nil, err
 	}
-	work := r.work()
-	err = together(workers,
+	var work []prep.Work
+	err := together(by.Workers,
 		func() (err error) {
-			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, previous)
+			r.studySales()
+			err = ofUnsold(func(v *Van) {
+				v.price(r)
+				by.step()
+			})
+			if err != nil {
+				return err
+			}
+			work = r.work()
+			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, by.Previous)
 			return err
 		},
-		func() error { // what the plan need not wait for
-			if err := r.assess(ctx, workers, sold, step); err != nil {
+		func() error {
+			if err := r.passSold(ctx, by); err != nil {
 				return err
 			}
 			r.lookBack()
@@ -100,12 +121,102 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 	if err != nil {
 		return nil, err
 	}
+	r.Yard = withoutReadings(yard)
+	r.AddUp()
 	backlog := prep.NewBacklog(work)
-	err = each(ctx, workers, len(r.Vans), func(i int) { r.Vans[i].conclude(r, backlog) })
-	if err != nil {
+	if err := ofUnsold(func(v *Van) { v.conclude(r, backlog) }); err != nil {
 		return nil, err
 	}
 	return r, ctx.Err()
+}
+
+func (by Along) step() {
+	if by.Step != nil {
+		by.Step()
+	}
+}
+
+// stretch is how many vans are handed on at once: their findings are some
+// hundred kilobytes of text.
+const stretch = 16
+
+// Stretches are the vans in the stretches in which they are handed on.
+func (r *Result) Stretches() [][]Van { return slices.Collect(slices.Chunk(r.Vans, stretch)) }
+
+// passSold works on the sold vans, and passes them on with those around them.
+func (r *Result) passSold(ctx context.Context, by Along) error {
+	stretches := r.Stretches()
+	return Each(ctx, by.Workers, len(stretches), func(n int) error {
+		vans := stretches[n]
+		room := passingRooms.Get().(*passingRoom)
+		defer room.giveBack()
+		for i := range vans {
+			v := &vans[i]
+			switch {
+			case v.Status != data.Sold:
+				continue
+			case by.Forget:
+				room.work(v, r)
+			default:
+				new(passingRoom).work(v, r)
+			}
+			by.step()
+		}
+		if by.Pass != nil {
+			if err := by.Pass(n, vans); err != nil {
+				return err
+			}
+		}
+		if by.Forget {
+			for i := range vans {
+				vans[i].forget()
+			}
+		}
+		return nil
+	})
+}
+
+// passingRoom is what findings and jobs of sold vans are laid out in, to be used
+// for the next stretch where they are forgotten.
+type passingRoom struct {
+	findings appraise.Room
+	jobs     []prep.Job
+}
+
+var passingRooms = sync.Pool{New: func() any { return new(passingRoom) }}
+
+// work works on a sold van.
+func (room *passingRoom) work(v *Van, r *Result) {
+	yard, id := r.Yard, v.StockID
+	v.Assessment = room.findings.Assess(v.Van, yard.Readings[id], yard.Documents[id], yard.Books, r.Policy, r.AsOf)
+	held := len(room.jobs)
+	room.jobs = prep.AppendJobs(room.jobs, v.Assessment, yard.Progress[id], yard.Books, r.Policy, r.Learnt)
+	v.Jobs = slices.Clip(room.jobs[held:])
+	v.price(r)
+}
+
+func (room *passingRoom) giveBack() {
+	room.findings.Empty()
+	clear(room.jobs)
+	room.jobs = room.jobs[:0]
+	passingRooms.Put(room)
+}
+
+// forget lets go of what is long of a sold van. An open job stays: it may stand
+// in the schedule that people work by.
+func (v *Van) forget() {
+	if v.Status != data.Sold {
+		return
+	}
+	a := &v.Assessment
+	a.Findings, a.Untested, a.Damp, a.Wants = nil, nil, nil, nil
+	var open []prep.Job
+	for _, j := range v.Jobs {
+		if j.Open() {
+			open = append(open, j)
+		}
+	}
+	v.Jobs = open
 }
 
 // newResult gathers the vans that keep accepts, by stock_id.
@@ -128,16 +239,15 @@ func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(*d
 	return r
 }
 
-// sold lists which vans are sold and which are not.
-func (r *Result) sold() (sold, unsold []int) {
+// unsold lists the vans that are not sold.
+func (r *Result) unsold() []*Van {
+	var unsold []*Van
 	for i := range r.Vans {
-		if r.Vans[i].Status == data.Sold {
-			sold = append(sold, i)
-		} else {
-			unsold = append(unsold, i)
+		if v := &r.Vans[i]; v.Status != data.Sold {
+			unsold = append(unsold, v)
 		}
 	}
-	return sold, unsold
+	return unsold
 }
 
 // withoutReadings is the yard that goes with the findings, which say all that
@@ -163,15 +273,18 @@ func (r *Result) learn(ctx context.Context, workers int) error {
 		if !slices.ContainsFunc(progress, func(p data.Progress) bool { return p.State == data.JobDone }) {
 			return
 		}
+		a := appraise.Assessment{Van: v} // of a sold van: its condition asks for nothing
 		known, ok := r.Find(v.StockID)
 		switch {
+		case v.Status == data.Sold:
 		case ok:
-			known.finished = record.Finished(known.Assessment, progress)
-			finished[i] = known.finished
-		case v.Status == data.Sold: // its condition asks for nothing
-			finished[i] = record.Finished(appraise.Assessment{Van: v}, progress)
+			a = known.Assessment
 		default:
-			finished[i] = record.Finished(r.appraise(v), progress)
+			a = r.appraise(v)
+		}
+		finished[i] = record.Finished(a, progress)
+		if ok {
+			known.finished = finished[i]
 		}
 	})
 	r.Learnt = prep.Calibrate(slices.Concat(finished...))
@@ -188,20 +301,15 @@ func (v *Van) findWork(r *Result) {
 	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
 }
 
-// assess works out jobs, cost, price and margin of some vans.
-func (r *Result) assess(ctx context.Context, workers int, vans []int, step func()) error {
-	return each(ctx, workers, len(vans), func(i int) {
-		r.Vans[vans[i]].assess(r)
-		if step != nil {
-			step()
-		}
-	})
-}
-
 // assess works out jobs, cost, price and margin of one van that was appraised.
-// What a sold van's work might still cost is of no use to anybody.
 func (v *Van) assess(r *Result) {
 	v.findWork(r)
+	v.price(r)
+}
+
+// price works out cost, price and margin of one van whose jobs are known. What a
+// sold van's work might still cost is of no use to anybody.
+func (v *Van) price(r *Result) {
 	var quote pricing.Quote
 	if v.Status != data.Sold {
 		v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)

@@ -8,8 +8,8 @@ import (
 	"github.com/vanwright/vanwright/pricing"
 )
 
-// lookBack adds the margins up, and sets the vans that were sold beside what
-// would have been said of their price and hours.
+// lookBack sets the vans that were sold beside what would have been said of their
+// price and hours.
 func (r *Result) lookBack() {
 	done := make([]pricing.Done, 0, len(r.Vans)) // nearly all are sold where that matters
 	for i := range r.Vans {
@@ -24,7 +24,6 @@ func (r *Result) lookBack() {
 		}
 		done = append(done, d)
 	}
-	r.AddUp()
 	r.Outcomes, r.Months = pricing.Realise(done, r.Yard.Sales, r.Policy)
 	slices.SortFunc(r.Outcomes, func(a, b pricing.Outcome) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
 }

@@ -27,7 +27,7 @@ func demoOffered(t *testing.T) offered {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 1, nil)
+	r, err := Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 1)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -19,8 +19,8 @@ const (
 	offerEnd    = "-offer"
 )
 
-// everySold is the size of a yard up to which sold vans have pages too.
-const everySold = 400
+// EverySold is the size of a yard, in vans, up to which sold vans have pages too.
+const EverySold = 400
 
 // site is one run with what several pages need of it.
 type site struct {
@@ -57,7 +57,7 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 	taken := devices()
 	for i := range r.Vans {
 		v := &r.Vans[i]
-		if v.Status != data.Sold || len(r.Vans) <= everySold {
+		if v.Status != data.Sold || len(r.Vans) <= EverySold {
 			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd)
 		}
 	}

@@ -45,11 +45,13 @@ func (f finding) whereWanting(text string) string {
 	return text
 }
 
-func findingRows(r *batch.Result) iter.Seq[finding] {
+// findingsOf walks the findings of some vans.
+func findingsOf(vans []batch.Van) iter.Seq[finding] {
 	return func(yield func(finding) bool) {
-		for v := range vans(r) {
-			for i := range v.Assessment.Findings {
-				if !yield(finding{&v.Assessment.Findings[i], v.StockID}) {
+		for i := range vans {
+			found := vans[i].Assessment.Findings
+			for k := range found {
+				if !yield(finding{&found[k], vans[i].StockID}) {
 					return
 				}
 			}

@@ -20,9 +20,9 @@ var jobs = table.New("jobs.csv", []string{"stock_id", "job"},
 	table.Text("skill", func(j *prep.Job) string { return j.Skill }),
 	table.Text("bay", func(j *prep.Job) string { return j.Bay }),
 	table.Text("gate", func(j *prep.Job) string { return j.Gate }),
-	table.Decimal("hours_low", 2, func(j *prep.Job) decimal.Decimal { return data.Hours(j.Book.Low) }),
-	table.Decimal("hours_likely", 2, func(j *prep.Job) decimal.Decimal { return data.Hours(j.Book.Likely) }),
-	table.Decimal("hours_high", 2, func(j *prep.Job) decimal.Decimal { return data.Hours(j.Book.High) }),
+	table.Hours("hours_low", func(j *prep.Job) float64 { return j.Book.Low }),
+	table.Hours("hours_likely", func(j *prep.Job) float64 { return j.Book.Likely }),
+	table.Hours("hours_high", func(j *prep.Job) float64 { return j.Book.High }),
 	table.Decimal("hours_p50", 2, func(j *prep.Job) decimal.Decimal { return j.HoursP50 }),
 	table.Decimal("hours_p80", 2, func(j *prep.Job) decimal.Decimal { return j.HoursP80 }),
 	table.Money("labour_cost", func(j *prep.Job) data.Money { return j.LabourCost }),
@@ -37,11 +37,12 @@ var jobs = table.New("jobs.csv", []string{"stock_id", "job"},
 	table.Text("hours_factor", func(j *prep.Job) string { return threePlaces(j.Factor) }),
 )
 
-func jobRows(r *batch.Result) iter.Seq[*prep.Job] {
+// jobsOf walks the jobs of some vans.
+func jobsOf(vans []batch.Van) iter.Seq[*prep.Job] {
 	return func(yield func(*prep.Job) bool) {
-		for v := range vans(r) {
-			for i := range v.Jobs {
-				if !yield(&v.Jobs[i]) {
+		for i := range vans {
+			for k := range vans[i].Jobs {
+				if !yield(&vans[i].Jobs[k]) {
 					return
 				}
 			}

@@ -11,6 +11,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/batch"
 	"github.com/vanwright/vanwright/cmd/internal/table"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
 )
 
 // Create makes one file of the new reports.
@@ -22,45 +23,78 @@ type Output struct {
 	Rows int    `json:"rows"`
 }
 
-// Write writes every CSV report and says what was written, in the order of
-// the contract. Reports are written side by side, each by one goroutine, so
-// create must bear several callers. The error is that of the first report, in
-// this order, that could not be written.
-func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
-	w := writer{create: create}
-	// The findings are more than all others together, and so come first.
-	write(&w, findings, findingRows(r))
-	write(&w, papers, vans(r))
-	write(&w, jobs, jobRows(r))
-	write(&w, partsNeeded, slices.Values(r.Plan.Parts))
-	write(&w, blocks, slices.Values(r.Plan.Blocks))
-	write(&w, queue, slices.Values(r.Plan.Queue))
-	write(&w, prices, vansWhere(r, func(v *batch.Van) bool { return v.Quote != nil }))
-	write(&w, bids, vansWhere(r, func(v *batch.Van) bool { return v.Bid != nil }))
-	write(&w, margins, vansWhere(r, func(v *batch.Van) bool { return v.Margin != nil }))
-	write(&w, stockBook, stockBookRows(r))
-	write(&w, rejects, slices.Values(r.Yard.Rejects))
-	write(&w, changes, slices.Values(changed))
-	write(&w, notTested, untestedRows(r))
-	write(&w, delays, slices.Values(r.Plan.Delays))
-	write(&w, calibration, slices.Values(r.Learnt.Factors()))
-	write(&w, marginTotals, slices.Values(r.Totals()))
-	write(&w, realised, slices.Values(r.Months))
-	write(&w, realisedVans, slices.Values(r.Outcomes))
+// Writer writes every CSV report of a run. Findings and jobs, which are more
+// than all else together, are written as the vans pass; the rest at the end.
+type Writer struct {
+	create   Create
+	findings *passing[finding]
+	jobs     *passing[*prep.Job]
+	todo     []func() (Output, error)
+}
+
+// Begin begins the reports that are written as the vans pass. Reports are
+// written side by side, each by one goroutine at a time, so create must bear
+// several callers.
+func Begin(create Create) (*Writer, error) {
+	w := &Writer{create: create}
+	var err error
+	if w.findings, err = begin(create, findings); err != nil {
+		return nil, err
+	}
+	if w.jobs, err = begin(create, jobs); err != nil {
+		return nil, err
+	}
+	return w, nil
+}
+
+// Pass writes what there is to say of a stretch of vans; see batch.Along.
+func (w *Writer) Pass(stretch int, vans []batch.Van) error {
+	return errors.Join(w.findings.pass(stretch, findingsOf(vans)), w.jobs.pass(stretch, jobsOf(vans)))
+}
+
+// Finish writes the rest when all vans have passed, and says what was written,
+// in the order of the contract. The error is that of the first report, in this
+// order, that could not be written.
+func (w *Writer) Finish(r *batch.Result, changed []Change) ([]Output, error) {
+	w.todo = append(w.todo, w.findings.finish)
+	write(w, papers, vans(r))
+	w.todo = append(w.todo, w.jobs.finish)
+	write(w, partsNeeded, slices.Values(r.Plan.Parts))
+	write(w, blocks, slices.Values(r.Plan.Blocks))
+	write(w, queue, slices.Values(r.Plan.Queue))
+	write(w, prices, vansWhere(r, func(v *batch.Van) bool { return v.Quote != nil }))
+	write(w, bids, vansWhere(r, func(v *batch.Van) bool { return v.Bid != nil }))
+	write(w, margins, vansWhere(r, func(v *batch.Van) bool { return v.Margin != nil }))
+	write(w, stockBook, stockBookRows(r))
+	write(w, rejects, slices.Values(r.Yard.Rejects))
+	write(w, changes, slices.Values(changed))
+	write(w, notTested, untestedRows(r))
+	write(w, delays, slices.Values(r.Plan.Delays))
+	write(w, calibration, slices.Values(r.Learnt.Factors()))
+	write(w, marginTotals, slices.Values(r.Totals()))
+	write(w, realised, slices.Values(r.Months))
+	write(w, realisedVans, slices.Values(r.Outcomes))
 	return w.run()
 }
 
-// atOnce is how many reports are written at once. One of the two goroutines
-// spends its time on the findings.
-const atOnce = 2
-
-// writer gathers the reports to write.
-type writer struct {
-	create Create
-	todo   []func() (Output, error)
+// Write writes every CSV report of a run whose vans have not passed.
+func Write(create Create, r *batch.Result, changed []Change) ([]Output, error) {
+	w, err := Begin(create)
+	if err != nil {
+		return nil, err
+	}
+	for n, vans := range r.Stretches() {
+		if err := w.Pass(n, vans); err != nil {
+			return nil, err
+		}
+	}
+	return w.Finish(r, changed)
 }
 
-func write[R any](w *writer, t table.Table[R], rows iter.Seq[R]) {
+// atOnce is how many reports are written at once.
+const atOnce = 2
+
+func write[R any](w *Writer, t table.Table[R], rows iter.Seq[R]) {
 	w.todo = append(w.todo, func() (Output, error) {
 		f, err := w.create(t.Name())
 		if err != nil {
@@ -72,7 +106,7 @@ func write[R any](w *writer, t table.Table[R], rows iter.Seq[R]) {
 }
 
 // run writes the reports, and begins none after an error.
-func (w *writer) run() ([]Output, error) {
+func (w *Writer) run() ([]Output, error) {
 	done := make([]Output, len(w.todo))
 	err := batch.Each(context.Background(), atOnce, len(w.todo), func(i int) (err error) {
 		done[i], err = w.todo[i]()

@@ -62,22 +62,10 @@ const writeSize = 64 << 10
 // Write writes the header and every row, in the order in which they come, and
 // returns how many rows there were. The only errors are those of w.
 func (t Table[R]) Write(w io.Writer, rows iter.Seq[R]) (int, error) {
-	text := make([]byte, 0, writeSize+writeSize/4)
-	for i, c := range t.columns {
-		text = append(separate(text, i), c.name...)
-	}
-	text = append(text, '\n')
+	text := t.AppendHeader(make([]byte, 0, writeSize+writeSize/4))
 	count := 0
 	for row := range rows {
-		start := len(text)
-		for i, c := range t.columns {
-			text = c.append(separate(text, i), row)
-		}
-		if len(text) == start {
-			// A blank line is no row to a reader of CSV.
-			text = append(text, `""`...)
-		}
-		text = append(text, '\n')
+		text = t.AppendRow(text, row)
 		count++
 		if len(text) >= writeSize {
 			if _, err := w.Write(text); err != nil {
@@ -90,6 +78,27 @@ func (t Table[R]) Write(w io.Writer, rows iter.Seq[R]) (int, error) {
 		return count, fmt.Errorf("write %s: %w", t.name, err)
 	}
 	return count, nil
+}
+
+// AppendHeader appends the line of the columns' names.
+func (t Table[R]) AppendHeader(text []byte) []byte {
+	for i, c := range t.columns {
+		text = append(separate(text, i), c.name...)
+	}
+	return append(text, '\n')
+}
+
+// AppendRow appends one row's line.
+func (t Table[R]) AppendRow(text []byte, row R) []byte {
+	start := len(text)
+	for i, c := range t.columns {
+		text = c.append(separate(text, i), row)
+	}
+	if len(text) == start {
+		// A blank line is no row to a reader of CSV.
+		text = append(text, `""`...)
+	}
+	return append(text, '\n')
 }
 
 // separate puts the comma before every column but the first.

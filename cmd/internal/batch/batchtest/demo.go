@@ -19,7 +19,7 @@ var demoResult = sync.OnceValues(func() (*batch.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return batch.Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 2, nil)
+	return batch.Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 2)
 })
 
 // Demo is the demo yard by the default policy, worked through once a process.

@@ -32,7 +32,7 @@ func Small(t testing.TB) *batch.Result {
 	}
 	policy := data.DefaultPolicy()
 	policy.PlanSchedules = 10
-	r, err := batch.Work(context.Background(), yard, policy, asOf, 1, nil)
+	r, err := batch.Work(context.Background(), yard, policy, asOf, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
