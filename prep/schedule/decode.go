@@ -40,9 +40,8 @@ func (s *state) copyFrom(from *state) {
 	for g, b := range from.together {
 		s.together[g] = append(s.together[g][:0], b...)
 	}
-	for r, p := range from.free {
-		p.profile = append(s.free[r].profile[:0], p.profile...)
-		s.free[r] = p
+	for r := range from.free {
+		s.free[r].copyFrom(&from.free[r])
 	}
 	s.value = from.value
 }
@@ -180,7 +179,7 @@ func (d *decoder) open(i, start int) (int, bool) {
 			later = d.together[a.Group].gap(later, length)
 		}
 		for _, u := range a.Uses {
-			t, ok := d.free[u.Resource].open(later, length, u.Amount)
+			t, ok := d.free[u.Resource].from(later, length, u.Amount)
 			if !ok {
 				return 0, false
 			}

@@ -227,3 +227,40 @@ func TestTwoOfAGroupNeverOverlap(t *testing.T) {
 		t.Errorf("value %d, error %v", plan.Value, err)
 	}
 }
+
+// The stretches with a place free say what the profile says.
+func TestOpenStretchesAnswerAsTheProfile(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := Resource{Capacity: rapid.IntRange(1, 3).Draw(t, "capacity")}
+		for range rapid.IntRange(0, 2).Draw(t, "closings") {
+			from := rapid.IntRange(0, 60).Draw(t, "closed from")
+			r.Closed = append(r.Closed, Closure{Interval{from, from + rapid.IntRange(1, 20).Draw(t, "for")}, r.Capacity})
+		}
+		var b places
+		b.shortest = rapid.IntRange(1, 5).Draw(t, "shortest")
+		b.restore(newProfile(r))
+		for range rapid.IntRange(0, 30).Draw(t, "takes") {
+			length := b.shortest + rapid.IntRange(0, 12).Draw(t, "more")
+			at := rapid.IntRange(0, 80).Draw(t, "at")
+			amount := rapid.IntRange(1, r.Capacity).Draw(t, "amount")
+			want, ok := b.profile.from(at, length, amount)
+			if got, found := b.from(at, length, amount); got != want && ok || found != ok {
+				t.Fatalf("from(%d, %d, %d) = %d, %v; the profile says %d, %v: %v", at, length, amount, got, found, want, ok, b)
+			}
+			past, some := b.profile.clear(at, at+length, amount)
+			got, found := b.clear(at, at+length, amount)
+			if found && some && (past == at) != (got == at) || found && !ok || got < past && found {
+				t.Fatalf("clear(%d, %d, %d) = %d, %v; the profile says %d, %v: %v", at, at+length, amount, got, found, past, some, b)
+			}
+			if found && got != at { // both go on to the same place
+				a, _ := b.profile.from(past, length, amount)
+				if c, _ := b.profile.from(got, length, amount); a != c {
+					t.Fatalf("from %d on there is room at %d, from %d on at %d: %v", past, a, got, c, b)
+				}
+			}
+			if ok {
+				b.take(want, want+length, amount)
+			}
+		}
+	})
+}

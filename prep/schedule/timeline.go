@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"math"
 	"slices"
 	"sort"
 )
@@ -70,54 +71,123 @@ func (b *bookings) add(v Interval) {
 	}
 }
 
-// places is the profile of a resource, with the time before which no stretch
-// with a place free is long enough for any use.
+// places is the profile of a resource. Nearly all work takes one place: the
+// stretches in which one is free answer for it, which are a tenth of the steps
+// of a busy profile, and fewer are looked at from where there is room for any.
 type places struct {
 	profile
-	full     int // no stretch of the shortest length begins before
-	shortest int // minutes of the shortest use, above 0
+	open     []Interval // the stretches with a place free, sorted, disjoint and apart
+	full     int        // no stretch of the shortest length begins before
+	shortest int        // minutes of the shortest use, above 0
 }
+
+// forever ends a stretch that does not end.
+const forever = math.MaxInt
 
 // restore makes the places those of p.
 func (b *places) restore(p profile) {
 	b.profile = append(b.profile[:0], p...)
+	b.open = b.open[:0]
+	for i, s := range p {
+		to := forever
+		if i+1 < len(p) {
+			to = p[i+1].at
+		}
+		switch last := len(b.open) - 1; {
+		case s.free < 1:
+		case last >= 0 && b.open[last].To == s.at:
+			b.open[last].To = to
+		default:
+			b.open = append(b.open, Interval{s.at, to})
+		}
+	}
 	b.full = 0
 	b.advance()
 }
 
-// open returns the earliest t from the given time on such that amount is free
+// copyFrom makes b the same as other places, in memory of its own.
+func (b *places) copyFrom(from *places) {
+	steps, open := append(b.profile[:0], from.profile...), append(b.open[:0], from.open...)
+	*b = *from
+	b.profile, b.open = steps, open
+}
+
+// from returns the earliest t from the given time on such that amount is free
 // during [t, t+length), or false where there is none. The length is not below
 // the shortest.
-func (b *places) open(t, length, amount int) (int, bool) {
-	p := b.profile
+func (b *places) from(t, length, amount int) (int, bool) {
 	t = max(t, b.full)
-	for i := p.last(t); i < len(p) && p[i].at < t+length; i++ {
-		if p[i].free < amount {
-			if i+1 == len(p) {
-				return 0, false
-			}
-			t = p[i+1].at
+	if amount > 1 {
+		return b.profile.from(t, length, amount)
+	}
+	for _, v := range b.open[b.after(t):] {
+		if t = max(t, v.From); v.To-t >= length {
+			return t, true
 		}
 	}
-	return t, true
+	return 0, false
+}
+
+// after returns the index of the first stretch that ends after t.
+func (b *places) after(t int) int {
+	return sort.Search(len(b.open), func(i int) bool { return b.open[i].To > t })
+}
+
+// clear returns from where amount is free during all of [from, to), otherwise
+// the time before which no start avoids the shortage, or false where there is
+// no such time.
+func (b *places) clear(from, to, amount int) (int, bool) {
+	if amount > 1 {
+		return b.profile.clear(from, to, amount)
+	}
+	i := sort.Search(len(b.open), func(i int) bool { return b.open[i].From >= to })
+	if i > 0 && b.open[i-1].To >= to {
+		return max(from, b.open[i-1].From), true
+	}
+	if i == len(b.open) {
+		return 0, false
+	}
+	return b.open[i].From, true
 }
 
 // take makes amount fewer free during [from, to).
 func (b *places) take(from, to, amount int) {
-	b.profile.take(from, to, amount)
+	first, end := b.profile.take(from, to, amount)
+	for i := first; i < end; i++ {
+		if p := b.profile; p[i].free < 1 {
+			b.close(Interval{p[i].at, p[i+1].at}) // to is a step's, so there is a next
+		}
+	}
 	if from < b.full+b.shortest {
 		b.advance()
 	}
 }
 
-// advance moves full on to where a stretch of the shortest length begins, or to
-// the last step where there is none.
+// close takes a time out of the open stretches. It lies within one of them.
+func (b *places) close(v Interval) {
+	i := b.after(v.From)
+	if i == len(b.open) || b.open[i].From >= v.To {
+		return // it was closed before
+	}
+	switch s := &b.open[i]; {
+	case s.From < v.From && v.To < s.To:
+		b.open = slices.Insert(b.open, i+1, Interval{v.To, s.To})
+		b.open[i].To = v.From
+	case s.From < v.From:
+		s.To = v.From
+	case v.To < s.To:
+		s.From = v.To
+	default:
+		b.open = slices.Delete(b.open, i, i+1)
+	}
+}
+
+// advance moves full on to where an open stretch of the shortest length begins,
+// or stays where there is none.
 func (b *places) advance() {
-	p := b.profile
-	for i := p.last(b.full); i+1 < len(p); i++ {
-		if p[i].free < 1 {
-			b.full = p[i+1].at
-		} else if p[i+1].at-b.full >= b.shortest {
+	for _, v := range b.open[b.after(b.full):] {
+		if from := max(b.full, v.From); v.To-from >= b.shortest {
+			b.full = from
 			return
 		}
 	}
@@ -144,6 +214,20 @@ func (p profile) last(t int) int {
 	return sort.Search(len(p), func(i int) bool { return p[i].at > t }) - 1
 }
 
+// from returns the earliest t from the given time on such that amount is free
+// during [t, t+length), or false where there is none.
+func (p profile) from(t, length, amount int) (int, bool) {
+	for i := p.last(t); i < len(p) && p[i].at < t+length; i++ {
+		if p[i].free < amount {
+			if i+1 == len(p) {
+				return 0, false
+			}
+			t = p[i+1].at
+		}
+	}
+	return t, true
+}
+
 // clear returns from where amount is free during all of [from, to), otherwise
 // the time before which no start avoids the shortage, or false where there is
 // no such time.
@@ -162,13 +246,15 @@ func (p profile) clear(from, to, amount int) (int, bool) {
 	return from, true
 }
 
-// take makes amount fewer free during [from, to).
-func (p *profile) take(from, to, amount int) {
-	i := p.split(from)
-	j := p.split(to)
-	for k := i; k < j; k++ {
+// take makes amount fewer free during [from, to), which are the steps from first
+// to before end.
+func (p *profile) take(from, to, amount int) (first, end int) {
+	first = p.split(from)
+	end = p.split(to)
+	for k := first; k < end; k++ {
 		(*p)[k].free -= amount
 	}
+	return first, end
 }
 
 // split makes a step begin at t and returns its index.
