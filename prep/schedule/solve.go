@@ -14,8 +14,9 @@ type Options struct {
 }
 
 // DefaultSchedules is the count that Solve takes for a problem where none is
-// given: as many as a second or two of one core allow. What a schedule costs grows
-// with the activities and with the people who might do each.
+// given: as many as a second or two of one core allow, and at the least those of
+// the first rules. What a schedule costs grows with the activities and with the
+// people who might do each.
 func DefaultSchedules(p Problem) int {
 	const places = 4_000_000 // looked at by all schedules together
 	people := map[int]int{}  // by skill
@@ -28,7 +29,7 @@ func DefaultSchedules(p Problem) int {
 	for _, a := range p.Activities {
 		each += max(people[a.Skill], 1)
 	}
-	return min(max(places/max(each, 1), 10), 20_000)
+	return min(max(places/max(each, 1), rulesTried), 20_000)
 }
 
 // Solve searches for the best plan. It ends after Options.Schedules schedules,
