@@ -110,13 +110,8 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, by.Previous)
 			return err
 		},
-		func() error {
-			if err := r.passSold(ctx, by); err != nil {
-				return err
-			}
-			r.lookBack()
-			return nil
-		},
+		func() error { return r.passSold(ctx, by) },
+		func() error { r.lookBack(); return nil },
 	)
 	if err != nil {
 		return nil, err
