@@ -14,8 +14,9 @@ func linkOrder(jobs []Job, books *data.Books) {
 	for _, j := range jobs {
 		present[j.Code] = true
 	}
+	seen := map[string]bool{}
 	for i := range jobs {
-		seen := map[string]bool{}
+		clear(seen)
 		var first []string
 		var walk func(code string)
 		walk = func(code string) {

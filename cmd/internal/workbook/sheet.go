@@ -122,16 +122,17 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 	if err != nil {
 		return err
 	}
-	line := make([]any, len(columns))
+	cells, line := make([]excelize.Cell, len(columns)), make([]any, len(columns))
 	for i, c := range columns {
-		line[i] = excelize.Cell{StyleID: b.styles.header, Value: c.title}
+		cells[i] = excelize.Cell{StyleID: b.styles.header, Value: c.title}
+		line[i] = &cells[i]
 	}
 	if err := w.SetRow("A1", line, excelize.RowOpts{Height: 20}); err != nil {
 		return err
 	}
 	for i, r := range rows {
 		for j, c := range columns {
-			line[j] = cellOf(c.cell(r, i+2), b.styles.body[c.kind])
+			cells[j] = cellOf(c.cell(r, i+2), b.styles.body[c.kind])
 		}
 		if err := w.SetRow(fmt.Sprintf("A%d", i+2), line); err != nil {
 			return err
@@ -143,7 +144,7 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 			if f, ok := sums[c.title].(formula); ok && f.counts {
 				style = b.styles.total[whole]
 			}
-			line[j] = cellOf(sums[c.title], style)
+			cells[j] = cellOf(sums[c.title], style)
 		}
 		if err := w.SetRow(fmt.Sprintf("A%d", len(rows)+2), line); err != nil {
 			return err
@@ -152,10 +153,9 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 	return w.Flush()
 }
 
-func cellOf(v any, style int) any {
-	switch v := v.(type) {
-	case formula:
-		return excelize.Cell{StyleID: style, Formula: v.text, Value: plain(v.result)}
+func cellOf(v any, style int) excelize.Cell {
+	if f, ok := v.(formula); ok {
+		return excelize.Cell{StyleID: style, Formula: f.text, Value: plain(f.result)}
 	}
 	return excelize.Cell{StyleID: style, Value: plain(v)}
 }
