@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"slices"
+	"strconv"
 	"time"
 
 	"github.com/vanwright/vanwright/cmd/internal/batch"
@@ -30,6 +31,18 @@ type stretch struct {
 }
 
 type handoverStep struct{ Number, Title, Text, Mistake, Caution, Season string }
+
+// numberedStep tells the steps of all walks apart.
+type numberedStep struct {
+	*data.HandoverStep
+	number int
+}
+
+func stepView(s numberedStep) any {
+	return handoverStep{
+		Number: strconv.Itoa(s.number), Title: s.Title, Text: s.Text, Mistake: s.UsualMistake, Caution: s.Caution, Season: s.Season,
+	}
+}
 
 type paperLine struct{ What, Dated, Ends, Evidence, From string }
 
@@ -64,11 +77,9 @@ func (s *site) handover(v *batch.Van) handoverPage {
 		}
 	}
 	slices.SortStableFunc(steps, func(a, b *data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
-	var here []handoverStep // in the stretch at hand
+	var here []numberedStep // in the stretch at hand
 	for i, h := range steps {
-		here = append(here, handoverStep{
-			Number: fmt.Sprint(i + 1), Title: h.Title, Text: h.Text, Mistake: h.UsualMistake, Caution: h.Caution, Season: h.Season,
-		})
+		here = append(here, numberedStep{h, i + 1})
 		name := stretchOf(h)
 		if i+1 == len(steps) || stretchOf(steps[i+1]) != name {
 			p.Walk = append(p.Walk, stretch{name, s.steps.all(here)})

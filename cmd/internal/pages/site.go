@@ -33,8 +33,8 @@ type site struct {
 	jobTitle       map[string]string
 	zoneRank       map[string]int
 
-	untestedRows *rows[untestedLine]
-	steps        *rows[handoverStep]
+	untestedRows *rows[untestedPoint]
+	steps        *rows[numberedStep]
 	found        *rows[pointFound]
 	why          *rows[reasonGiven]
 	limits       *rows[string]
@@ -50,10 +50,11 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
-		untestedRows: newRows[untestedLine]("untested"), steps: newRows[handoverStep]("step"),
+		steps: rowsBy("step", stepView),
 		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"), limits: newRows[string]("limit"),
 		cells: newRows[drawnCell]("dampcell"), tyreTexts: newRows[tyreText]("tyretext"), scores: newRows[scoreLine]("scoreline"),
 	}
+	s.untestedRows = rowsBy("untested", s.untestedLine)
 	taken := devices()
 	for i := range r.Vans {
 		v := &r.Vans[i]

@@ -83,6 +83,16 @@ type dampArea struct {
 
 type untestedLine struct{ Title, Places, Chance, Job string }
 
+// untestedPoint tells the rows of points that were not tested apart.
+type untestedPoint struct {
+	title, places, job string
+	chance             float64
+}
+
+func (s *site) untestedLine(u untestedPoint) any {
+	return untestedLine{Title: u.title, Places: u.places, Chance: percent(data.PercentOf(u.chance, 1)), Job: s.jobTitle[u.job]}
+}
+
 func (s *site) van(v *batch.Van) vanPage {
 	a := v.Assessment
 	p := vanPage{
@@ -124,9 +134,9 @@ func (s *site) van(v *batch.Van) vanPage {
 			Reason: capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
-	untested := make([]untestedLine, len(a.Untested))
+	untested := make([]untestedPoint, len(a.Untested))
 	for i, u := range a.Untested {
-		untested[i] = untestedLine{Title: u.Title, Places: spacedAll(u.Places), Chance: percent(data.PercentOf(u.Chance, 1)), Job: s.jobTitle[u.Job]}
+		untested[i] = untestedPoint{title: u.Title, places: spacedAll(u.Places), job: u.Job, chance: u.Chance}
 	}
 	p.Untested = s.untestedRows.all(untested)
 	p.Price = s.price(v)
