@@ -141,7 +141,8 @@ func (r *Result) Stretches() [][]Van { return slices.Collect(slices.Chunk(r.Vans
 // passSold works on the sold vans, and passes them on with those around them.
 func (r *Result) passSold(ctx context.Context, by Along) error {
 	stretches := r.Stretches()
-	return Each(ctx, by.Workers, len(stretches), func(n int) error {
+	// One worker less: the plan is waited for longest, and most of it is one search.
+	return Each(ctx, by.Workers-1, len(stretches), func(n int) error {
 		vans := stretches[n]
 		room := passingRooms.Get().(*passingRoom)
 		defer room.giveBack()
