@@ -3,10 +3,8 @@ package main
 import (
 	"os"
 	"path/filepath"
-	"runtime"
 	"runtime/debug"
 	"strings"
-	"sync"
 )
 
 // A run ends when its work does, so what matters of its memory is the most that
@@ -37,17 +35,6 @@ func holdMemory(yard string) (restore func()) {
 		debug.SetMemoryLimit(limit)
 	}
 }
-
-// moreThreads lets twice as many goroutines run at once, unless the environment
-// says how many by GOMAXPROCS. One that waits for the disk stands in the way of
-// another for up to ten milliseconds, until the runtime notices, and thousands of
-// files wait for it: on two cores a run on 20,000 vans took 3, 11 and 17 % less
-// time so, in three turns.
-var moreThreads = sync.OnceFunc(func() {
-	if os.Getenv("GOMAXPROCS") == "" {
-		runtime.GOMAXPROCS(2 * runtime.GOMAXPROCS(0))
-	}
-})
 
 // bytesOf adds up the tables of a folder, as far as they can be seen.
 func bytesOf(dir string) (sum int64) {

@@ -67,7 +67,6 @@ Open shows them and since compares with them.
 // runBatch does the whole nightly job and says what came of it.
 func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	defer holdMemory(s.Yard)()
-	moreThreads()
 	ctx := cmd.Context()
 	writing, err := folder.BeginKeeping(s.Out, s.keeping(), s.Yard)
 	if err != nil {
