@@ -33,14 +33,15 @@ type site struct {
 	jobTitle       map[string]string
 	zoneRank       map[string]int
 
-	untestedRows *rows[untestedPoint]
-	steps        *rows[numberedStep]
-	found        *rows[pointFound]
-	why          *rows[reasonGiven]
-	limits       *rows[string]
-	cells        *rows[drawnCell]
-	tyreTexts    *rows[tyreText]
-	scores       *rows[scoreLine]
+	untested  *rows[untestedPoint]
+	chances   *rows[string]
+	steps     *rows[numberedStep]
+	found     *rows[pointFound]
+	why       *rows[reasonGiven]
+	limits    *rows[string]
+	cells     *rows[drawnCell]
+	tyreTexts *rows[tyreText]
+	scores    *rows[scoreLine]
 }
 
 type jobKey struct{ stockID, job string }
@@ -50,11 +51,10 @@ func newSite(r *batch.Result, changes []reports.Change) *site {
 		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
-		steps: rowsBy("step", stepView),
+		untested: newRows[untestedPoint]("untested"), chances: newRows[string]("chance"), steps: rowsBy("step", stepView),
 		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"), limits: newRows[string]("limit"),
 		cells: newRows[drawnCell]("dampcell"), tyreTexts: newRows[tyreText]("tyretext"), scores: newRows[scoreLine]("scoreline"),
 	}
-	s.untestedRows = rowsBy("untested", s.untestedLine)
 	taken := devices()
 	for i := range r.Vans {
 		v := &r.Vans[i]

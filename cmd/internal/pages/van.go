@@ -81,17 +81,9 @@ type dampArea struct {
 	Job                          link
 }
 
-type untestedLine struct{ Title, Places, Chance, Job string }
-
-// untestedPoint tells the rows of points that were not tested apart.
-type untestedPoint struct {
-	title, places, job string
-	chance             float64
-}
-
-func (s *site) untestedLine(u untestedPoint) any {
-	return untestedLine{Title: u.title, Places: u.places, Chance: percent(data.PercentOf(u.chance, 1)), Job: s.jobTitle[u.job]}
-}
+// untestedPoint is a point that was not tested, but for its chance of a defect,
+// which is another for each age.
+type untestedPoint struct{ Title, Places, Job string }
 
 func (s *site) van(v *batch.Van) vanPage {
 	a := v.Assessment
@@ -134,11 +126,12 @@ func (s *site) van(v *batch.Van) vanPage {
 			Reason: capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
-	untested := make([]untestedPoint, len(a.Untested))
-	for i, u := range a.Untested {
-		untested[i] = untestedPoint{title: u.Title, places: spacedAll(u.Places), job: u.Job, chance: u.Chance}
+	var untested strings.Builder
+	for _, u := range a.Untested {
+		untested.WriteString(string(s.untested.of(untestedPoint{u.Title, spacedAll(u.Places), s.jobTitle[u.Job]})))
+		untested.WriteString(string(s.chances.of(percent(data.PercentOf(u.Chance, 1)))))
 	}
-	p.Untested = s.untestedRows.all(untested)
+	p.Untested = template.HTML(untested.String())
 	p.Price = s.price(v)
 	p.Money = s.money(v)
 	return p
