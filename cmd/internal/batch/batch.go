@@ -96,7 +96,8 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 		return nil, err
 	}
 	var work []prep.Work
-	err := together(by.Workers,
+	sold := r.passSold(ctx, by)
+	tasks := []func() error{
 		func() (err error) {
 			r.studySales()
 			err = ofUnsold(func(v *Van) {
@@ -108,12 +109,19 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 			}
 			work = r.work()
 			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, by.Previous)
+			sold.work()
 			return err
 		},
-		func() error { return r.passSold(ctx, by) },
-		func() error { r.lookBack(); return nil },
-	)
-	if err != nil {
+		func() error {
+			r.lookBack()
+			sold.work()
+			return nil
+		},
+	}
+	for range by.Workers - 1 { // the plan is waited for longest, and most of it is one search
+		tasks = append(tasks, func() error { sold.work(); return nil })
+	}
+	if err := cmp.Or(together(by.Workers, tasks...), sold.err()); err != nil {
 		return nil, err
 	}
 	r.Yard = withoutReadings(yard)
@@ -138,11 +146,11 @@ const stretch = 16
 // Stretches are the vans in the stretches in which they are handed on.
 func (r *Result) Stretches() [][]Van { return slices.Collect(slices.Chunk(r.Vans, stretch)) }
 
-// passSold works on the sold vans, and passes them on with those around them.
-func (r *Result) passSold(ctx context.Context, by Along) error {
+// passSold is the work on the sold vans, which passes them on with those around
+// them.
+func (r *Result) passSold(ctx context.Context, by Along) *turns {
 	stretches := r.Stretches()
-	// One worker less: the plan is waited for longest, and most of it is one search.
-	return Each(ctx, by.Workers-1, len(stretches), func(n int) error {
+	return newTurns(ctx, len(stretches), func(n int) error {
 		vans := stretches[n]
 		room := passingRooms.Get().(*passingRoom)
 		defer room.giveBack()

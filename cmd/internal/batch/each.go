@@ -11,26 +11,44 @@ import (
 // an error, and once ctx is done, none is begun. The error is that of the lowest
 // number, whichever came first, or that of ctx.
 func Each(ctx context.Context, workers, n int, do func(i int) error) error {
-	errs := make([]error, n)
-	var next atomic.Int64
-	var failed atomic.Bool
+	t := newTurns(ctx, n, do)
 	var wg sync.WaitGroup
 	for range min(max(workers, 1), n) {
-		wg.Go(func() {
-			for ctx.Err() == nil && !failed.Load() {
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return
-				}
-				if errs[i] = do(i); errs[i] != nil {
-					failed.Store(true)
-				}
-			}
-		})
+		wg.Go(t.work)
 	}
 	wg.Wait()
-	return cmp.Or(cmp.Or(errs...), ctx.Err())
+	return t.err()
 }
+
+// turns are 0 … n−1, handed out in that order to whoever works on them.
+type turns struct {
+	ctx    context.Context
+	do     func(i int) error
+	errs   []error
+	next   atomic.Int64
+	failed atomic.Bool
+}
+
+func newTurns(ctx context.Context, n int, do func(i int) error) *turns {
+	return &turns{ctx: ctx, do: do, errs: make([]error, n)}
+}
+
+// work takes turns until none is left to begin. Any number of goroutines may.
+func (t *turns) work() {
+	for t.ctx.Err() == nil && !t.failed.Load() {
+		i := int(t.next.Add(1)) - 1
+		if i >= len(t.errs) {
+			return
+		}
+		if t.errs[i] = t.do(i); t.errs[i] != nil {
+			t.failed.Store(true)
+		}
+	}
+}
+
+// err returns the error of the lowest number, or that of the context, when all
+// work has ended.
+func (t *turns) err() error { return cmp.Or(cmp.Or(t.errs...), t.ctx.Err()) }
 
 // together runs tasks side by side, or one after another where there is to be
 // one worker, and returns the first error in the order of the tasks.
