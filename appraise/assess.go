@@ -72,8 +72,8 @@ type inspection struct {
 	twinFront, twinRear bool // which axles have twin wheels
 }
 
-// room is what a van's points and papers are laid out in, which a large yard needs twenty
-// thousand times. Nothing of it is left in an Assessment.
+// room is what a van's points and papers are laid out in, which a large yard
+// needs twenty thousand times. Nothing of it is left in an Assessment.
 type room struct {
 	points []point
 	damp   []dampPoint

@@ -119,8 +119,8 @@ func oldReports(w *folder.Writing) fs.FS {
 	return nil
 }
 
-// writeReports fills the rest of the new folder, with all sorts of files side by side;
-// run.json comes last and closes the set.
+// writeReports fills the rest of the new folder, with all sorts of files side by
+// side; run.json comes last and closes the set.
 func writeReports(ctx context.Context, w *folder.Writing, tables *reports.Writer, old fs.FS, result *batch.Result, s settings) error {
 	changed := reports.Changes(result, old)
 	var outputs []reports.Output

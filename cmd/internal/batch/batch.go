@@ -96,7 +96,7 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 		return nil, err
 	}
 	var work []prep.Work
-	sold := r.passSold(ctx, by)
+	sold := r.passSold(by)
 	tasks := []func() error{
 		func() (err error) {
 			r.studySales()
@@ -109,19 +109,19 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 			}
 			work = r.work()
 			r.Plan, err = prep.PlanWorkshop(ctx, work, r.Workshop, r.Yard.Books, policy, asOf, by.Previous)
-			sold.work()
+			sold.work(ctx)
 			return err
 		},
 		func() error {
 			r.lookBack()
-			sold.work()
+			sold.work(ctx)
 			return nil
 		},
 	}
 	for range by.Workers - 1 { // the plan is waited for longest, and most of it is one search
-		tasks = append(tasks, func() error { sold.work(); return nil })
+		tasks = append(tasks, func() error { sold.work(ctx); return nil })
 	}
-	if err := cmp.Or(together(by.Workers, tasks...), sold.err()); err != nil {
+	if err := cmp.Or(together(by.Workers, tasks...), sold.err(ctx)); err != nil {
 		return nil, err
 	}
 	r.Yard = withoutReadings(yard)
@@ -148,9 +148,9 @@ func (r *Result) Stretches() [][]Van { return slices.Collect(slices.Chunk(r.Vans
 
 // passSold is the work on the sold vans, which passes them on with those around
 // them.
-func (r *Result) passSold(ctx context.Context, by Along) *turns {
+func (r *Result) passSold(by Along) *turns {
 	stretches := r.Stretches()
-	return newTurns(ctx, len(stretches), func(n int) error {
+	return newTurns(len(stretches), func(n int) error {
 		vans := stretches[n]
 		room := passingRooms.Get().(*passingRoom)
 		defer room.giveBack()

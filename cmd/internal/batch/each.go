@@ -11,31 +11,28 @@ import (
 // an error, and once ctx is done, none is begun. The error is that of the lowest
 // number, whichever came first, or that of ctx.
 func Each(ctx context.Context, workers, n int, do func(i int) error) error {
-	t := newTurns(ctx, n, do)
+	t := newTurns(n, do)
 	var wg sync.WaitGroup
 	for range min(max(workers, 1), n) {
-		wg.Go(t.work)
+		wg.Go(func() { t.work(ctx) })
 	}
 	wg.Wait()
-	return t.err()
+	return t.err(ctx)
 }
 
 // turns are 0 … n−1, handed out in that order to whoever works on them.
 type turns struct {
-	ctx    context.Context
 	do     func(i int) error
 	errs   []error
 	next   atomic.Int64
 	failed atomic.Bool
 }
 
-func newTurns(ctx context.Context, n int, do func(i int) error) *turns {
-	return &turns{ctx: ctx, do: do, errs: make([]error, n)}
-}
+func newTurns(n int, do func(i int) error) *turns { return &turns{do: do, errs: make([]error, n)} }
 
 // work takes turns until none is left to begin. Any number of goroutines may.
-func (t *turns) work() {
-	for t.ctx.Err() == nil && !t.failed.Load() {
+func (t *turns) work(ctx context.Context) {
+	for ctx.Err() == nil && !t.failed.Load() {
 		i := int(t.next.Add(1)) - 1
 		if i >= len(t.errs) {
 			return
@@ -46,9 +43,9 @@ func (t *turns) work() {
 	}
 }
 
-// err returns the error of the lowest number, or that of the context, when all
-// work has ended.
-func (t *turns) err() error { return cmp.Or(cmp.Or(t.errs...), t.ctx.Err()) }
+// err returns the error of the lowest number, or that of ctx, when all work has
+// ended.
+func (t *turns) err(ctx context.Context) error { return cmp.Or(cmp.Or(t.errs...), ctx.Err()) }
 
 // together runs tasks side by side, or one after another where there is to be
 // one worker, and returns the first error in the order of the tasks.

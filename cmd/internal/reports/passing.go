@@ -19,12 +19,17 @@ type passing[R any] struct {
 	room  sync.Pool // of *[]byte
 
 	mu      sync.Mutex
+	written sync.Cond       // of mu: a text went out
 	waiting map[int]*[]byte // made before their turn
 	next    int             // the stretch whose turn it is
 	busy    bool            // somebody is writing
 	rows    int
 	err     error
 }
+
+// mostWaiting is how many texts may wait for whoever writes, so that a slow disk
+// does not fill the memory.
+const mostWaiting = 64
 
 // begin makes the report's file.
 func begin[R any](create Create, t table.Table[R]) (*passing[R], error) {
@@ -34,6 +39,7 @@ func begin[R any](create Create, t table.Table[R]) (*passing[R], error) {
 	}
 	p := &passing[R]{table: t, file: f, waiting: map[int]*[]byte{}}
 	p.room.New = func() any { return new([]byte) }
+	p.written.L = &p.mu
 	return p, nil
 }
 
@@ -53,6 +59,9 @@ func (p *passing[R]) pass(stretch int, rows iter.Seq[R]) error {
 
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	for p.busy && len(p.waiting) >= mostWaiting {
+		p.written.Wait()
+	}
 	p.rows += count
 	p.waiting[stretch] = room
 	if p.busy {
@@ -70,11 +79,13 @@ func (p *passing[R]) pass(stretch int, rows iter.Seq[R]) error {
 		_, err := p.file.Write(*room)
 		p.room.Put(room)
 		p.mu.Lock()
+		p.written.Broadcast()
 		if err != nil {
 			p.err = fmt.Errorf("write %s: %w", p.table.Name(), err)
 		}
 	}
 	p.busy = false
+	p.written.Broadcast() // the next may be among those that wait
 	return p.err
 }
 
