@@ -62,14 +62,11 @@ func newDecoder(m *model, objective Objective) *decoder {
 	return d
 }
 
-// measure finds the shortest work of each worker and the shortest use of each
-// resource. It is called when durations have changed.
+// measure finds the shortest work of each worker. It is called when durations
+// have changed.
 func (d *decoder) measure() {
 	for w := range d.busy {
 		d.busy[w].shortest = math.MaxInt
-	}
-	for r := range d.free {
-		d.free[r].shortest = math.MaxInt
 	}
 	for i, length := range d.durations {
 		if length == 0 {
@@ -77,9 +74,6 @@ func (d *decoder) measure() {
 		}
 		for _, w := range d.able[i] {
 			d.busy[w].shortest = min(d.busy[w].shortest, length)
-		}
-		for _, u := range d.Activities[i].Uses {
-			d.free[u.Resource].shortest = min(d.free[u.Resource].shortest, length)
 		}
 	}
 }

@@ -237,10 +237,9 @@ func TestOpenStretchesAnswerAsTheProfile(t *testing.T) {
 			r.Closed = append(r.Closed, Closure{Interval{from, from + rapid.IntRange(1, 20).Draw(t, "for")}, r.Capacity})
 		}
 		var b places
-		b.shortest = rapid.IntRange(1, 5).Draw(t, "shortest")
 		b.restore(newProfile(r))
 		for range rapid.IntRange(0, 30).Draw(t, "takes") {
-			length := b.shortest + rapid.IntRange(0, 12).Draw(t, "more")
+			length := rapid.IntRange(1, 17).Draw(t, "length")
 			at := rapid.IntRange(0, 80).Draw(t, "at")
 			amount := rapid.IntRange(1, r.Capacity).Draw(t, "amount")
 			want, ok := b.profile.from(at, length, amount)

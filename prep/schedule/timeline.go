@@ -73,12 +73,10 @@ func (b *bookings) add(v Interval) {
 
 // places is the profile of a resource. Nearly all work takes one place: the
 // stretches in which one is free answer for it, which are a tenth of the steps
-// of a busy profile, and fewer are looked at from where there is room for any.
+// of a busy profile.
 type places struct {
 	profile
-	open     []Interval // the stretches with a place free, sorted, disjoint and apart
-	full     int        // no stretch of the shortest length begins before
-	shortest int        // minutes of the shortest use, above 0
+	open []Interval // the stretches with a place free, sorted, disjoint and apart
 }
 
 // forever ends a stretch that does not end.
@@ -101,22 +99,16 @@ func (b *places) restore(p profile) {
 			b.open = append(b.open, Interval{s.at, to})
 		}
 	}
-	b.full = 0
-	b.advance()
 }
 
 // copyFrom makes b the same as other places, in memory of its own.
 func (b *places) copyFrom(from *places) {
-	steps, open := append(b.profile[:0], from.profile...), append(b.open[:0], from.open...)
-	*b = *from
-	b.profile, b.open = steps, open
+	b.profile, b.open = append(b.profile[:0], from.profile...), append(b.open[:0], from.open...)
 }
 
 // from returns the earliest t from the given time on such that amount is free
-// during [t, t+length), or false where there is none. The length is not below
-// the shortest.
+// during [t, t+length), or false where there is none.
 func (b *places) from(t, length, amount int) (int, bool) {
-	t = max(t, b.full)
 	if amount > 1 {
 		return b.profile.from(t, length, amount)
 	}
@@ -158,9 +150,6 @@ func (b *places) take(from, to, amount int) {
 			b.close(Interval{p[i].at, p[i+1].at}) // to is a step's, so there is a next
 		}
 	}
-	if from < b.full+b.shortest {
-		b.advance()
-	}
 }
 
 // close takes a time out of the open stretches. It lies within one of them.
@@ -179,17 +168,6 @@ func (b *places) close(v Interval) {
 		s.From = v.To
 	default:
 		b.open = slices.Delete(b.open, i, i+1)
-	}
-}
-
-// advance moves full on to where an open stretch of the shortest length begins,
-// or stays where there is none.
-func (b *places) advance() {
-	for _, v := range b.open[b.after(b.full):] {
-		if from := max(b.full, v.From); v.To-from >= b.shortest {
-			b.full = from
-			return
-		}
 	}
 }
 
