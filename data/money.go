@@ -16,7 +16,7 @@ type Money = decimal.Decimal
 // amount becomes a column of a report.
 func Pence(m Money) Money {
 	over := -m.Exponent() - 2 // places too many
-	if over <= 0 || over > 9 || m.NumDigits() > most64 {
+	if over <= 0 || over > 9 || m.NumDigits() > Int64Digits {
 		return m.Round(2)
 	}
 	return penceOf(m.CoefficientInt64(), over)
@@ -25,16 +25,16 @@ func Pence(m Money) Money {
 // Times returns a × b, such as hours and a rate, to the penny.
 func Times(a, b Money) Money {
 	places := -a.Exponent() - b.Exponent()
-	if places < 2 || places > 11 || a.NumDigits()+b.NumDigits() > most64 {
+	if places < 2 || places > 11 || a.NumDigits()+b.NumDigits() > Int64Digits {
 		return Pence(a.Mul(b))
 	}
 	return penceOf(a.CoefficientInt64()*b.CoefficientInt64(), places-2)
 }
 
-// most64 is the most digits that fit into an int64 whatever they are. Nearly all
+// Int64Digits is the most digits that fit into an int64 whatever they are. Nearly all
 // amounts have fewer, and a large yard's half a million sums, products and
 // roundings take half the time in one.
-const most64 = 18
+const Int64Digits = 18
 
 // penceOf rounds n units to the penny, of which a unit is the 10^over-th part.
 func penceOf(n int64, over int32) Money {

@@ -139,8 +139,8 @@ func (m masses) trim() masses {
 	return m
 }
 
-// room returns n cells without a chance, in m's place where that suffices.
-func (m masses) room(n int) masses {
+// blank returns n cells without a chance, in m's place where that suffices.
+func (m masses) blank(n int) masses {
 	m = slices.Grow(m[:0], n)[:n]
 	clear(m)
 	return m
@@ -148,7 +148,7 @@ func (m masses) room(n int) masses {
 
 // plus is the sum of two independent costs, laid out in room.
 func (m masses) plus(other, room masses) masses {
-	sum := room.room(min(len(m)+len(other)-1, mostCells))
+	sum := room.blank(min(len(m)+len(other)-1, mostCells))
 	last := len(sum) - 1
 	for i, a := range m {
 		if a == 0 {

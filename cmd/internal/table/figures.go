@@ -16,14 +16,11 @@ import (
 // pence is the places of an amount in pounds.
 const pence = 2
 
-// most64 is the most digits that fit into an int64 whatever they are.
-const most64 = 18
-
 // appendDecimal appends data.FormatDecimal(d, places). A figure with more
 // places than are asked for is left to it, for only package data rounds.
 func appendDecimal(text []byte, d decimal.Decimal, places int32) []byte {
 	have := -d.Exponent()
-	if have < 0 || have > places || places > most64 || d.NumDigits() > most64 {
+	if have < 0 || have > places || places > data.Int64Digits || d.NumDigits() > data.Int64Digits {
 		return append(text, data.FormatDecimal(d, places)...)
 	}
 	return appendUnits(text, d.CoefficientInt64(), have, places)
