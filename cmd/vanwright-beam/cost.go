@@ -17,10 +17,10 @@ import (
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/register"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
-	"github.com/vanwright/vanwright/cmd/internal/folder"
+	"github.com/vanwright/vanwright/cmd/internal/keep/swap"
+	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/policyfile"
-	"github.com/vanwright/vanwright/cmd/internal/reports"
+	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -62,7 +62,7 @@ func (f *costFn) Setup() error {
 
 // ProcessElement costs one yard.
 func (f *costFn) ProcessElement(ctx context.Context, y Yard, emit func(string, Block), vans func(string, Sums)) error {
-	tables, clear, err := fetch(ctx, y.Path, "*")
+	fetched, clear, err := fetch(ctx, y.Path, "*")
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func (f *costFn) ProcessElement(ctx context.Context, y Yard, emit func(string, B
 	}
 	defer clearOld()
 
-	result, given, err := f.cost(ctx, y, tables, old)
+	result, given, err := f.cost(ctx, y, fetched, old)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
@@ -103,14 +103,14 @@ func (f *costFn) ProcessElement(ctx context.Context, y Yard, emit func(string, B
 			send(shardName(name, y.Shard, f.Shards), text)
 		}}, nil
 	}
-	_, err = reports.Write(create, result, reports.Changes(result, old))
+	_, err = tables.Write(create, result, tables.Changes(result, old))
 	return err
 }
 
 // cost reads a yard with the settings in force and works it out, as vanwright
 // run does. Its errors are the sentences of run.
-func (f *costFn) cost(ctx context.Context, y Yard, tables string, old fs.FS) (*batch.Result, map[string]string, error) {
-	file, text, err := f.settingsOf(y, tables)
+func (f *costFn) cost(ctx context.Context, y Yard, fetched string, old fs.FS) (*night.Result, map[string]string, error) {
+	file, text, err := f.settingsOf(y, fetched)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -118,26 +118,26 @@ func (f *costFn) cost(ctx context.Context, y Yard, tables string, old fs.FS) (*b
 	if err != nil {
 		return nil, nil, err
 	}
-	in := batch.Settings{Policy: policy, AsOf: f.asOf, Workers: f.Workers, File: file, Text: text}
+	in := night.Settings{Policy: policy, AsOf: f.asOf, Workers: f.Workers, File: file, Text: text}
 	if in.Workers == 0 {
 		in.Workers = runtime.GOMAXPROCS(0)
 	}
-	yard, err := batch.Load(ctx, os.DirFS(tables), y.Path, in)
+	yard, err := night.Load(ctx, os.DirFS(fetched), y.Path, in)
 	if err != nil {
 		return nil, nil, err
 	}
-	result, err := batch.Continue(ctx, yard, policy, f.asOf, batch.Along{Workers: in.Workers, Previous: reports.Schedule(old)})
+	result, err := night.Continue(ctx, yard, policy, f.asOf, night.Along{Workers: in.Workers, Previous: tables.Schedule(old)})
 	return result, given, err
 }
 
 // settingsOf returns the settings file of a yard as messages name it, and its
 // text; a blank name where there is none.
-func (f *costFn) settingsOf(y Yard, tables string) (string, []byte, error) {
+func (f *costFn) settingsOf(y Yard, fetched string) (string, []byte, error) {
 	if f.Config != "" {
 		return f.Config, f.Settings, nil
 	}
 	named := join(y.Path, "policy.yaml")
-	text, err := policyfile.ReadText(filepath.Join(tables, "policy.yaml"))
+	text, err := policyfile.ReadText(filepath.Join(fetched, "policy.yaml"))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return "", nil, nil
@@ -159,7 +159,7 @@ func oldReports(ctx context.Context, at string) (fs.FS, func(), error) {
 	}
 	if !remote(at) {
 		// A run that was killed may have left them beside their place.
-		if dir, err = folder.Current(at); errors.Is(err, fs.ErrNotExist) {
+		if dir, err = swap.Current(at); errors.Is(err, fs.ErrNotExist) {
 			return nil, clear, nil
 		} else if err != nil {
 			return nil, nil, fmt.Errorf("look at the reports %s: %w", at, err)

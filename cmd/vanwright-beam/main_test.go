@@ -13,8 +13,8 @@ import (
 	"github.com/apache/beam/sdks/v2/go/pkg/beam"
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/log"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
-	"github.com/vanwright/vanwright/cmd/internal/synth"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
+	"github.com/vanwright/vanwright/cmd/internal/sample/synth"
 )
 
 // vanwright is the program itself, built from the main module with its own

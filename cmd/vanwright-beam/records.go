@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"iter"
 
-	"github.com/vanwright/vanwright/cmd/internal/table"
+	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 )
 
 // Block is some rows of one yard's report on their way to the group's. Rows
@@ -26,7 +26,7 @@ const blockBytes = 256 << 10
 // is one block, so that the header gets there.
 func blocks(yard string, report []byte) iter.Seq[Block] {
 	header, rest, _ := bytes.Cut(report, []byte("\n"))
-	before := table.Cell(yard) + ","
+	before := csvout.Cell(yard) + ","
 	next := Block{Yard: yard, Header: "yard," + string(header) + "\n"}
 	return func(yield func(Block) bool) {
 		b := next

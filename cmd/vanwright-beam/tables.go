@@ -7,8 +7,8 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
-	"github.com/vanwright/vanwright/cmd/internal/table"
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )
@@ -16,33 +16,33 @@ import (
 // The group's own reports, beside those that each yard has. All but totals.csv
 // get the column yard before the others, as every report of a yard does.
 var (
-	failedYards = table.New("failed-yards.csv", nil,
-		table.Text("reason", func(err error) string { return oneSentence(err) }),
+	failedYards = csvout.New("failed-yards.csv", nil,
+		csvout.Text("reason", func(err error) string { return oneSentence(err) }),
 	)
-	yardTotals = table.New("yards.csv", nil,
-		table.Int("rows_read", func(y yardTotal) int { return y.read }),
-		table.Int("rows_accepted", func(y yardTotal) int { return y.accepted }),
-		table.Int("rows_rejected", func(y yardTotal) int { return y.rejected }),
-		table.Int("vans", func(y yardTotal) int { return len(y.Vans) }),
-		table.Int("in_hand", func(y yardTotal) int { return y.inHand }),
-		table.Int("offered", func(y yardTotal) int { return y.offered }),
-		table.Int("sold", func(y yardTotal) int { return y.sold }),
-		table.Money("profit_in_hand", func(y yardTotal) data.Money { return y.profitInHand }),
-		table.Money("profit_sold", func(y yardTotal) data.Money { return y.profitSold }),
-		table.Money("plan_gain", func(y yardTotal) data.Money { return y.Plan.Gain }),
-		table.List("warnings", func(y yardTotal) []string { return y.warnings }),
+	yardTotals = csvout.New("yards.csv", nil,
+		csvout.Int("rows_read", func(y yardTotal) int { return y.read }),
+		csvout.Int("rows_accepted", func(y yardTotal) int { return y.accepted }),
+		csvout.Int("rows_rejected", func(y yardTotal) int { return y.rejected }),
+		csvout.Int("vans", func(y yardTotal) int { return len(y.Vans) }),
+		csvout.Int("in_hand", func(y yardTotal) int { return y.inHand }),
+		csvout.Int("offered", func(y yardTotal) int { return y.offered }),
+		csvout.Int("sold", func(y yardTotal) int { return y.sold }),
+		csvout.Money("profit_in_hand", func(y yardTotal) data.Money { return y.profitInHand }),
+		csvout.Money("profit_sold", func(y yardTotal) data.Money { return y.profitSold }),
+		csvout.Money("plan_gain", func(y yardTotal) data.Money { return y.Plan.Gain }),
+		csvout.List("warnings", func(y yardTotal) []string { return y.warnings }),
 	)
-	inputs = table.New("inputs.csv", []string{"file"},
-		table.Text("file", func(in data.InputFile) string { return in.Name }),
-		table.Value("size", func(in data.InputFile) string { return fmt.Sprint(in.Size) }),
-		table.Text("sha256", func(in data.InputFile) string { return in.SHA256 }),
-		table.Int("read", func(in data.InputFile) int { return in.Read }),
-		table.Int("accepted", func(in data.InputFile) int { return in.Accepted }),
-		table.Int("rejected", func(in data.InputFile) int { return in.Rejected }),
+	inputs = csvout.New("inputs.csv", []string{"file"},
+		csvout.Text("file", func(in data.InputFile) string { return in.Name }),
+		csvout.Value("size", func(in data.InputFile) string { return fmt.Sprint(in.Size) }),
+		csvout.Text("sha256", func(in data.InputFile) string { return in.SHA256 }),
+		csvout.Int("read", func(in data.InputFile) int { return in.Read }),
+		csvout.Int("accepted", func(in data.InputFile) int { return in.Accepted }),
+		csvout.Int("rejected", func(in data.InputFile) int { return in.Rejected }),
 	)
-	settings = table.New("settings.csv", []string{"setting"},
-		table.Text("setting", func(s setting) string { return s.name }),
-		table.Value("value", func(s setting) string { return s.value }),
+	settings = csvout.New("settings.csv", []string{"setting"},
+		csvout.Text("setting", func(s setting) string { return s.name }),
+		csvout.Value("value", func(s setting) string { return s.value }),
 	)
 )
 
@@ -50,14 +50,14 @@ type setting struct{ name, value string }
 
 // yardTotal is one yard's row of yards.csv.
 type yardTotal struct {
-	*batch.Result
+	*night.Result
 	read, accepted, rejected int
 	inHand, offered, sold    int // vans
 	profitInHand, profitSold data.Money
 	warnings                 []string
 }
 
-func totalOf(r *batch.Result) yardTotal {
+func totalOf(r *night.Result) yardTotal {
 	t := yardTotal{Result: r, warnings: slices.Concat(r.Yard.Warnings, r.Market.Notes)}
 	if r.Plan.WorkshopNote != "" {
 		t.warnings = append(t.warnings, r.Plan.WorkshopNote)
@@ -84,7 +84,7 @@ func totalOf(r *batch.Result) yardTotal {
 }
 
 // writeYard sends what the group's own reports say of a yard that was costed.
-func writeYard(send func(report string, text []byte), r *batch.Result, given map[string]string) error {
+func writeYard(send func(report string, text []byte), r *night.Result, given map[string]string) error {
 	var inForce []setting
 	for _, name := range slices.Sorted(maps.Keys(given)) {
 		inForce = append(inForce, setting{name, given[name]})
@@ -106,7 +106,7 @@ func writeFailed(send func(report string, text []byte), why error) error {
 	return sendRows(send, failedYards, why)
 }
 
-func sendRows[R any](send func(report string, text []byte), t table.Table[R], rows ...R) error {
+func sendRows[R any](send func(report string, text []byte), t csvout.Table[R], rows ...R) error {
 	var text bytes.Buffer
 	_, err := t.Write(&text, slices.Values(rows))
 	send(t.Name(), text.Bytes())

@@ -10,8 +10,8 @@ import (
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/register"
 	"github.com/shopspring/decimal"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
-	"github.com/vanwright/vanwright/cmd/internal/table"
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )
@@ -30,7 +30,7 @@ type Sums struct {
 }
 
 // sumsOf is what one van leaves.
-func sumsOf(v *batch.Van) Sums {
+func sumsOf(v *night.Van) Sums {
 	if v.Margin == nil || !v.Margin.Known {
 		return Sums{Vans: 1}
 	}
@@ -66,20 +66,20 @@ type total struct {
 	Sums
 }
 
-var totals = table.New("totals.csv", []string{"status"},
-	table.Text("status", func(t total) string { return t.status }),
-	table.Int("vans", func(t total) int { return t.Vans }),
-	table.Int("counted", func(t total) int { return t.Counted }),
-	table.Money("price", func(t total) data.Money { return t.Money.Price }),
-	table.Money("cost", func(t total) data.Money { return t.Money.Cost }),
-	table.Money("vat", func(t total) data.Money { return t.Money.VAT }),
-	table.Money("prep", func(t total) data.Money { return t.Money.Prep }),
-	table.Money("warranty", func(t total) data.Money { return t.Money.Warranty }),
-	table.Money("holding", func(t total) data.Money { return t.Money.Holding }),
-	table.Money("selling", func(t total) data.Money { return t.Money.Selling }),
-	table.Money("profit", func(t total) data.Money { return t.Money.Profit }),
-	table.OptDecimal("profit_pct", 1, func(t total) data.Opt[decimal.Decimal] { return t.Money.ProfitPct }),
-	table.Money("target_profit", func(t total) data.Money { return t.Money.Target }),
+var totals = csvout.New("totals.csv", []string{"status"},
+	csvout.Text("status", func(t total) string { return t.status }),
+	csvout.Int("vans", func(t total) int { return t.Vans }),
+	csvout.Int("counted", func(t total) int { return t.Counted }),
+	csvout.Money("price", func(t total) data.Money { return t.Money.Price }),
+	csvout.Money("cost", func(t total) data.Money { return t.Money.Cost }),
+	csvout.Money("vat", func(t total) data.Money { return t.Money.VAT }),
+	csvout.Money("prep", func(t total) data.Money { return t.Money.Prep }),
+	csvout.Money("warranty", func(t total) data.Money { return t.Money.Warranty }),
+	csvout.Money("holding", func(t total) data.Money { return t.Money.Holding }),
+	csvout.Money("selling", func(t total) data.Money { return t.Money.Selling }),
+	csvout.Money("profit", func(t total) data.Money { return t.Money.Profit }),
+	csvout.OptDecimal("profit_pct", 1, func(t total) data.Opt[decimal.Decimal] { return t.Money.ProfitPct }),
+	csvout.Money("target_profit", func(t total) data.Money { return t.Money.Target }),
 )
 
 // totalFn makes a status and its sums into a row of totals.csv, in the order

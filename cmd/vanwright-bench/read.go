@@ -17,7 +17,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -60,7 +60,7 @@ func runRead(ctx context.Context, opts readOptions, out io.Writer) error {
 	yard := os.DirFS(opts.yard)
 	var o data.LoadOptions
 	if opts.bid {
-		o = batch.BidOptions(data.DateOf(time.Now()))
+		o = night.BidOptions(data.DateOf(time.Now()))
 	}
 	o.Workers = opts.workers
 	var plain, load []time.Duration

@@ -11,7 +11,7 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 	"github.com/vanwright/vanwright/data"
 )
 

@@ -4,8 +4,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
-	"github.com/vanwright/vanwright/cmd/internal/bidsheet"
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/cmd/internal/write/terminal"
 )
 
 func newBidCommand(v *viper.Viper) *cobra.Command {
@@ -36,9 +36,9 @@ func runBid(cmd *cobra.Command, s settings, stockID string) error {
 	if err != nil {
 		return err
 	}
-	result, van, err := batch.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, stockID)
+	result, van, err := night.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, stockID)
 	if err != nil {
 		return err
 	}
-	return s.show(cmd.OutOrStdout(), bidsheet.New(result, van))
+	return s.show(cmd.OutOrStdout(), terminal.New(result, van))
 }

@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -49,21 +49,21 @@ func runCheck(cmd *cobra.Command, s settings) error {
 
 // loadYard reads the yard with the settings in force.
 func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	return batch.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch())
+	return night.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch())
 }
 
 // loadForBid reads of it what a bid needs. Whoever is strict wants to hear of
 // every bad row.
-func loadForBid(cmd *cobra.Command, s settings) (batch.ForBid, error) {
-	b, err := batch.LoadForBid(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch(), s.Strict)
+func loadForBid(cmd *cobra.Command, s settings) (night.ForBid, error) {
+	b, err := night.LoadForBid(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch(), s.Strict)
 	if err != nil {
 		return b, err
 	}
 	return b, s.tellRejects(b.Yard, notUsed)
 }
 
-func (s settings) forBatch() batch.Settings {
-	return batch.Settings{Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text}
+func (s settings) forBatch() night.Settings {
+	return night.Settings{Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text}
 }
 
 // mostAlike is how many rows in a row are listed that are rejected for the same

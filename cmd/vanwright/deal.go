@@ -4,8 +4,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
-	"github.com/vanwright/vanwright/cmd/internal/bidsheet"
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/cmd/internal/write/terminal"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )
@@ -102,7 +102,7 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if err := pricing.CanExchange(going, coming); err != nil {
 		return err
 	}
-	result, taking, err := batch.One(cmd.Context(), known, s.Policy, s.AsOf, s.Workers, t.taking)
+	result, taking, err := night.One(cmd.Context(), known, s.Policy, s.AsOf, s.Workers, t.taking)
 	if err != nil {
 		return err
 	}
@@ -117,6 +117,6 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if t.price.Known {
 		basis = "agreed"
 	}
-	sheet := bidsheet.NewDeal(result, row, basis, taking, pricing.ReckonDeal(exchange, s.Policy))
+	sheet := terminal.NewDeal(result, row, basis, taking, pricing.ReckonDeal(exchange, s.Policy))
 	return s.show(cmd.OutOrStdout(), sheet)
 }

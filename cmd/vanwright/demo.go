@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 )
 
 func newDemoCommand(v *viper.Viper) *cobra.Command {

@@ -8,7 +8,7 @@ import (
 
 	"golang.org/x/sys/unix"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 )
 
 // TestDiskTooSmallForTheReports runs the demo yard onto a disk that holds a

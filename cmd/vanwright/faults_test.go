@@ -16,8 +16,8 @@ import (
 	"time"
 	"unicode/utf16"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
 	"github.com/vanwright/vanwright/cmd/internal/policyfile"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 	"github.com/vanwright/vanwright/data"
 )
 

@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/pflag"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/folder"
+	"github.com/vanwright/vanwright/cmd/internal/keep/swap"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -35,7 +35,7 @@ func readKeep(v *viper.Viper, flags *pflag.FlagSet) (int, error) {
 
 // keeping says how a run keeps the sets that it replaces: each under the day
 // that its run.json gives.
-func (s settings) keeping() folder.Keep { return folder.Keep{Sets: s.Keep, Day: dayOf} }
+func (s settings) keeping() swap.Keep { return swap.Keep{Sets: s.Keep, Day: dayOf} }
 
 // dayOf reads the as-of date of a set of reports; blank where it has none.
 func dayOf(set fs.FS) string {

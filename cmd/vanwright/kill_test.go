@@ -14,7 +14,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 )
 
 func vanwright(t *testing.T, args ...string) *exec.Cmd {

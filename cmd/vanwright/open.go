@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/serve"
+	"github.com/vanwright/vanwright/cmd/internal/keep/serve"
 )
 
 // anyLoopbackPort is a free port that only this machine can reach.

@@ -14,11 +14,11 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
-	"github.com/vanwright/vanwright/cmd/internal/folder"
-	"github.com/vanwright/vanwright/cmd/internal/pages"
-	"github.com/vanwright/vanwright/cmd/internal/reports"
-	"github.com/vanwright/vanwright/cmd/internal/workbook"
+	"github.com/vanwright/vanwright/cmd/internal/keep/swap"
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/cmd/internal/write/pages"
+	"github.com/vanwright/vanwright/cmd/internal/write/tables"
+	"github.com/vanwright/vanwright/cmd/internal/write/workbook"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -68,7 +68,7 @@ Open shows them and since compares with them.
 func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	defer holdMemory(s.Yard)()
 	ctx := cmd.Context()
-	writing, err := folder.BeginKeeping(s.Out, s.keeping(), s.Yard)
+	writing, err := swap.BeginKeeping(s.Out, s.keeping(), s.Yard)
 	if err != nil {
 		return summary{}, err
 	}
@@ -87,19 +87,19 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	}
 	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
 	old := oldReports(writing)
-	tables, err := reports.Begin(writing.Create)
+	writer, err := tables.Begin(writing.Create)
 	if err != nil {
 		return summary{}, err
 	}
-	result, err := batch.Continue(ctx, yard, s.Policy, s.AsOf, batch.Along{
-		Workers: s.Workers, Previous: reports.Schedule(old), Step: step,
-		Pass: tables.Pass, Forget: len(yard.Vans) > pages.EverySold,
+	result, err := night.Continue(ctx, yard, s.Policy, s.AsOf, night.Along{
+		Workers: s.Workers, Previous: tables.Schedule(old), Step: step,
+		Pass: writer.Pass, Forget: len(yard.Vans) > pages.EverySold,
 	})
 	stop()
 	if err != nil {
 		return summary{}, err
 	}
-	if err := writeReports(ctx, writing, tables, old, result, s); err != nil {
+	if err := writeReports(ctx, writing, writer, old, result, s); err != nil {
 		return summary{}, err
 	}
 	if err := writing.Commit(); err != nil {
@@ -112,7 +112,7 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 }
 
 // oldReports are the reports that stand now; nil where there are none.
-func oldReports(w *folder.Writing) fs.FS {
+func oldReports(w *swap.Writing) fs.FS {
 	if dir := w.Old(); dir != "" {
 		return os.DirFS(dir)
 	}
@@ -121,12 +121,12 @@ func oldReports(w *folder.Writing) fs.FS {
 
 // writeReports fills the rest of the new folder, with all sorts of files side by
 // side; run.json comes last and closes the set.
-func writeReports(ctx context.Context, w *folder.Writing, tables *reports.Writer, old fs.FS, result *batch.Result, s settings) error {
-	changed := reports.Changes(result, old)
-	var outputs []reports.Output
+func writeReports(ctx context.Context, w *swap.Writing, writer *tables.Writer, old fs.FS, result *night.Result, s settings) error {
+	changed := tables.Changes(result, old)
+	var outputs []tables.Output
 	var inReports, inPages, inWorkbook error
 	var wg sync.WaitGroup
-	wg.Go(func() { outputs, inReports = tables.Finish(result, changed) })
+	wg.Go(func() { outputs, inReports = writer.Finish(result, changed) })
 	wg.Go(func() { inPages = pages.Write(w.Create, result, changed) })
 	wg.Go(func() { inWorkbook = workbook.Write(w.Create, result) })
 	wg.Wait()
@@ -140,7 +140,7 @@ func writeReports(ctx context.Context, w *folder.Writing, tables *reports.Writer
 	case ctx.Err() != nil:
 		return ctx.Err()
 	}
-	return reports.NewRun(version(), result, outputs, s.Given).Write(w.Create)
+	return tables.NewRun(version(), result, outputs, s.Given).Write(w.Create)
 }
 
 // progress shows a bar while vans are worked on, on a terminal only.
@@ -174,7 +174,7 @@ type summary struct {
 	lines    []string       // for people
 }
 
-func summarise(r *batch.Result, s settings) summary {
+func summarise(r *night.Result, s settings) summary {
 	sum := summary{
 		Version: version(), AsOf: r.AsOf, Reports: s.Out, Vans: len(r.Vans), Status: map[string]int{},
 		Gain: data.FormatMoney(r.Plan.Gain), Warnings: len(r.Yard.Warnings) + len(r.Market.Notes),

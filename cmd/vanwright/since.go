@@ -10,8 +10,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/digest"
-	"github.com/vanwright/vanwright/cmd/internal/folder"
+	"github.com/vanwright/vanwright/cmd/internal/keep/swap"
+	"github.com/vanwright/vanwright/cmd/internal/write/mail"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -65,7 +65,7 @@ func runSince(cmd *cobra.Command, v *viper.Viper) error {
 	if err != nil {
 		return err
 	}
-	d := digest.Compare(now, before)
+	d := mail.Compare(now, before)
 	out := v.GetString("out")
 	if out == "" {
 		return d.Text(cmd.OutOrStdout())
@@ -76,12 +76,12 @@ func runSince(cmd *cobra.Command, v *viper.Viper) error {
 	if v.GetBool("quiet") {
 		return nil
 	}
-	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\n%s\n", filepath.Join(out, digest.TextName), filepath.Join(out, digest.HTMLName))
+	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\n%s\n", filepath.Join(out, mail.TextName), filepath.Join(out, mail.HTMLName))
 	return err
 }
 
 // readEarlier reads the set to compare with; nil where there is none.
-func readEarlier(dir string, now *digest.Set, before, since string) (*digest.Set, error) {
+func readEarlier(dir string, now *mail.Set, before, since string) (*mail.Set, error) {
 	if before != "" {
 		return readSet(before)
 	}
@@ -92,7 +92,7 @@ func readEarlier(dir string, now *digest.Set, before, since string) (*digest.Set
 			return nil, usagef("--since is %q; expected %w", since, err)
 		}
 	}
-	kept, err := folder.Kept(dir)
+	kept, err := swap.Kept(dir)
 	if err != nil {
 		return nil, err
 	}
@@ -112,10 +112,10 @@ func readEarlier(dir string, now *digest.Set, before, since string) (*digest.Set
 
 // readSet reads a set of reports. A run may put another set under the name
 // meanwhile and delete the one that is being read: then the new one is read.
-func readSet(dir string) (*digest.Set, error) {
+func readSet(dir string) (*mail.Set, error) {
 	var err error
 	for range 2 {
-		at, notOurs := folder.Current(dir)
+		at, notOurs := swap.Current(dir)
 		if notOurs != nil {
 			at = dir // an unpacked copy, perhaps
 		}
@@ -123,8 +123,8 @@ func readSet(dir string) (*digest.Set, error) {
 		if root, err = os.OpenRoot(at); err != nil {
 			continue
 		}
-		var set *digest.Set
-		set, err = digest.Read(root.FS())
+		var set *mail.Set
+		set, err = mail.Read(root.FS())
 		root.Close()
 		if err == nil {
 			return set, nil
@@ -153,8 +153,8 @@ func usualReports() string {
 const reportMode = 0o640
 
 // writeDigest writes both files of the digest, each in one step.
-func writeDigest(out string, d digest.Digest) error {
-	switch within, err := folder.Within(out); {
+func writeDigest(out string, d mail.Digest) error {
+	switch within, err := swap.Within(out); {
 	case err != nil:
 		return err
 	case within:
@@ -163,9 +163,9 @@ func writeDigest(out string, d digest.Digest) error {
 	if err := os.MkdirAll(out, 0o750); err != nil {
 		return err
 	}
-	text, page := filepath.Join(out, digest.TextName), filepath.Join(out, digest.HTMLName)
+	text, page := filepath.Join(out, mail.TextName), filepath.Join(out, mail.HTMLName)
 	for _, file := range []string{text, page} { // both, before either is replaced
-		if err := ours(file, digest.Mark); err != nil {
+		if err := ours(file, mail.Mark); err != nil {
 			return err
 		}
 	}

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/vanwright/vanwright/cmd/internal/batch"
+	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )
@@ -17,10 +17,10 @@ type totals struct {
 	flagged      int
 	hoursLeft    float64
 	nextReady    string
-	bestBid      *batch.Van // the offered van with the highest bid
+	bestBid      *night.Van // the offered van with the highest bid
 }
 
-func totalsOf(r *batch.Result) totals {
+func totalsOf(r *night.Result) totals {
 	var t totals
 	for i := range r.Vans {
 		v := &r.Vans[i]
@@ -47,7 +47,7 @@ func totalsOf(r *batch.Result) totals {
 }
 
 // lines puts a run into about ten lines.
-func (t totals) lines(r *batch.Result, sum summary) []string {
+func (t totals) lines(r *night.Result, sum summary) []string {
 	var counts []string
 	for _, s := range data.Statuses {
 		if n := sum.Status[string(s)]; n > 0 {
@@ -82,7 +82,7 @@ func (t totals) best() string {
 }
 
 // worst names the file with the most rejects.
-func worst(r *batch.Result) string {
+func worst(r *night.Result) string {
 	if len(r.Yard.Rejects) == 0 {
 		return ""
 	}

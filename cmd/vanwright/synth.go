@@ -9,8 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"github.com/vanwright/vanwright/cmd/internal/demo"
-	"github.com/vanwright/vanwright/cmd/internal/synth"
+	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
+	"github.com/vanwright/vanwright/cmd/internal/sample/synth"
 	"github.com/vanwright/vanwright/data"
 )
 

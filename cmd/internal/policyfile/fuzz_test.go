@@ -20,7 +20,7 @@ import (
 // a policy whose every number is finite and in range, and which comes out the
 // same when the settings that run.json would show are given as policy.yaml.
 func FuzzPolicy(f *testing.F) {
-	demo, err := os.ReadFile(filepath.Join("..", "demo", "yard", "policy.yaml"))
+	demo, err := os.ReadFile(filepath.Join("..", "sample", "demo", "yard", "policy.yaml"))
 	if err != nil {
 		f.Fatal(err)
 	}

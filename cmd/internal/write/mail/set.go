@@ -1,0 +1,274 @@
+package mail
+
+import (
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
+	"github.com/vanwright/vanwright/data"
+)
+
+// Set is what a digest takes from one set of reports.
+type Set struct {
+	AsOf     data.Date
+	vans     map[string]*van
+	parts    []part
+	inputs   []input
+	rejects  []rejects // the most rows first
+	warnings []string
+	waiting  map[string]int // jobs that wait for parts, by van
+	lacks    []lack         // what the set does not have, in the order of tables
+}
+
+// van is one van as the reports have it. What they leave blank is unknown.
+type van struct {
+	id, name string
+	status   data.Status
+	days     int // in stock
+	basis    string
+	price    amount // of margin.csv: sold, asked or advised, by basis
+	cost     amount // less the VAT that comes back
+	profit   amount
+	target   amount
+	parts    [len(components)]amount // of the profit, as components names them
+	advised  amount
+	bid      amount
+	queued   bool
+	ready    data.Date
+	readyP80 data.Date
+	promised data.Date
+	flags    []string
+	soldOn   data.Date
+}
+
+// lack is a table that is not there or, with columns, does not have those.
+type lack struct {
+	file    string
+	columns []string
+}
+
+type amount = data.Opt[data.Money]
+
+// components are the columns of margin.csv that take from the price on the way
+// to profit.
+var components = [...]string{"vat", "cost", "prep", "warranty", "holding", "selling"}
+
+type part struct {
+	code, title, supplier string
+	number                int
+	total                 amount
+	orderBy               data.Date
+	vans                  []string
+}
+
+type input struct {
+	Name                     string
+	Read, Accepted, Rejected int
+}
+
+// rejects are the rows of a file that were rejected for the same reason.
+type rejects struct {
+	file, column, expected string
+	line                   string // of the first
+	rows                   int
+}
+
+func (r rejects) alike(other rejects) bool {
+	return r.file == other.file && r.column == other.column && r.expected == other.expected
+}
+
+// Read reads a set of reports. Without a run.json that can be read it is an
+// error, and so is a table that run.json names and that is not there: then the
+// set is not whole.
+func Read(reports fs.FS) (*Set, error) {
+	s := &Set{vans: map[string]*van{}, waiting: map[string]int{}}
+	text, err := fs.ReadFile(reports, "run.json")
+	if err != nil {
+		return nil, err
+	}
+	var run struct {
+		AsOf     string   `json:"as_of"`
+		Inputs   []input  `json:"inputs"`
+		Warnings []string `json:"warnings"`
+		Outputs  []struct{ Name string }
+	}
+	if err := json.Unmarshal(text, &run); err != nil {
+		return nil, fmt.Errorf("read run.json: %w", err)
+	}
+	if s.AsOf, err = data.ParseDate(run.AsOf); err != nil {
+		return nil, fmt.Errorf("read run.json: as_of is %q; expected %w", run.AsOf, err)
+	}
+	s.inputs, s.warnings = run.Inputs, run.Warnings
+	named := map[string]bool{}
+	for _, out := range run.Outputs {
+		named[out.Name] = true
+	}
+	for _, t := range tables {
+		switch err := s.readTable(reports, t); {
+		case errors.Is(err, fs.ErrNotExist) && !named[t.file]:
+			s.lacks = append(s.lacks, lack{file: t.file})
+		case err != nil:
+			return nil, fmt.Errorf("read %s: %w", t.file, err)
+		}
+	}
+	slices.SortStableFunc(s.rejects, func(a, b rejects) int { return cmp.Compare(b.rows, a.rows) })
+	return s, nil
+}
+
+// report is a table of the reports: what is taken from it, and by what.
+type report struct {
+	file    string
+	columns []string
+	row     func(*Set, csvout.Record)
+}
+
+// The order matters: margin.csv and bids.csv say which vans there are, and the
+// status that the one gives stands over the other's.
+var tables = []report{
+	{"papers.csv", []string{"stock_id"}, func(s *Set, r csvout.Record) { s.van(r).name = name(r) }},
+	{"stock-book.csv", []string{"stock_id", "sold_on"}, func(s *Set, r csvout.Record) {
+		v := s.van(r)
+		v.soldOn = day(r, "sold_on")
+		if v.name == "" {
+			v.name = name(r)
+		}
+	}},
+	{"realised-vans.csv", []string{"stock_id", "sold_on"}, func(s *Set, r csvout.Record) { s.van(r).soldOn = day(r, "sold_on") }},
+	{"bids.csv", []string{"stock_id", "max_bid"}, func(s *Set, r csvout.Record) {
+		v := s.van(r)
+		v.status, v.bid = data.Offered, money(r, "max_bid")
+	}},
+	{"margin.csv", append([]string{"stock_id", "status", "days_held", "price", "price_basis", "profit", "target_profit", "flags"}, components[:]...), func(s *Set, r csvout.Record) {
+		v := s.van(r)
+		if status := data.Status(r.Get("status")); slices.Contains(data.Statuses, status) {
+			v.status = status
+		}
+		v.basis = r.Get("price_basis")
+		v.days, _ = strconv.Atoi(r.Get("days_held"))
+		v.price, v.cost = money(r, "price"), money(r, "cost")
+		v.profit, v.target = money(r, "profit"), money(r, "target_profit")
+		for i, c := range components {
+			v.parts[i] = money(r, c)
+		}
+		v.flags = list(r, "flags")
+	}},
+	{"prices.csv", []string{"stock_id", "price"}, func(s *Set, r csvout.Record) { s.van(r).advised = money(r, "price") }},
+	{"queue.csv", []string{"stock_id", "ready_on", "ready_on_p80", "promised_on"}, func(s *Set, r csvout.Record) {
+		v := s.van(r)
+		v.queued, v.ready, v.readyP80, v.promised = true, day(r, "ready_on"), day(r, "ready_on_p80"), day(r, "promised_on")
+	}},
+	{"parts-needed.csv", []string{"part", "title", "supplier", "to_order", "total", "order_by", "stock_ids"}, func(s *Set, r csvout.Record) {
+		n, _ := strconv.Atoi(r.Get("to_order"))
+		s.parts = append(s.parts, part{
+			code: plain(r.Get("part")), title: plain(r.Get("title")), supplier: plain(r.Get("supplier")),
+			number: n, total: money(r, "total"), orderBy: day(r, "order_by"), vans: list(r, "stock_ids"),
+		})
+	}},
+	{"jobs.csv", []string{"stock_id", "state"}, func(s *Set, r csvout.Record) {
+		if data.JobState(r.Get("state")) == data.JobAwaitingParts {
+			s.waiting[s.van(r).id]++
+		}
+	}},
+	{"rejects.csv", []string{"file", "line", "column", "expected"}, func(s *Set, r csvout.Record) {
+		row := rejects{plain(r.Get("file")), plain(r.Get("column")), plain(r.Get("expected")), plain(r.Get("line")), 1}
+		if i := slices.IndexFunc(s.rejects, row.alike); i >= 0 {
+			s.rejects[i].rows++
+		} else {
+			s.rejects = append(s.rejects, row)
+		}
+	}},
+}
+
+// readTable takes a table's rows into the set and notes the columns that it
+// does not have.
+func (s *Set) readTable(reports fs.FS, t report) error {
+	f, err := reports.Open(t.file)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	records, err := csvout.ReadBack(f)
+	if err != nil || len(records) == 0 {
+		return err
+	}
+	var missing []string
+	for _, column := range t.columns {
+		if !records[0].Has(column) {
+			missing = append(missing, column)
+		}
+	}
+	if len(missing) > 0 {
+		s.lacks = append(s.lacks, lack{t.file, missing})
+	}
+	for _, r := range records {
+		t.row(s, r)
+	}
+	return nil
+}
+
+// has reports whether the set had the table, and the column if one is named.
+func (s *Set) has(file, column string) bool {
+	return !slices.ContainsFunc(s.lacks, func(l lack) bool {
+		return l.file == file && (len(l.columns) == 0 || slices.Contains(l.columns, column))
+	})
+}
+
+// van returns the van that a row is of, which it makes if need be.
+func (s *Set) van(r csvout.Record) *van {
+	id := plain(r.Get("stock_id"))
+	v := s.vans[id]
+	if v == nil {
+		v = &van{id: id}
+		s.vans[id] = v
+	}
+	return v
+}
+
+// ids lists the vans that have a status, by stock_id. One without stands in a
+// table that says too little to tell anything of it.
+func (s *Set) ids() []string {
+	return slices.DeleteFunc(slices.Sorted(maps.Keys(s.vans)), func(id string) bool { return s.vans[id].status == "" })
+}
+
+// find returns a van that has a status, or nil.
+func (s *Set) find(id string) *van {
+	if s == nil || s.vans[id] == nil || s.vans[id].status == "" {
+		return nil
+	}
+	return s.vans[id]
+}
+
+func name(r csvout.Record) string {
+	return strings.TrimSpace(plain(r.Get("maker")) + " " + plain(r.Get("model")))
+}
+
+// money reads an amount; a cell that holds none is unknown.
+func money(r csvout.Record, column string) amount {
+	m, err := data.ParseMoney(r.Get(column))
+	if err != nil {
+		return amount{}
+	}
+	return data.Some(m)
+}
+
+func day(r csvout.Record, column string) data.Date {
+	d, _ := data.ParseDate(r.Get(column))
+	return d
+}
+
+func list(r csvout.Record, column string) []string {
+	var words []string
+	for word := range strings.SplitSeq(r.Get(column), ";") {
+		if word = plain(word); word != "" {
+			words = append(words, word)
+		}
+	}
+	return words
+}

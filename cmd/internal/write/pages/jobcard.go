@@ -1,0 +1,141 @@
+package pages
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+)
+
+type jobCardPage struct {
+	Frame
+	ID, Name, Reg, VIN, Site string
+	Ready, Promised          string
+	Back                     link
+	Cautions                 []string // jobs refer to them by number
+	Jobs                     []cardJob
+	Done                     []string
+	Hours                    string
+}
+
+// cardJob is one job with boxes for what comes back.
+type cardJob struct {
+	Number, Code, Title, Places string
+	When, Who, Bay, Skill       string
+	Hours, Drying               string
+	Because                     string
+	Parts                       []string
+	Caution                     string // "see 1 and 2" above
+	Retake                      []string
+	QR                          *qrCode
+}
+
+func (s *site) jobCard(v *night.Van) jobCardPage {
+	p := jobCardPage{
+		Frame: s.frame("Job card "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN, Site: v.Site,
+		Back: s.vanLink("../", v.StockID),
+	}
+	p.Kind = "card"
+	if !v.ReadyOn.IsZero() {
+		p.Ready = day(v.ReadyOn)
+	}
+	if !v.PromisedOn.IsZero() {
+		p.Promised = day(v.PromisedOn)
+	}
+	var left data.Money
+	for _, j := range s.inWorkshopOrder(v) {
+		p.Jobs = append(p.Jobs, s.cardJob(v, j, len(p.Jobs)+1, &p.Cautions))
+		left = left.Add(j.HoursLeft)
+	}
+	p.Hours = hours(left)
+	for _, j := range v.Jobs {
+		if j.State == data.JobDone {
+			p.Done = append(p.Done, j.Title)
+		}
+	}
+	return p
+}
+
+// inWorkshopOrder lists the open jobs by their start in the plan; those that
+// could not be planned come last.
+func (s *site) inWorkshopOrder(v *night.Van) []prep.Job {
+	open := slices.DeleteFunc(slices.Clone(v.Jobs), func(j prep.Job) bool { return !j.Open() })
+	slices.SortStableFunc(open, func(a, b prep.Job) int {
+		x, planned := s.firstStart[jobKey{v.StockID, a.Code}]
+		y, alsoPlanned := s.firstStart[jobKey{v.StockID, b.Code}]
+		return cmp.Or(b2i(alsoPlanned)-b2i(planned), x.Start.Compare(y.Start))
+	})
+	return open
+}
+
+func (s *site) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) cardJob {
+	c := cardJob{
+		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: spacedAll(j.Places), Skill: j.Skill, Bay: j.Bay,
+		Hours: hours(j.HoursLeft), Because: firstOf(j.Because, becauseAtMost), Parts: s.partsOf(j), Who: j.Technician,
+		Retake: retake(v, j), QR: qrOf(v.StockID + "," + j.Code),
+	}
+	if j.State != data.JobOpen {
+		c.Because = spaced(string(j.State)) + ", " + hours(j.HoursSpent) + " spent. " + c.Because
+	}
+	if j.DryingHours > 0 {
+		c.Drying = fmt.Sprintf("then %g hours to dry", j.DryingHours)
+	}
+	if b, ok := s.firstStart[jobKey{v.StockID, j.Code}]; ok {
+		c.When = dayAs(data.DateOf(b.Start), "Mon 2 Jan") + " " + b.Start.Format("15:04")
+		c.Who, c.Bay = b.Technician, cmp.Or(b.Bay, j.Bay)
+	}
+	if j.Caution != "" {
+		i := slices.Index(*cautions, j.Caution)
+		if i < 0 {
+			i = len(*cautions)
+			*cautions = append(*cautions, j.Caution)
+		}
+		c.Caution = fmt.Sprint(i + 1)
+	}
+	return c
+}
+
+// A card has two sides; the van's page has the rest.
+const (
+	becauseAtMost = 1
+	retakeAtMost  = 6
+)
+
+// firstOf writes the first of a list, and how many more there are.
+func firstOf(list []string, most int) string {
+	if more := len(list) - most; more > 0 {
+		return strings.Join(list[:most], "; ") + "; and " + number(more) + " more"
+	}
+	return strings.Join(list, "; ")
+}
+
+// retake lists the readings that a job is to change, to be read again after
+// it: those whose findings ask for it, and for damp work those of its area.
+func retake(v *night.Van, j prep.Job) []string {
+	var out []string
+	for _, f := range v.Assessment.Findings {
+		asked := f.Job == j.Code && f.Verdict > data.Sound
+		if f.Code == dampPoint {
+			asked = false
+			for _, d := range v.Assessment.Damp {
+				asked = asked || d.Remedy == j.Code && slices.Contains(d.Points, f.Position)
+			}
+		}
+		if !asked || f.Unit == "" || f.Value == "" {
+			continue
+		}
+		what := f.Title
+		if f.Position != "" {
+			what = spaced(f.Position)
+		}
+		out = append(out, fmt.Sprintf("%s (was %s)", what, strings.TrimSpace(f.Value+" "+unitWords(f.Unit))))
+	}
+	if n := len(out) - retakeAtMost; n > 0 {
+		out = append(out[:retakeAtMost], fmt.Sprintf("and %d more, see the van's page", n))
+	}
+	return out
+}

@@ -1,0 +1,236 @@
+// Package terminal puts what a buyer needs to know of one van on one screen.
+//
+// In go a result and one of its vans with its bid; out comes a Sheet, which
+// prints as text or encodes as JSON. It computes nothing.
+package terminal
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// Sheet is one van's bid. Money is pounds with two places, blank where no
+// figure can be given.
+type Sheet struct {
+	StockID    string    `json:"stock_id"`
+	AsOf       data.Date `json:"as_of"`
+	Van        string    `json:"van"`
+	Details    string    `json:"details"`
+	MaxBid     string    `json:"max_bid"`
+	OpeningBid string    `json:"opening_bid"`
+	StandIn    string    `json:"stand_in_value"`
+	Confidence string    `json:"confidence_pct"`
+	Price      string    `json:"price"`
+	Market     string    `json:"market_value"`
+	MarketLow  string    `json:"market_low"`
+	MarketHigh string    `json:"market_high"`
+	Days       int       `json:"days_to_sell"`
+	PrepDays   int       `json:"prep_days"`
+	PrepP50    string    `json:"prep_p50"`
+	PrepP80    string    `json:"prep_p80"`
+	Reckoning  []Line    `json:"reckoning"` // from price to profit, at the most that may be bid
+	Shifts     []Shift   `json:"shifts"`    // what would move the bid
+	Reasons    []string  `json:"reasons"`
+	Costliest  []Work    `json:"costliest_jobs"`
+	Jobs       int       `json:"jobs"`
+	Serious    []string  `json:"serious"`
+	Untested   []Unknown `json:"untested"`
+	Missing    []string  `json:"missing"`
+	Promised   []string  `json:"promised"`
+	Ask        []string  `json:"ask"`
+	Cautions   []string  `json:"cautions"`
+}
+
+// Line is one step from price to profit.
+type Line struct {
+	What   string `json:"what"`
+	Amount string `json:"amount"`
+}
+
+// Shift is what a change would do to the most to bid.
+type Shift struct {
+	What   string `json:"what"`
+	Change string `json:"change"`
+}
+
+// Work is one job and what it costs.
+type Work struct {
+	Job     string `json:"job"`
+	Title   string `json:"title"`
+	Hours   string `json:"hours"`
+	Cost    string `json:"cost"`
+	Because string `json:"because"`
+}
+
+// Unknown is one system of the van with points that nobody tested.
+type Unknown struct {
+	System string   `json:"system"`
+	Points int      `json:"points"`
+	First  []string `json:"most_likely"` // the points most likely to hide a defect
+	Titles []string `json:"all"`
+
+	chance float64 // of defects to expect: what the systems are ordered by
+}
+
+const (
+	costliest  = 5 // jobs that a sheet shows
+	mostLikely = 3 // untested points of a system that are named on paper
+)
+
+// New fills a sheet in.
+func New(r *night.Result, v *night.Van) *Sheet {
+	s := &Sheet{
+		StockID: v.StockID, AsOf: r.AsOf,
+		Van:     strings.Join(nonBlank(v.Maker, v.Model, string(v.Body), v.Reg), " "),
+		Details: details(v.Van),
+		PrepP50: data.FormatMoney(v.Prep.P50), PrepP80: data.FormatMoney(v.Prep.P80),
+		Jobs:     len(v.Jobs),
+		Missing:  v.Assessment.Papers.Missing,
+		Promised: v.Assessment.Papers.Promised,
+		Ask:      v.Assessment.Ask,
+	}
+	s.money(v.Bid)
+	s.shift(r, v)
+	s.work(v.Jobs)
+	for _, f := range v.Assessment.Findings {
+		if f.Verdict == data.Unsafe {
+			point := f.Title
+			if f.Position != "" {
+				point += " at " + f.Position
+			}
+			s.Serious = append(s.Serious, point+", unsafe: "+f.Reason)
+		}
+	}
+	for _, n := range slices.Concat(v.Assessment.Papers.Provenance, v.Assessment.Identity, v.Assessment.Weights.Remarks, v.Assessment.Notes) {
+		if n.Serious && !slices.Contains(s.Serious, n.Text) {
+			s.Serious = append(s.Serious, n.Text)
+		}
+	}
+	s.Untested = unknowns(v.Assessment.Untested)
+	return s
+}
+
+// unknowns gathers untested points by system; within one the likeliest to hide
+// a defect come first. Points that hide nothing worth pricing are left out.
+func unknowns(untested []appraise.Untested) []Unknown {
+	sorted := slices.Clone(untested)
+	slices.SortFunc(sorted, func(a, b appraise.Untested) int {
+		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(b.Chance, a.Chance), cmp.Compare(a.Checkpoint, b.Checkpoint))
+	})
+	var out []Unknown
+	for _, u := range sorted {
+		if u.Chance <= 0 {
+			continue
+		}
+		if len(out) == 0 || out[len(out)-1].System != u.System {
+			out = append(out, Unknown{System: u.System})
+		}
+		last := &out[len(out)-1]
+		last.Points++
+		last.Titles = append(last.Titles, u.Title)
+		last.First = last.Titles[:min(mostLikely, len(last.Titles))]
+		last.chance += u.Chance
+	}
+	slices.SortStableFunc(out, func(a, b Unknown) int { return cmp.Compare(b.chance, a.chance) })
+	return out
+}
+
+func (s *Sheet) money(b *pricing.Bid) {
+	q := b.Quote
+	s.Reasons = b.Reasons
+	s.Market, s.MarketLow, s.MarketHigh = optional(q.Market), optional(q.Low), optional(q.High)
+	s.Price = optional(q.Price)
+	s.Days, s.PrepDays = b.DaysToSell, b.PrepDays
+	if !b.Known {
+		return
+	}
+	s.MaxBid, s.OpeningBid, s.StandIn = data.FormatMoney(b.MaxBid), data.FormatMoney(b.OpeningBid), data.FormatMoney(b.StandIn)
+	if b.Confidence.Known {
+		s.Confidence = data.FormatDecimal(b.Confidence.Value, 0)
+	}
+	k := b.Reckoning
+	bid := "bid"
+	if !k.Cost.Equal(b.MaxBid) {
+		bid = "bid, less the VAT that comes back"
+	}
+	for _, line := range []struct {
+		what   string
+		amount data.Money
+	}{
+		{"price", k.Price},
+		{"VAT", k.VAT.Neg()},
+		{bid, k.Cost.Neg()},
+		{"preparation (four times in five no more)", k.Prep.Neg()},
+		{"warranty", k.Warranty.Neg()},
+		{fmt.Sprintf("holding for %d days", b.PrepDays+b.DaysToSell), k.Holding.Neg()},
+		{"selling", k.Selling.Neg()},
+		{"profit left", k.Profit},
+		{"profit wanted", k.Target},
+	} {
+		s.Reckoning = append(s.Reckoning, Line{line.what, data.FormatMoney(line.amount)})
+	}
+}
+
+// shift lists what would move the bid.
+func (s *Sheet) shift(r *night.Result, v *night.Van) {
+	gap, ok := pricing.LargestGap(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
+	for _, shift := range r.Market.Shifts(*v.Bid, gap, ok) {
+		s.Shifts = append(s.Shifts, Shift{shift.What, data.FormatMoney(shift.Change)})
+	}
+}
+
+// work lists the costliest jobs, and the cautions of all.
+func (s *Sheet) work(jobs []prep.Job) {
+	sorted := slices.Clone(jobs)
+	slices.SortFunc(sorted, func(a, b prep.Job) int {
+		return cmp.Or(b.Cost().Cmp(a.Cost()), cmp.Compare(a.Code, b.Code))
+	})
+	for _, j := range sorted[:min(costliest, len(sorted))] {
+		title := j.Title
+		if len(j.Places) > 0 {
+			title += ", " + strings.Join(j.Places, ", ")
+		}
+		s.Costliest = append(s.Costliest, Work{
+			Job: j.Code, Title: title, Hours: data.FormatHours(j.HoursP50),
+			Cost: data.FormatMoney(j.Cost()), Because: strings.Join(j.Because, "; "),
+		})
+	}
+	for _, j := range jobs {
+		if j.Caution != "" && !slices.Contains(s.Cautions, j.Caution) {
+			s.Cautions = append(s.Cautions, j.Caution)
+		}
+	}
+}
+
+func optional(m data.Opt[data.Money]) string {
+	if !m.Known {
+		return ""
+	}
+	return data.FormatMoney(m.Value)
+}
+
+func details(v data.Van) string {
+	parts := []string{"first registered " + v.FirstRegistered.String(), fmt.Sprintf("%d miles", v.Mileage)}
+	if v.Berths.Known {
+		parts = append(parts, fmt.Sprintf("%d berths", v.Berths.Value))
+	}
+	if v.Keepers.Known {
+		parts = append(parts, fmt.Sprintf("keepers %d", v.Keepers.Value))
+	}
+	if v.Keys.Known {
+		parts = append(parts, fmt.Sprintf("keys %d", v.Keys.Value))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func nonBlank(words ...string) []string {
+	return slices.DeleteFunc(words, func(w string) bool { return w == "" })
+}

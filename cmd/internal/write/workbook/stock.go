@@ -1,0 +1,97 @@
+package workbook
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/data"
+)
+
+// stock writes the vans in hand, oldest stock first, with the money paid for
+// them, and below the sums by age.
+func (b *book) stock(margins []*night.Van) error {
+	var inHand []*night.Van
+	for _, v := range margins {
+		if v.Status.InHand() {
+			inHand = append(inHand, v)
+		}
+	}
+	slices.SortStableFunc(inHand, func(a, b *night.Van) int {
+		return cmp.Or(cmp.Compare(b.Margin.DaysHeld, a.Margin.DaysHeld), cmp.Compare(a.StockID, b.StockID))
+	})
+	var paid data.Money
+	days := 0
+	for _, v := range inHand {
+		paid = paid.Add(v.Cost.Value)
+		days += v.Margin.DaysHeld
+	}
+	n := len(inHand)
+	var total map[string]any
+	if n > 0 {
+		sum := func(col string, result any) formula {
+			return formula{text: fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", col, n+1), result: result}
+		}
+		total = map[string]any{"stock_id": "all in hand", "days_held": sum("G", days), "paid": sum("I", paid)}
+		for i, a := range ages {
+			total[a.title] = sum(letter(firstAge+i), a.paid(inHand))
+		}
+	}
+	return writeSheet(b, "Stock", stockColumns(), inHand, total)
+}
+
+// age is a stretch of days in stock; up to 0 means without end.
+type age struct {
+	title    string
+	from, to int
+}
+
+// The stretches of the margin page: 30 days, common practice, no source.
+var ages = []age{
+	{"up_to_30_days", 0, 30}, {"31_to_60_days", 31, 60}, {"61_to_90_days", 61, 90}, {"91_to_120_days", 91, 120}, {"over_120_days", 121, 0},
+}
+
+func (a age) holds(days int) bool { return days >= a.from && (a.to == 0 || days <= a.to) }
+
+func (a age) paid(vans []*night.Van) (sum data.Money) {
+	for _, v := range vans {
+		if a.holds(v.Margin.DaysHeld) {
+			sum = sum.Add(v.Cost.Value)
+		}
+	}
+	return sum
+}
+
+// firstAge is the column, from 0, in which the ages begin.
+const firstAge = 10
+
+func stockColumns() []column[*night.Van] {
+	type van = *night.Van
+	columns := []column[van]{
+		{"stock_id", 12, words, func(v van, _ int) any { return v.StockID }},
+		{"status", 10, words, func(v van, _ int) any { return string(v.Status) }},
+		{"site", 14, words, func(v van, _ int) any { return cmp.Or(v.Site, notSaid) }},
+		{"maker", 14, words, func(v van, _ int) any { return v.Maker }},
+		{"model", 18, words, func(v van, _ int) any { return v.Model }},
+		{"acquired", 13, day, func(v van, _ int) any { return v.Acquired }},
+		{"days_held", 8, whole, func(v van, _ int) any { return v.Margin.DaysHeld }},
+		{"days_to_sell", 8, whole, func(v van, _ int) any { return v.Margin.DaysToSell }},
+		{"paid", 14, money, func(v van, _ int) any { return optMoney(v.Cost) }},
+		{"ready_on", 13, day, func(v van, _ int) any { return v.ReadyOn }},
+	}
+	for _, a := range ages {
+		columns = append(columns, column[van]{a.title, 14, money, func(v van, row int) any {
+			in := fmt.Sprintf("G%d>=%d", row, a.from)
+			if a.to > 0 {
+				in = fmt.Sprintf("AND(%s,G%d<=%d)", in, row, a.to)
+			}
+			var result any = ""
+			if a.holds(v.Margin.DaysHeld) {
+				result = v.Cost.Value
+			}
+			return formula{text: fmt.Sprintf(`IF(%s,I%d,"")`, in, row), result: result}
+		}})
+	}
+	return columns
+}
