@@ -9,14 +9,6 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Room is what findings are laid out in that nobody keeps: a large yard has a
-// million of them. The zero Room is empty. It is for one goroutine at a time.
-type Room struct{ findings []Finding }
-
-// Empty gives the room up to other vans: findings that were laid out in it are
-// to be read no more.
-func (r *Room) Empty() { r.findings = r.findings[:0] }
-
 // Assess weighs one van's readings and papers on a day.
 //
 // The latest reading of each point counts; older ones serve for comparison.
@@ -24,15 +16,10 @@ func (r *Room) Empty() { r.findings = r.findings[:0] }
 // changed. A sold van has findings and papers only: nobody will ask its owner
 // anything, test what was never tested, or do the work that it wanted.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
-	return new(Room).Assess(van, readings, docs, books, policy, asOf)
-}
-
-// Assess is Assess with its findings laid out in the room.
-func (r *Room) Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	if books == nil {
 		books = &data.Books{}
 	}
-	work := rooms.Get().(*room)
+	work := scratches.Get().(*scratch)
 	defer work.giveBack()
 	in := inspection{van: van, books: books, policy: policy, asOf: asOf}
 	work.points = latest(readings, books, work.points)
@@ -43,7 +30,7 @@ func (r *Room) Assess(van data.Van, readings []data.Reading, docs []data.Documen
 	docs = work.sorted(docs)
 
 	a := Assessment{Van: van, AsOf: asOf}
-	a.Findings = r.layOut(&in)
+	a.Findings = in.findings()
 	a.Damp = in.dampAreas()
 	a.setDampJobs()
 	a.Weights = weigh(van)
@@ -53,8 +40,8 @@ func (r *Room) Assess(van data.Van, readings []data.Reading, docs []data.Documen
 	if van.Status == data.Sold {
 		return a
 	}
-	a.Wants = in.wants(a.Findings, a.Damp)
-	a.Wants = inOrder(append(a.Wants, in.wantsOfPapers(docs, a.Papers)...))
+	a.Requests = in.requests(a.Findings, a.Damp)
+	a.Requests = sortUnique(append(a.Requests, in.requestsOfPapers(docs, a.Papers)...))
 	a.Untested = in.untested(a.Findings, a.Damp)
 	a.Ask = in.ask(a)
 	return a
@@ -72,23 +59,23 @@ type inspection struct {
 	twinFront, twinRear bool // which axles have twin wheels
 }
 
-// room is what a van's points and papers are laid out in, which a large yard
+// scratch is what a van's points and papers are laid out in, which a large yard
 // needs twenty thousand times. Nothing of it is left in an Assessment.
-type room struct {
+type scratch struct {
 	points []point
 	damp   []dampPoint
 	docs   []data.Document
 }
 
-var rooms = sync.Pool{New: func() any { return new(room) }}
+var scratches = sync.Pool{New: func() any { return new(scratch) }}
 
-// giveBack empties the room for the next van.
-func (r *room) giveBack() {
+// giveBack empties it for the next van.
+func (r *scratch) giveBack() {
 	clear(r.points)
 	clear(r.damp)
 	clear(r.docs)
 	r.points, r.damp, r.docs = r.points[:0], r.damp[:0], r.docs[:0]
-	rooms.Put(r)
+	scratches.Put(r)
 }
 
 // point is one (checkpoint, position) with its latest reading.

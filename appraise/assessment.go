@@ -11,9 +11,9 @@ type Assessment struct {
 	Papers   Papers
 	Damp     []DampArea
 	Weights  Weights
-	Identity []Note // what the marks, the VIN and the keepers say against each other; also in Papers.Provenance
-	Notes    []Note // further remarks for the buyer, such as mixed tyre ages
-	Wants    []Want // jobs asked for, by job then place; prep joins them
+	Identity []Note       // what the marks, the VIN and the keepers say against each other; also in Papers.Provenance
+	Notes    []Note       // further remarks for the buyer, such as mixed tyre ages
+	Requests []JobRequest // jobs asked for, by job then place; prep joins them
 	Ask      []string
 }
 
@@ -45,8 +45,8 @@ type Untested struct {
 	Job        string   // what that defect would need; blank where the book prices none
 }
 
-// Want is one unit of work asked for by a finding or a missing paper.
-type Want struct {
+// JobRequest is one unit of work asked for by a finding or a missing paper.
+type JobRequest struct {
 	Job     string
 	Place   string    // position or area the unit is for; blank for the whole van
 	Units   float64   // of the labour book's unit, 1 unless an area is larger

@@ -83,10 +83,10 @@ func findingAt(t testing.TB, a Assessment, checkpoint, position string) Finding 
 	return Finding{}
 }
 
-// jobsOf writes the wants as job@place ×units, without doubles.
-func jobsOf(wants []Want, codes ...string) []string {
+// jobsOf writes the requests as job@place ×units, without doubles.
+func jobsOf(requests []JobRequest, codes ...string) []string {
 	var out []string
-	for _, w := range wants {
+	for _, w := range requests {
 		if len(codes) > 0 && !hasPrefix(w.Job, codes) {
 			continue
 		}

@@ -264,9 +264,9 @@ func (a *Assessment) setDampJobs() {
 	}
 }
 
-// dampWants asks for the jobs of every area: the remedy, and with it the drying,
+// dampRequests asks for the jobs of every area: the remedy, and with it the drying,
 // resealing and refitting that belong to it.
-func (in *inspection) dampWants(findings []Finding, areas []DampArea) []Want {
+func (in *inspection) dampRequests(findings []Finding, areas []DampArea) []JobRequest {
 	byPoint := map[string]Finding{}
 	for _, f := range findings {
 		if f.Code == damp {
@@ -279,7 +279,7 @@ func (in *inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 		dampPanelRepair: {dampDry, dampReseal, dampRefit},
 	}
 	book, _ := in.books.Checkpoint(damp)
-	var out []Want
+	var out []JobRequest
 	covered := map[string]bool{}
 	for _, a := range areas {
 		var on data.Date
@@ -302,11 +302,11 @@ func (in *inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 		ground := fmt.Sprintf("damp at %s: %s", strings.Join(a.Points, ", "), a.Reason)
 		for _, job := range append([]string{a.Remedy}, with[a.Remedy]...) {
 			if in.have(job) != "" {
-				out = append(out, Want{Job: job, Place: a.Place, Units: units, Because: ground, AskedOn: on, Source: source})
+				out = append(out, JobRequest{Job: job, Place: a.Place, Units: units, Because: ground, AskedOn: on, Source: source})
 			}
 		}
 		if edge := in.have(book.WornJob); edge != "" && edge != a.Remedy && a.HighPoints < len(a.Points) {
-			out = append(out, Want{Job: edge, Place: a.Place, Units: 1, AskedOn: on, Source: source,
+			out = append(out, JobRequest{Job: edge, Place: a.Place, Units: 1, AskedOn: on, Source: source,
 				Because: fmt.Sprintf("damp at %s fades out in watched points: find its edge before work begins", a.Place)})
 		}
 	}
@@ -315,7 +315,7 @@ func (in *inspection) dampWants(findings []Finding, areas []DampArea) []Want {
 	for _, position := range slices.Sorted(maps.Keys(byPoint)) {
 		f := byPoint[position]
 		if !covered[position] && asks(f.Verdict) && f.Job != "" {
-			out = append(out, Want{Job: f.Job, Place: position, Units: 1 / pointsPerUnit, Because: because(f), AskedOn: f.TakenOn, Source: f.Source})
+			out = append(out, JobRequest{Job: f.Job, Place: position, Units: 1 / pointsPerUnit, Because: because(f), AskedOn: f.TakenOn, Source: f.Source})
 		}
 	}
 	return out

@@ -101,8 +101,8 @@ func TestDampAreas(t *testing.T) {
 			if diff := cmp.Diff(tt.areas, areas); diff != "" {
 				t.Errorf("areas (-want +got)\n%s", diff)
 			}
-			a.Wants = withoutPapers(a.Wants)
-			if diff := cmp.Diff(tt.jobs, jobsOf(a.Wants, "damp")); diff != "" {
+			a.Requests = withoutPapers(a.Requests)
+			if diff := cmp.Diff(tt.jobs, jobsOf(a.Requests, "damp")); diff != "" {
 				t.Errorf("jobs (-want +got)\n%s", diff)
 			}
 		})
@@ -110,8 +110,8 @@ func TestDampAreas(t *testing.T) {
 }
 
 // withoutPapers drops what missing papers ask for.
-func withoutPapers(wants []Want) (out []Want) {
-	for _, w := range wants {
+func withoutPapers(requests []JobRequest) (out []JobRequest) {
+	for _, w := range requests {
 		if !w.AskedOn.IsZero() {
 			out = append(out, w)
 		}
@@ -166,7 +166,7 @@ func TestDampThatMeetsAtACorner(t *testing.T) {
 
 func TestAPointCondemnedWithoutAPercentStillAsksForWork(t *testing.T) {
 	a := assess(t, plainVan(), []data.Reading{said(damp, "floor-rear-low", data.Defect, "board gives way")}, nil)
-	if got, want := jobsOf(withoutPapers(a.Wants)), []string{"damp-local-repair@floor-rear-low ×0.5"}; !cmp.Equal(got, want) {
+	if got, want := jobsOf(withoutPapers(a.Requests)), []string{"damp-local-repair@floor-rear-low ×0.5"}; !cmp.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }

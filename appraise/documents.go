@@ -70,10 +70,10 @@ func covers(d *data.Document, word string) bool {
 
 // sortedDocs orders papers by day, then by everything that tells them apart, so
 // that the order of the input never shows. docs are not changed.
-func sortedDocs(docs []data.Document) []data.Document { return new(room).sorted(docs) }
+func sortedDocs(docs []data.Document) []data.Document { return new(scratch).sorted(docs) }
 
-// sorted is sortedDocs in the room.
-func (r *room) sorted(docs []data.Document) []data.Document {
+// sorted is sortedDocs in the scratch.
+func (r *scratch) sorted(docs []data.Document) []data.Document {
 	if slices.IsSortedFunc(docs, compareDocs) {
 		return docs
 	}

@@ -2,21 +2,18 @@ package appraise
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
 )
 
-// layOut judges every point once. The findings are those behind what the room
-// holds.
-func (r *Room) layOut(in *inspection) []Finding {
-	held := len(r.findings)
-	r.findings = slices.Grow(r.findings, len(in.points))
+// findings judges every point once.
+func (in *inspection) findings() []Finding {
+	out := make([]Finding, len(in.points))
 	for i := range in.points {
-		r.findings = append(r.findings, in.finding(&in.points[i]))
+		out[i] = in.finding(&in.points[i])
 	}
-	return slices.Clip(r.findings[held:])
+	return out
 }
 
 // finding weighs the value of a point against its limits and the inspector's

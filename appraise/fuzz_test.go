@@ -79,7 +79,7 @@ func FuzzAssess(f *testing.F) {
 		if p := a.Papers; p.HistoryScore < 0 || p.HistoryScore > 100 || p.EngineHistoryPct < 0 || p.EngineHistoryPct > 100 {
 			t.Errorf("score %d, engine %v", p.HistoryScore, p.EngineHistoryPct)
 		}
-		for _, w := range a.Wants {
+		for _, w := range a.Requests {
 			if _, ok := books.Job(w.Job); !ok || !(w.Units > 0) || math.IsInf(w.Units, 0) {
 				t.Errorf("a want without a job or units: %+v", w)
 			}

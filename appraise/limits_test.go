@@ -102,8 +102,8 @@ func TestAJobThatTheYardsBookLacksIsLeftBlank(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 1)}, nil, books, data.DefaultPolicy(), asOfTests)
-	if f := a.Findings[0]; f.Verdict != data.Defect || f.Job != "" || len(a.Wants) != 0 {
-		t.Errorf("got %v, job %q, wants %v; want a defect without a job", f.Verdict, f.Job, a.Wants)
+	if f := a.Findings[0]; f.Verdict != data.Defect || f.Job != "" || len(a.Requests) != 0 {
+		t.Errorf("got %v, job %q, wants %v; want a defect without a job", f.Verdict, f.Job, a.Requests)
 	}
 }
 

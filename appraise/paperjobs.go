@@ -12,13 +12,13 @@ import (
 // stand in for a survey when none is on paper. Common practice, no source.
 const dampReadingsEnough = 4
 
-// wantsOfPapers asks for work that the papers do not prove to be done, and for
+// requestsOfPapers asks for work that the papers do not prove to be done, and for
 // the papers themselves.
-func (in *inspection) wantsOfPapers(docs []data.Document, p Papers) []Want {
-	var out []Want
+func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequest {
+	var out []JobRequest
 	want := func(because string, source data.Source, codes ...string) {
 		if job := in.have(codes...); job != "" {
-			out = append(out, Want{Job: job, Units: 1, Because: because, Source: source})
+			out = append(out, JobRequest{Job: job, Units: 1, Because: because, Source: source})
 		}
 	}
 	for _, d := range duties {

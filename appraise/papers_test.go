@@ -71,10 +71,10 @@ func TestNoPapersScoreNothing(t *testing.T) {
 	}
 	jobs := []string{"brake-fluid", "chase-papers", "coolant-change", "damp-survey", "electrical-test", "engine-service", "gas-test",
 		"habitation-service", "mot-test", "obtain-handbooks", "timing-belt"}
-	if diff := cmp.Diff(jobs, jobsOf(a.Wants)); diff != "" {
+	if diff := cmp.Diff(jobs, jobsOf(a.Requests)); diff != "" {
 		t.Errorf("jobs (-want +got)\n%s", diff)
 	}
-	for _, w := range a.Wants {
+	for _, w := range a.Requests {
 		if w.Job == "timing-belt" && w.Because != "no evidence of a timing belt change (due every 60 months or 70,000 miles)" {
 			t.Errorf("belt because: got %q", w.Because)
 		}
@@ -240,7 +240,7 @@ func TestMOT(t *testing.T) {
 			if got := a.Papers.MOTExpires.String(); got != tt.expires {
 				t.Errorf("expires: got %q, want %q", got, tt.expires)
 			}
-			wants := len(jobsOf(a.Wants, "mot-test")) > 0
+			wants := len(jobsOf(a.Requests, "mot-test")) > 0
 			if got := slices.Contains(a.Papers.Missing, "mot"); got != tt.missing || wants != tt.missing {
 				t.Errorf("missing: got %v, job %v; want %v", got, wants, tt.missing)
 			}
@@ -284,7 +284,7 @@ func TestPromisedPapersAreChased(t *testing.T) {
 		}
 	}
 	var chased []string
-	for _, w := range a.Wants {
+	for _, w := range a.Requests {
 		if w.Job == "chase-papers" && strings.HasPrefix(w.Because, "promised") {
 			chased = append(chased, w.Because)
 		}

@@ -63,12 +63,12 @@ func worsen(t *rapid.T, r data.Reading, books *data.Books) data.Reading {
 	return r
 }
 
-// workPounds is what the wants would cost at the book's middle hours and 32
+// workPounds is what the requests would cost at the book's middle hours and 32
 // pounds an hour, each job once a place, with the jobs that a larger one
 // absorbs at the same place left out.
-func workPounds(wants []Want, books *data.Books) float64 {
+func workPounds(requests []JobRequest, books *data.Books) float64 {
 	units := map[[2]string]float64{}
-	for _, w := range wants {
+	for _, w := range requests {
 		j, _ := books.Job(w.Job)
 		place := w.Place
 		if j.Per == "van" || j.Per == "" {
@@ -117,9 +117,9 @@ func TestAWorseReadingIsNeverCheaper(t *testing.T) {
 					a.Findings[k].Verdict, b.Findings[k].Verdict)
 			}
 		}
-		if x, y := workPounds(a.Wants, books), workPounds(b.Wants, books); y < x-1e-6 {
+		if x, y := workPounds(a.Requests, books), workPounds(b.Requests, books); y < x-1e-6 {
 			t.Fatalf("%s at %q from %s to %s: work fell from £%.2f to £%.2f\n%v\n%v", before[i].Checkpoint, before[i].Position,
-				before[i].Value, after[i].Value, x, y, jobsOf(a.Wants), jobsOf(b.Wants))
+				before[i].Value, after[i].Value, x, y, jobsOf(a.Requests), jobsOf(b.Requests))
 		}
 	})
 }
@@ -225,7 +225,7 @@ func TestFindingsAndWantsAreWhole(t *testing.T) {
 				t.Fatalf("no verdict or reason: %+v", f)
 			}
 		}
-		for _, w := range a.Wants {
+		for _, w := range a.Requests {
 			if _, ok := books.Job(w.Job); !ok || w.Units <= 0 || w.Because == "" {
 				t.Fatalf("a want without a job, units or ground: %+v", w)
 			}

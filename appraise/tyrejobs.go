@@ -32,13 +32,13 @@ func (in *inspection) hasTwins(axle string) bool {
 	return in.twinRear
 }
 
-// tyreWants turns the wheels that need a tyre into jobs in which each tyre is
+// tyreRequests turns the wheels that need a tyre into jobs in which each tyre is
 // bought once: a set for all four wheels, an axle for all wheels of it, else a
-// tyre a wheel. Wants that are not for tyres are returned as they came.
-func (in *inspection) tyreWants(wants []Want) []Want {
-	var out []Want
-	wheels := map[string][]Want{}
-	for _, w := range wants {
+// tyre a wheel. Requests that are not for tyres are returned as they came.
+func (in *inspection) tyreRequests(requests []JobRequest) []JobRequest {
+	var out []JobRequest
+	wheels := map[string][]JobRequest{}
+	for _, w := range requests {
 		axle := w.Place == "front" || w.Place == "rear"
 		switch {
 		case w.Job == tyreJob && w.Place == "spare" && in.have(tyreSpareJob) != "":

@@ -161,7 +161,7 @@ func TestTyreJobs(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := jobsOf(assess(t, plainVan(), tt.readings, nil).Wants, "tyre")
+			got := jobsOf(assess(t, plainVan(), tt.readings, nil).Requests, "tyre")
 			if diff := cmp.Diff(tt.want, got); diff != "" {
 				t.Errorf("(-want +got)\n%s", diff)
 			}
@@ -182,7 +182,7 @@ func TestABookThatCountsAxlesByTheVanGetsSingleTyres(t *testing.T) {
 	readings := []data.Reading{read(tyreTread, "nearside-front", 2), read(tyreTread, "offside-front", 2), read(tyreTread, "offside-rear", 2)}
 	a := Assess(plainVan(), readings, nil, books, data.DefaultPolicy(), asOfTests)
 	want := []string{"tyre-replace@nearside-front", "tyre-replace@offside-front", "tyre-replace@offside-rear"}
-	if diff := cmp.Diff(want, jobsOf(a.Wants)); diff != "" {
+	if diff := cmp.Diff(want, jobsOf(a.Requests)); diff != "" {
 		t.Errorf("three tyres must not become one axle (-want +got)\n%s", diff)
 	}
 }
@@ -208,7 +208,7 @@ func TestMixedTyresOnAnAxleAreSaid(t *testing.T) {
 
 func TestBrakePadsAreFittedInPairs(t *testing.T) {
 	a := assess(t, plainVan(), []data.Reading{read("brake-pad", "offside-front", 2)}, nil)
-	got := jobsOf(a.Wants, "brake-pads")
+	got := jobsOf(a.Requests, "brake-pads")
 	if want := []string{"brake-pads@nearside-front", "brake-pads@offside-front"}; !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}

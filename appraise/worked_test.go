@@ -119,7 +119,7 @@ func written(a Assessment) string {
 	line("mileage: %s", p.Mileage)
 	notes("provenance", p.Provenance)
 	notes("note", a.Notes)
-	for _, w := range a.Wants {
+	for _, w := range a.Requests {
 		at := ""
 		if w.Place != "" {
 			at = " at " + w.Place

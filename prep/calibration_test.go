@@ -124,7 +124,7 @@ func TestHoursAsInTheBookTeachNothingNew(t *testing.T) {
 func TestJobsTakeWhatWasLearnt(t *testing.T) {
 	b, policy := books(t), data.DefaultPolicy()
 	learnt := Calibrate(took(10, "strip", "damp", 2)) // strip × 2^0.75, dry × 2^0.5
-	a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{
+	a := appraise.Assessment{Van: van(data.Owned), Requests: []appraise.JobRequest{
 		{Job: "strip", Place: "roof", Units: 1}, {Job: "dry", Place: "roof", Units: 1}, {Job: "reseal", Place: "roof", Units: 1},
 	}}
 	progress := []data.Progress{
@@ -152,7 +152,7 @@ func TestJobsTakeWhatWasLearnt(t *testing.T) {
 }
 
 func TestFinishedJobs(t *testing.T) {
-	wants := []appraise.Want{{Job: "reseal", Place: "roof", Units: 1.5}, {Job: "gas-hose", Units: 1, AskedOn: data.NewDate(2026, 2, 1)}}
+	wants := []appraise.JobRequest{{Job: "reseal", Place: "roof", Units: 1.5}, {Job: "gas-hose", Units: 1, AskedOn: data.NewDate(2026, 2, 1)}}
 	hours := data.Some(3.0)
 	tests := []struct {
 		name     string
@@ -170,7 +170,7 @@ func TestFinishedJobs(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			a := appraise.Assessment{Van: van(tt.status), Wants: wants}
+			a := appraise.Assessment{Van: van(tt.status), Requests: wants}
 			if diff := cmp.Diff(tt.want, NewRecord(books(t)).Finished(a, []data.Progress{tt.progress})); diff != "" {
 				t.Error(diff)
 			}

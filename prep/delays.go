@@ -42,7 +42,7 @@ type relief struct {
 // and its value compared. Which jobs are tried, where there are too many to try
 // all, follows from the minutes they would win and the value of the vans whose
 // work comes after on the same person or van.
-func (p *planning) delays(solved schedule.Plan) ([]Delay, error) {
+func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 	problem, plan, wait := p.withWaits(solved)
 	replay, err := schedule.NewReplay(problem, plan)
 	if err != nil {
@@ -86,7 +86,7 @@ func (p *planning) delays(solved schedule.Plan) ([]Delay, error) {
 // withWaits is the problem with each wait for parts an activity of its own, on
 // which nobody works, so that it can be shortened as hours can. wait gives it by
 // the job's activity.
-func (p *planning) withWaits(solved schedule.Plan) (problem schedule.Problem, plan schedule.Plan, wait map[int]int) {
+func (p *planModel) withWaits(solved schedule.Plan) (problem schedule.Problem, plan schedule.Plan, wait map[int]int) {
 	problem, plan, wait = p.problem, solved, map[int]int{}
 	problem.Activities = slices.Clone(problem.Activities)
 	plan.Assignments = slices.Clone(plan.Assignments)
@@ -108,7 +108,7 @@ func (p *planning) withWaits(solved schedule.Plan) (problem schedule.Problem, pl
 
 // value is what the engine minimises. A van that can't be got ready within the
 // calendars counts as ready at their end.
-func (p *planning) value(at []schedule.Assignment) int {
+func (p *planModel) value(at []schedule.Assignment) int {
 	sum := 0
 	for _, i := range p.ready {
 		a, finish := p.problem.Activities[i], p.days*minutesPerDay
@@ -121,7 +121,7 @@ func (p *planning) value(at []schedule.Assignment) int {
 }
 
 // reliefs lists what may be eased, the most promising first.
-func (p *planning) reliefs(solved schedule.Plan, wait map[int]int) []relief {
+func (p *planModel) reliefs(solved schedule.Plan, wait map[int]int) []relief {
 	behind := p.behind(solved)
 	var out []relief
 	for i, t := range p.tasks {
@@ -149,7 +149,7 @@ func (p *planning) reliefs(solved schedule.Plan, wait map[int]int) []relief {
 
 // behind adds up, for each activity, the weights of the vans that have work on
 // the same person at or after it; its own van counts in any case.
-func (p *planning) behind(solved schedule.Plan) []float64 {
+func (p *planModel) behind(solved schedule.Plan) []float64 {
 	order, workers := followed(solved)
 	seen := map[[2]int]bool{} // worker and van
 	sum := map[int]float64{}
@@ -170,7 +170,7 @@ func (p *planning) behind(solved schedule.Plan) []float64 {
 }
 
 // reason says in words what a relief would take away.
-func (p *planning) reason(r relief) string {
+func (p *planModel) reason(r relief) string {
 	j := p.job(r.activity)
 	if r.shorter == r.activity {
 		return fmt.Sprintf("%s h at its middle, %s h at the least", data.FormatHours(j.HoursLeft), data.FormatHours(data.Hours(j.left().Low)))

@@ -12,7 +12,7 @@ import (
 )
 
 // lasting gives the van's first job an estimate, and its middle in hand.
-func lasting(w Work, e Estimate, middle string) Work {
+func lasting(w VanJobs, e Estimate, middle string) VanJobs {
 	w.Jobs[0].Book, w.Jobs[0].HoursLeft = e, decimal.RequireFromString(middle)
 	return w
 }
@@ -20,20 +20,20 @@ func lasting(w Work, e Estimate, middle string) Work {
 func TestDelaysByHand(t *testing.T) {
 	tests := []struct {
 		name string
-		work []Work
+		work []VanJobs
 		want []Delay
 	}{
-		{"hours that are certain delay nobody", []Work{wanted(t, "V1", 10, nil, "strip")}, nil},
+		{"hours that are certain delay nobody", []VanJobs{wanted(t, "V1", 10, nil, "strip")}, nil},
 		{"a week's wait for a tyre is a week of the van's value",
-			[]Work{wanted(t, "V1", 10, nil, "tyre-replace")},
+			[]VanJobs{wanted(t, "V1", 10, nil, "tyre-replace")},
 			[]Delay{{1, "V1", "tyre-replace", "One tyre", "awaits part tyre", decimal.RequireFromString("70.00")}}},
 		{"a job delays its own van and those behind it",
 			// Two hours for a van at 30 and the one behind it at 10 are a
 			// twelfth of 40.
-			[]Work{lasting(wanted(t, "V1", 30, nil, "strip"), Estimate{2, 4, 9}, "4"), wanted(t, "V2", 10, nil, "strip")},
+			[]VanJobs{lasting(wanted(t, "V1", 30, nil, "strip"), Estimate{2, 4, 9}, "4"), wanted(t, "V2", 10, nil, "strip")},
 			[]Delay{{1, "V1", "strip", "Strip wall", "4.00 h at its middle, 2.00 h at the least", decimal.RequireFromString("3.33")}}},
 		{"the costliest come first",
-			[]Work{
+			[]VanJobs{
 				wanted(t, "V1", 10, nil, "tyre-replace"),
 				wanted(t, "V2", 20, []data.Progress{{Job: "gas-test", State: data.JobAwaitingParts}}, "gas-test"),
 			},
@@ -69,7 +69,7 @@ func TestReadyFourTimesInFive(t *testing.T) {
 		{"certain hours end when they end", Estimate{8, 8, 8}, "8", thursday},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			work := []Work{lasting(wanted(t, "V1", 30, nil, "strip"), tt.estimate, tt.middle)}
+			work := []VanJobs{lasting(wanted(t, "V1", 30, nil, "strip"), tt.estimate, tt.middle)}
 			row := mustPlan(t, work, small("Pat"), books(t), thursday, nil).Queue[0]
 			if row.ReadyOn != thursday || row.ReadyP80 != tt.want {
 				t.Errorf("ready on %v, four times in five by %v; want %v and %v", row.ReadyOn, row.ReadyP80, thursday, tt.want)

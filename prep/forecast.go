@@ -10,7 +10,7 @@ import (
 type Backlog map[string]float64
 
 // NewBacklog adds up the open jobs of the vans in hand.
-func NewBacklog(work []Work) Backlog {
+func NewBacklog(work []VanJobs) Backlog {
 	b := Backlog{}
 	for _, w := range work {
 		for _, j := range w.Jobs {

@@ -76,7 +76,7 @@ func (c *chance) labourBook() []data.LabourJob {
 	return book
 }
 
-func (c *chance) vans(books *data.Books, asOf data.Date) (work []Work) {
+func (c *chance) vans(books *data.Books, asOf data.Date) (work []VanJobs) {
 	for i := range 1 + c.byte()%3 {
 		v := data.Van{StockID: fmt.Sprintf("V%d", i), Status: data.Owned, Body: data.Overcab, Acquired: asOf.AddDays(-c.byte())}
 		if b := c.byte(); b > 200 {
@@ -84,7 +84,7 @@ func (c *chance) vans(books *data.Books, asOf data.Date) (work []Work) {
 		}
 		a := appraise.Assessment{Van: v}
 		for _, code := range some(c, bookCodes) {
-			a.Wants = append(a.Wants, appraise.Want{Job: code, Place: []string{"", "front", "nearside-rear"}[c.byte()%3], Units: float64(1 + c.byte()%3), AskedOn: asOf})
+			a.Requests = append(a.Requests, appraise.JobRequest{Job: code, Place: []string{"", "front", "nearside-rear"}[c.byte()%3], Units: float64(1 + c.byte()%3), AskedOn: asOf})
 		}
 		var progress []data.Progress
 		for _, code := range some(c, bookCodes) {
@@ -96,7 +96,7 @@ func (c *chance) vans(books *data.Books, asOf data.Date) (work []Work) {
 				progress = append(progress, p)
 			}
 		}
-		work = append(work, Work{Van: v, Jobs: Jobs(a, progress, books, data.DefaultPolicy(), Calibration{}), ValuePerDay: decimal.NewFromInt(int64(c.byte()))})
+		work = append(work, VanJobs{Van: v, Jobs: Jobs(a, progress, books, data.DefaultPolicy(), Calibration{}), ValuePerDay: decimal.NewFromInt(int64(c.byte()))})
 	}
 	return work
 }

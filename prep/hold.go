@@ -22,12 +22,12 @@ type hold struct {
 
 // soon returns the last day before asOf and the next after it on which anybody
 // works, in days from asOf.
-func (f floor) soon() (last, next int) {
+func (in planInput) soon() (last, next int) {
 	last, next = -1, 1
-	for last > -14 && !f.shop.open(f.asOf.AddDays(last)) {
+	for last > -14 && !in.shop.open(in.asOf.AddDays(last)) {
 		last--
 	}
-	for next < 14 && !f.shop.open(f.asOf.AddDays(next)) {
+	for next < 14 && !in.shop.open(in.asOf.AddDays(next)) {
 		next++
 	}
 	return last, next
@@ -37,7 +37,7 @@ func (f floor) soon() (last, next int) {
 // next working day. It starts at the last working day, for what was not begun
 // then; what an older plan says has lapsed. Work that has begun is held in any
 // case where only the last plan knows by whom.
-func (p *planning) dueSoon(last []placed) []hold {
+func (p *planModel) dueSoon(last []placed) []hold {
 	from, to := p.soon()
 	var holds []hold
 	for _, was := range last {
@@ -64,7 +64,7 @@ func (w Workshop) open(day data.Date) bool {
 
 // pinned is the problem with jobs held. The engine places pins by release, so a
 // minute of the small hours each, before anybody works, keeps them in turn.
-func (p *planning) pinned(holds []hold) schedule.Problem {
+func (p *planModel) pinned(holds []hold) schedule.Problem {
 	problem := p.problem
 	problem.Activities = slices.Clone(p.problem.Activities)
 	for turn, h := range holds {
@@ -85,7 +85,7 @@ type trial struct {
 
 // try works out the fresh plan's order with jobs held, and the other work done
 // by its people or by whoever can finish it first, whichever is better.
-func (p *planning) try(fresh schedule.Plan, holds []hold) (trial, error) {
+func (p *planModel) try(fresh schedule.Plan, holds []hold) (trial, error) {
 	var at [2][]schedule.Assignment
 	var errs [2]error
 	var wg sync.WaitGroup
@@ -109,7 +109,7 @@ func (p *planning) try(fresh schedule.Plan, holds []hold) (trial, error) {
 }
 
 // replay is arrange without its bound, which costs more than the plan does.
-func (p *planning) replay(fresh schedule.Plan, holds []hold, sameHands bool) ([]schedule.Assignment, error) {
+func (p *planModel) replay(fresh schedule.Plan, holds []hold, sameHands bool) ([]schedule.Assignment, error) {
 	problem := p.pinned(holds)
 	// Replay goes by start, and in the engine's own order where starts are
 	// equal: pins first, after what they wait for.
@@ -147,7 +147,7 @@ func (p *planning) replay(fresh schedule.Plan, holds []hold, sameHands bool) ([]
 }
 
 // arrange makes a whole plan of a trial.
-func (p *planning) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error) {
+func (p *planModel) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error) {
 	order, workers := followed(fresh)
 	for _, h := range t.holds {
 		workers[h.activity] = h.worker
@@ -161,7 +161,7 @@ func (p *planning) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error) 
 // feasible drops the holds that can't be kept: a job that would not begin by
 // the end of the next working day waits for something, or for somebody who is
 // away.
-func (p *planning) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) {
+func (p *planModel) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) {
 	_, to := p.soon()
 	for len(holds) > 0 {
 		t, err := p.try(fresh, holds)

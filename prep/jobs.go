@@ -21,8 +21,8 @@ const (
 	electricalTestJob = "electrical-test"
 )
 
-// order is one job being put together from everything that asks for it.
-type order struct {
+// jobDraft is one job being put together from everything that asks for it.
+type jobDraft struct {
 	book     *data.LabourJob
 	units    []share // sorted by place
 	because  []string
@@ -47,107 +47,100 @@ type share struct {
 // of its progress rows. The hours of open jobs are the book's times what
 // finished jobs have taught.
 func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy, learnt Calibration) []Job {
-	return AppendJobs(nil, a, progress, books, policy, learnt)
-}
-
-// AppendJobs appends the van's jobs to those of others.
-func AppendJobs(all []Job, a appraise.Assessment, progress []data.Progress, books *data.Books, policy data.Policy, learnt Calibration) []Job {
-	orders := gather(a, progress, books)
-	others := len(all)
-	all = slices.Grow(all, len(orders))
-	for _, o := range orders {
-		all = append(all, o.job(a.Van, books, policy, learnt))
+	drafts := gather(a, progress, books)
+	jobs := make([]Job, 0, len(drafts))
+	for _, d := range drafts {
+		jobs = append(jobs, d.job(a.Van, books, policy, learnt))
 	}
-	jobs := all[others:]
 	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
 	if a.Van.Status != data.Sold { // of which nothing is left to plan
 		linkOrder(jobs, books)
 		linkTests(jobs)
 	}
-	return all
+	return jobs
 }
 
 // gather joins everything that asks for work on one van, by code of the job.
-func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) map[string]*order {
-	orders := map[string]*order{}
+func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) map[string]*jobDraft {
+	drafts := map[string]*jobDraft{}
 	ask := func(code, place string, units float64, because string, on data.Date) {
 		book, ok := books.Job(code)
 		if !ok {
 			return
 		}
-		o := orders[code]
-		if o == nil {
-			o = &order{book: book}
-			orders[code] = o
+		d := drafts[code]
+		if d == nil {
+			d = &jobDraft{book: book}
+			drafts[code] = d
 		}
 		if book.Per == "van" || book.Per == "" {
 			place, units = "", 1
 		}
-		o.reach(place, units)
-		if because != "" && !slices.Contains(o.because, because) {
-			o.because = append(o.because, because)
+		d.reach(place, units)
+		if because != "" && !slices.Contains(d.because, because) {
+			d.because = append(d.because, because)
 		}
-		o.askedOn = max(o.askedOn, on)
+		d.askedOn = max(d.askedOn, on)
 	}
 	if a.Van.Status != data.Sold {
-		for _, w := range a.Wants {
+		for _, w := range a.Requests {
 			ask(w.Job, w.Place, w.Units, w.Because, w.AskedOn)
 		}
 	}
 	for _, p := range progress {
-		if orders[p.Job] == nil {
+		if drafts[p.Job] == nil {
 			ask(p.Job, "", 1, "entered in "+p.Source.String(), 0)
-			if o := orders[p.Job]; o != nil {
-				o.guessed = o.book.Per != "van" && o.book.Per != ""
+			if d := drafts[p.Job]; d != nil {
+				d.guessed = d.book.Per != "van" && d.book.Per != ""
 			}
 		}
 	}
-	attach(orders, progress)
+	attach(drafts, progress)
 	if a.Van.Status != data.Sold {
-		absorb(orders)
-		followOn(orders, a.Van, ask)
-		attach(orders, progress)
+		absorb(drafts)
+		followOn(drafts, a.Van, ask)
+		attach(drafts, progress)
 	}
-	return orders
+	return drafts
 }
 
 // reach makes the work at a place at least so many units.
-func (o *order) reach(place string, units float64) {
-	at, found := slices.BinarySearchFunc(o.units, place, func(s share, place string) int { return cmp.Compare(s.place, place) })
+func (d *jobDraft) reach(place string, units float64) {
+	at, found := slices.BinarySearchFunc(d.units, place, func(s share, place string) int { return cmp.Compare(s.place, place) })
 	if !found {
-		o.units = slices.Insert(o.units, at, share{place: place})
+		d.units = slices.Insert(d.units, at, share{place: place})
 	}
-	o.units[at].units = max(o.units[at].units, units)
+	d.units[at].units = max(d.units[at].units, units)
 }
 
 // whole reports whether the work is on the whole van.
-func (o *order) whole() bool { return len(o.units) > 0 && o.units[0].place == "" }
+func (d *jobDraft) whole() bool { return len(d.units) > 0 && d.units[0].place == "" }
 
 // attach gives each job its row of progress.
-func attach(orders map[string]*order, progress []data.Progress) {
+func attach(drafts map[string]*jobDraft, progress []data.Progress) {
 	for i := range progress {
-		if o := orders[progress[i].Job]; o != nil {
-			o.progress = &progress[i]
+		if d := drafts[progress[i].Job]; d != nil {
+			d.progress = &progress[i]
 		}
 	}
 }
 
 // closed reports whether the work is behind us, and what it cost with it.
-func (o *order) closed() bool {
-	return o.progress != nil && (o.progress.State == data.JobDropped || o.progress.State == data.JobDone && !o.again())
+func (d *jobDraft) closed() bool {
+	return d.progress != nil && (d.progress.State == data.JobDropped || d.progress.State == data.JobDone && !d.again())
 }
 
 // misses reports whether the larger job is behind us without the smaller: it was
 // dropped, or done before the smaller was asked for.
-func (o *order) misses(smaller *order) bool {
-	p := o.progress
-	return o.closed() && (p.State == data.JobDropped || !p.DoneOn.IsZero() && smaller.askedOn > p.DoneOn)
+func (d *jobDraft) misses(smaller *jobDraft) bool {
+	p := d.progress
+	return d.closed() && (p.State == data.JobDropped || !p.DoneOn.IsZero() && smaller.askedOn > p.DoneOn)
 }
 
 // again reports whether a newer reading asks for a job that was reported done.
-func (o *order) again() bool {
-	p := o.progress
-	return p != nil && p.State == data.JobDone && !p.DoneOn.IsZero() && o.askedOn > p.DoneOn
+func (d *jobDraft) again() bool {
+	p := d.progress
+	return p != nil && p.State == data.JobDone && !p.DoneOn.IsZero() && d.askedOn > p.DoneOn
 }
 
 // absorb removes jobs that a larger job on the same van covers, and hands
@@ -155,15 +148,15 @@ func (o *order) again() bool {
 // one that was dropped takes nothing over; one that is done takes over what was
 // asked for before. Larger jobs are tried in the order of their codes, so
 // that the outcome does not hang on the order of the readings.
-func absorb(orders map[string]*order) {
-	codes := sortedCodes(orders)
+func absorb(drafts map[string]*jobDraft) {
+	codes := sortedCodes(drafts)
 	for _, code := range codes {
-		larger := orders[code]
+		larger := drafts[code]
 		if larger == nil {
 			continue
 		}
 		for _, smaller := range larger.book.Absorbs {
-			s := orders[smaller]
+			s := drafts[smaller]
 			if s == nil || smaller == code || s.closed() || larger.misses(s) || !covers(larger, s) {
 				continue
 			}
@@ -173,7 +166,7 @@ func absorb(orders map[string]*order) {
 				}
 			}
 			larger.askedOn = max(larger.askedOn, s.askedOn)
-			delete(orders, smaller)
+			delete(drafts, smaller)
 		}
 	}
 }
@@ -182,7 +175,7 @@ func absorb(orders map[string]*order) {
 // A job for the whole van reaches everywhere; otherwise each place of the
 // smaller must be one of the larger's, or lie inside one (an axle and its
 // wheels, a side and its points).
-func covers(larger, smaller *order) bool {
+func covers(larger, smaller *jobDraft) bool {
 	if larger.whole() {
 		return true
 	}
@@ -212,12 +205,12 @@ func placeWithin(place, big string) bool {
 }
 
 // followOn adds the jobs that other jobs bring with them.
-func followOn(orders map[string]*order, van data.Van, ask func(code, place string, units float64, because string, on data.Date)) {
+func followOn(drafts map[string]*jobDraft, van data.Van, ask func(code, place string, units float64, because string, on data.Date)) {
 	var gas, electrical, any bool
-	for code, o := range orders {
+	for code, d := range drafts {
 		any = true
-		gas = gas || o.book.Skill == "gas" && code != gasTestJob
-		electrical = electrical || o.book.Skill == "electrical" && code != electricalTestJob
+		gas = gas || d.book.Skill == "gas" && code != gasTestJob
+		electrical = electrical || d.book.Skill == "electrical" && code != electricalTestJob
 	}
 	if gas {
 		ask(gasTestJob, "", 1, "gas work is followed by a tightness test", 0)
@@ -225,7 +218,7 @@ func followOn(orders map[string]*order, van data.Van, ask func(code, place strin
 	if electrical {
 		ask(electricalTestJob, "", 1, "230 V work is followed by an inspection and test", 0)
 	}
-	if van.Status != data.Ready || any && dirty(orders) {
+	if van.Status != data.Ready || any && dirty(drafts) {
 		ask(valetJob, "", 1, "every van is valeted before it is shown", 0)
 	}
 	if van.Status != data.Ready {
@@ -234,9 +227,9 @@ func followOn(orders map[string]*order, van data.Van, ask func(code, place strin
 }
 
 // dirty reports whether any of the work would undo a valet.
-func dirty(orders map[string]*order) bool {
-	for _, o := range orders {
-		switch o.book.Skill {
+func dirty(drafts map[string]*jobDraft) bool {
+	for _, d := range drafts {
+		switch d.book.Skill {
 		case "bodywork", "damp":
 			return true
 		}
@@ -244,11 +237,11 @@ func dirty(orders map[string]*order) bool {
 	return false
 }
 
-func sortedCodes(orders map[string]*order) []string { return slices.Sorted(maps.Keys(orders)) }
+func sortedCodes(drafts map[string]*jobDraft) []string { return slices.Sorted(maps.Keys(drafts)) }
 
 // extent lists the places of the work, sorted, and adds up its units.
-func (o *order) extent() (places []string, units float64) {
-	for _, s := range o.units {
+func (d *jobDraft) extent() (places []string, units float64) {
+	for _, s := range d.units {
 		units += s.units
 		if s.place != "" {
 			places = append(places, s.place)
@@ -258,9 +251,9 @@ func (o *order) extent() (places []string, units float64) {
 }
 
 // estimate is the book's hours for this extent of the job on a body.
-func (o *order) estimate(body data.Body) Estimate {
-	_, units := o.extent()
-	return bookHours(o.book, body, units)
+func (d *jobDraft) estimate(body data.Body) Estimate {
+	_, units := d.extent()
+	return bookHours(d.book, body, units)
 }
 
 // bookHours is the book's estimate of some units of a job on a body.
@@ -269,23 +262,23 @@ func bookHours(book *data.LabourJob, body data.Body, units float64) Estimate {
 }
 
 // job fixes hours, state and cost.
-func (o *order) job(van data.Van, books *data.Books, policy data.Policy, learnt Calibration) Job {
+func (d *jobDraft) job(van data.Van, books *data.Books, policy data.Policy, learnt Calibration) Job {
 	j := Job{
 		StockID: van.StockID,
-		Code:    o.book.Code, Title: o.book.Title, Skill: o.book.Skill, Bay: o.book.Bay,
-		Gate: o.book.Gate, Caution: o.book.Caution,
-		Because:     o.because,
+		Code:    d.book.Code, Title: d.book.Title, Skill: d.book.Skill, Bay: d.book.Bay,
+		Gate: d.book.Gate, Caution: d.book.Caution,
+		Because:     d.because,
 		State:       data.JobOpen,
 		Factor:      1,
-		DryingHours: o.book.DryingHours,
+		DryingHours: d.book.DryingHours,
 	}
-	j.Places, j.Units = o.extent()
-	j.Book = o.estimate(van.Body)
-	j.Parts = slices.Grow(j.Parts, len(o.book.Parts))
-	for _, use := range o.book.Parts {
+	j.Places, j.Units = d.extent()
+	j.Book = d.estimate(van.Body)
+	j.Parts = slices.Grow(j.Parts, len(d.book.Parts))
+	for _, use := range d.book.Parts {
 		j.Parts = append(j.Parts, data.PartUse{Part: use.Part, Qty: int(math.Ceil(float64(use.Qty)*j.Units - 1e-9))})
 	}
-	o.applyProgress(&j, learnt)
+	d.applyProgress(&j, learnt)
 
 	j.LabourCost = data.Times(j.HoursP50, policy.LabourCostPerHour)
 	var parts data.Sum
@@ -302,8 +295,8 @@ func (o *order) job(van data.Van, books *data.Books, policy data.Policy, learnt 
 
 // applyProgress sets state and hours. A job reported done before a newer
 // reading asked for it again is open once more, with the hours spent kept.
-func (o *order) applyProgress(j *Job, learnt Calibration) {
-	p := o.progress
+func (d *jobDraft) applyProgress(j *Job, learnt Calibration) {
+	p := d.progress
 	if p == nil {
 		p = &data.Progress{State: data.JobOpen}
 	}
@@ -311,10 +304,10 @@ func (o *order) applyProgress(j *Job, learnt Calibration) {
 	if p.HoursSpent.Known {
 		j.HoursSpent = data.Hours(p.HoursSpent.Value)
 	}
-	again := o.again()
+	again := d.again()
 	if again {
 		j.State = data.JobOpen
-		j.Because = append(j.Because, fmt.Sprintf("done on %s, but asked for again on %s", p.DoneOn, o.askedOn))
+		j.Because = append(j.Because, fmt.Sprintf("done on %s, but asked for again on %s", p.DoneOn, d.askedOn))
 	}
 	if j.Open() {
 		j.Factor = learnt.factor(j.Code, j.Skill)

@@ -57,21 +57,21 @@ func codes(jobs []Job) []string {
 }
 
 func TestJobsJoinDoubles(t *testing.T) {
-	want := func(job, place string, units float64) appraise.Want {
-		return appraise.Want{Job: job, Place: place, Units: units, Because: job + " at " + place}
+	want := func(job, place string, units float64) appraise.JobRequest {
+		return appraise.JobRequest{Job: job, Place: place, Units: units, Because: job + " at " + place}
 	}
 	always := []string{"photographs", "valet"}
 	tests := []struct {
 		name      string
 		status    data.Status
-		wants     []appraise.Want
+		wants     []appraise.JobRequest
 		wantCodes []string
 		check     func(t *testing.T, jobs []Job)
 	}{
 		{"a van to be shown is valeted and photographed", data.Owned, nil, always, nil},
-		{"a sold van needs nothing", data.Sold, []appraise.Want{want("reseal", "roof", 1)}, nil, nil},
+		{"a sold van needs nothing", data.Sold, []appraise.JobRequest{want("reseal", "roof", 1)}, nil, nil},
 		{"two readings in one place are one repair", data.Owned,
-			[]appraise.Want{want("reseal", "offside-rear", 1), {Job: "reseal", Place: "offside-rear", Units: 1, Because: "another reading"}},
+			[]appraise.JobRequest{want("reseal", "offside-rear", 1), {Job: "reseal", Place: "offside-rear", Units: 1, Because: "another reading"}},
 			append([]string{"photographs", "reseal"}, "valet"),
 			func(t *testing.T, jobs []Job) {
 				j := jobOf(jobs, "reseal")
@@ -80,7 +80,7 @@ func TestJobsJoinDoubles(t *testing.T) {
 				}
 			}},
 		{"two places are two units", data.Owned,
-			[]appraise.Want{want("reseal", "offside-rear", 1), want("reseal", "roof", 1.5)},
+			[]appraise.JobRequest{want("reseal", "offside-rear", 1), want("reseal", "roof", 1.5)},
 			[]string{"photographs", "reseal", "valet"},
 			func(t *testing.T, jobs []Job) {
 				j := jobOf(jobs, "reseal")
@@ -89,10 +89,10 @@ func TestJobsJoinDoubles(t *testing.T) {
 				}
 			}},
 		{"an axle absorbs its own wheel and not the other axle's", data.Owned,
-			[]appraise.Want{want("tyre-axle", "front", 1), want("tyre-replace", "nearside-front", 1), want("tyre-replace", "nearside-rear", 1)},
+			[]appraise.JobRequest{want("tyre-axle", "front", 1), want("tyre-replace", "nearside-front", 1), want("tyre-replace", "nearside-rear", 1)},
 			[]string{"photographs", "tyre-axle", "tyre-replace", "valet"}, nil},
 		{"an axle absorbs the wheels on it", data.Owned,
-			[]appraise.Want{want("tyre-axle", "front", 1), want("tyre-replace", "nearside-front", 1)},
+			[]appraise.JobRequest{want("tyre-axle", "front", 1), want("tyre-replace", "nearside-front", 1)},
 			[]string{"photographs", "tyre-axle", "valet"},
 			func(t *testing.T, jobs []Job) {
 				if got := jobOf(jobs, "tyre-axle").Because; !slices.Contains(got, "tyre-replace at nearside-front") {
@@ -100,30 +100,30 @@ func TestJobsJoinDoubles(t *testing.T) {
 				}
 			}},
 		{"a set absorbs them all", data.Owned,
-			[]appraise.Want{want("tyre-set", "", 1), want("tyre-axle", "front", 1), want("tyre-replace", "nearside-rear", 1)},
+			[]appraise.JobRequest{want("tyre-set", "", 1), want("tyre-axle", "front", 1), want("tyre-replace", "nearside-rear", 1)},
 			[]string{"photographs", "tyre-set", "valet"}, nil},
-		{"gas work brings its test, after it", data.Owned, []appraise.Want{want("gas-hose", "", 1)},
+		{"gas work brings its test, after it", data.Owned, []appraise.JobRequest{want("gas-hose", "", 1)},
 			[]string{"gas-hose", "gas-test", "photographs", "valet"},
 			func(t *testing.T, jobs []Job) {
 				if got := jobOf(jobs, "gas-test").After; !slices.Equal(got, []string{"gas-hose"}) {
 					t.Errorf("gas test comes after %v", got)
 				}
 			}},
-		{"230 V work brings its test", data.Owned, []appraise.Want{want("rcd", "", 1)},
+		{"230 V work brings its test", data.Owned, []appraise.JobRequest{want("rcd", "", 1)},
 			[]string{"electrical-test", "photographs", "rcd", "valet"}, nil},
 		{"order runs through jobs that are not on the van", data.Owned,
-			[]appraise.Want{want("strip", "roof", 1), want("reseal", "roof", 1)},
+			[]appraise.JobRequest{want("strip", "roof", 1), want("reseal", "roof", 1)},
 			[]string{"photographs", "reseal", "strip", "valet"},
 			func(t *testing.T, jobs []Job) {
 				if got := jobOf(jobs, "reseal").After; !slices.Equal(got, []string{"strip"}) {
 					t.Errorf("reseal comes after %v, want strip though nothing is dried", got)
 				}
 			}},
-		{"a job that the book does not know is left out", data.Owned, []appraise.Want{want("no-such-job", "", 1)}, always, nil},
+		{"a job that the book does not know is left out", data.Owned, []appraise.JobRequest{want("no-such-job", "", 1)}, always, nil},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			jobs := Jobs(appraise.Assessment{Van: van(tt.status), Wants: tt.wants}, nil, books(t), data.DefaultPolicy(), Calibration{})
+			jobs := Jobs(appraise.Assessment{Van: van(tt.status), Requests: tt.wants}, nil, books(t), data.DefaultPolicy(), Calibration{})
 			if got := codes(jobs); !slices.Equal(got, tt.wantCodes) {
 				t.Fatalf("got %v, want %v", got, tt.wantCodes)
 			}
@@ -135,7 +135,7 @@ func TestJobsJoinDoubles(t *testing.T) {
 }
 
 func TestBodyFactorScalesHours(t *testing.T) {
-	a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{{Job: "reseal", Place: "roof", Units: 1}}}
+	a := appraise.Assessment{Van: van(data.Owned), Requests: []appraise.JobRequest{{Job: "reseal", Place: "roof", Units: 1}}}
 	a.Van.Body = data.Overcab
 	j := jobOf(Jobs(a, nil, books(t), data.DefaultPolicy(), Calibration{}), "reseal")
 	if !j.HoursP50.Equal(decimal.NewFromInt(4)) {
@@ -169,7 +169,7 @@ func TestProgress(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			tt.progress.StockID, tt.progress.Job = "V1", "reseal"
-			a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{{Job: "reseal", Place: "roof", Units: 1, AskedOn: tt.askedOn}}}
+			a := appraise.Assessment{Van: van(data.Owned), Requests: []appraise.JobRequest{{Job: "reseal", Place: "roof", Units: 1, AskedOn: tt.askedOn}}}
 			j := jobOf(Jobs(a, []data.Progress{tt.progress}, books(t), data.DefaultPolicy(), Calibration{}), "reseal")
 			for _, f := range []struct {
 				what      string
@@ -222,7 +222,7 @@ func TestWhatIsBehindUsIsNotAbsorbed(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			a := appraise.Assessment{Van: van(data.Owned), Wants: []appraise.Want{
+			a := appraise.Assessment{Van: van(data.Owned), Requests: []appraise.JobRequest{
 				{Job: "tyre-replace", Place: "nearside-front", Units: 1, AskedOn: tt.asked}, {Job: "tyre-set", Units: 1, AskedOn: on(10)},
 			}}
 			got := state(Jobs(a, []data.Progress{tt.progress}, books(t), data.DefaultPolicy(), Calibration{}))

@@ -9,8 +9,8 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Work is one van in hand with its jobs, and what a day of it is worth.
-type Work struct {
+// VanJobs is one van in hand with its jobs, and what a day of it is worth.
+type VanJobs struct {
 	Van         data.Van
 	Jobs        []Job
 	ValuePerDay data.Money // what a day's delay costs, pounds
@@ -28,7 +28,7 @@ type PartNeed struct {
 
 // byNeed orders vans by who should get the last part on the shelf: a van
 // promised to a customer first, then the van whose delay costs most.
-func byNeed(a, b Work) int {
+func byNeed(a, b VanJobs) int {
 	return cmp.Or(
 		cmp.Compare(promised(a), promised(b)),
 		b.ValuePerDay.Cmp(a.ValuePerDay),
@@ -36,7 +36,7 @@ func byNeed(a, b Work) int {
 	)
 }
 
-func promised(w Work) data.Date {
+func promised(w VanJobs) data.Date {
 	if w.Van.PromisedOn.IsZero() {
 		return data.NewDate(9999, 1, 1)
 	}
@@ -62,7 +62,7 @@ type shares struct {
 // then, the part on the shelf is its own. The rest goes by the order of work,
 // which must be sorted by need. A job that is said to await parts waits for them
 // whatever the shelf holds: whoever wrote so has looked.
-func shareStock(work []Work, books *data.Books, begin map[jobKey]int) shares {
+func shareStock(work []VanJobs, books *data.Books, begin map[jobKey]int) shares {
 	s := shares{map[jobKey]int{}, map[jobKey][]string{}, map[string]*PartNeed{}}
 	shelf := map[string]int{}
 	for _, p := range books.Parts {
@@ -119,7 +119,7 @@ func shareStock(work []Work, books *data.Books, begin map[jobKey]int) shares {
 
 // eachNeed calls do for each part that a job has still to be given, in the
 // order of work. Parts of a job that has begun are already with the van.
-func eachNeed(work []Work, books *data.Books, do func(key jobKey, part data.Part, qty int)) {
+func eachNeed(work []VanJobs, books *data.Books, do func(key jobKey, part data.Part, qty int)) {
 	for _, w := range work {
 		for _, j := range w.Jobs {
 			if j.State == data.JobStarted || !j.Open() {

@@ -55,10 +55,10 @@ type Plan struct {
 // outside their hours. The order is the one in which a day's delay costs
 // least. previous is what the last plan told people to do; it may be empty. The
 // same input gives the same plan, in whatever order the vans come.
-func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
-	f := floor{slices.Clone(work), shop, books, asOf}
-	slices.SortFunc(f.work, byNeed)
-	p, solved, arrival, err := f.solve(ctx, previous, schedule.Options{
+func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
+	in := planInput{slices.Clone(work), shop, books, asOf}
+	slices.SortFunc(in.work, byNeed)
+	p, solved, arrival, err := in.solve(ctx, previous, schedule.Options{
 		Objective: schedule.WeightedCompletion,
 		Schedules: policy.PlanSchedules,
 		Seed:      uint64(policy.Seed),
@@ -89,8 +89,8 @@ func PlanWorkshop(ctx context.Context, work []Work, shop Workshop, books *data.B
 }
 
 // solve finds the plan to follow, and the one by arrival to hold it against.
-func (f floor) solve(ctx context.Context, previous []Block, options schedule.Options) (p *planning, solved, arrival schedule.Plan, err error) {
-	p = f.pose(nil)
+func (in planInput) solve(ctx context.Context, previous []Block, options schedule.Options) (p *planModel, solved, arrival schedule.Plan, err error) {
+	p = in.buildProblem(nil)
 	if arrival, err = p.byArrival(); err != nil {
 		return p, solved, arrival, err
 	}
@@ -100,16 +100,16 @@ func (f floor) solve(ctx context.Context, previous []Block, options schedule.Opt
 	if arrival.Value < solved.Value { // a search of very few schedules
 		solved.Assignments, solved.Unplaced, solved.Value = arrival.Assignments, arrival.Unplaced, arrival.Value
 	}
-	if solved, err = p.stand(ctx, solved, previous, options); err != nil {
+	if solved, err = p.keepCommitments(ctx, solved, previous, options); err != nil {
 		return p, solved, arrival, err
 	}
 	// What begins before an order could be in keeps its parts: the same shares
 	// come out when the next run asks for them.
-	return f.pose(p.begins(solved)), solved, arrival, nil
+	return in.buildProblem(p.begins(solved)), solved, arrival, nil
 }
 
 // begins is when each job of a plan begins.
-func (p *planning) begins(solved schedule.Plan) map[jobKey]int {
+func (p *planModel) begins(solved schedule.Plan) map[jobKey]int {
 	begin := map[jobKey]int{}
 	for i, t := range p.tasks {
 		if a := solved.Assignments[i]; t.job >= 0 && a.Placed() {
@@ -121,7 +121,7 @@ func (p *planning) begins(solved schedule.Plan) map[jobKey]int {
 
 // firstUse returns the first day on which a job that waits for a part begins,
 // by part.
-func (p *planning) firstUse(solved schedule.Plan) map[string]data.Date {
+func (p *planModel) firstUse(solved schedule.Plan) map[string]data.Date {
 	first := map[string]data.Date{}
 	for i, t := range p.tasks {
 		if t.job < 0 || !solved.Assignments[i].Placed() {
@@ -138,7 +138,7 @@ func (p *planning) firstUse(solved schedule.Plan) map[string]data.Date {
 }
 
 // blocks lists who works where and when, with a bay of its own for each stay.
-func (p *planning) blocks(solved schedule.Plan) []Block {
+func (p *planModel) blocks(solved schedule.Plan) []Block {
 	bay := p.nameBays(solved)
 	midnight := p.asOf.Time()
 	at := func(minute int) time.Time { return midnight.Add(time.Duration(minute) * time.Minute) }
@@ -168,7 +168,7 @@ func (p *planning) blocks(solved schedule.Plan) []Block {
 // nameBays gives each stay a single bay: stays are taken by start, each in the
 // first bay of its kind that is free. The engine never fills more bays than
 // there are, so one is always free.
-func (p *planning) nameBays(solved schedule.Plan) map[int]string {
+func (p *planModel) nameBays(solved schedule.Plan) map[int]string {
 	named := map[int]string{}
 	for k, kind := range p.kinds {
 		names := p.shop.places(kind)
@@ -197,7 +197,7 @@ func (p *planning) nameBays(solved schedule.Plan) map[int]string {
 
 // queue ranks the vans that are owned or being prepared by the day on which
 // they are ready; a van that can't be planned comes last.
-func (plan *Plan) queue(p *planning, solved schedule.Plan, late []data.Date) {
+func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 	unplaced := map[int][]string{} // by index of the van
 	for _, u := range solved.Unplaced {
 		if t := p.tasks[u.Activity]; t.job >= 0 {
@@ -271,7 +271,7 @@ func dayOf(minute int, asOf data.Date) data.Date {
 
 // byArrival is the plan that takes the vans in the order in which they were
 // bought.
-func (p *planning) byArrival() (schedule.Plan, error) {
+func (p *planModel) byArrival() (schedule.Plan, error) {
 	order := make([]int, len(p.tasks))
 	for i := range order {
 		order[i] = i

@@ -27,7 +27,7 @@ type stay struct {
 // checkPlan looks for broken rules in what the plan tells people to do. It
 // works from the blocks and the input alone and shares no code with the
 // planning.
-func checkPlan(plan Plan, work []Work, shop Workshop, books *data.Books, asOf data.Date) error {
+func checkPlan(plan Plan, work []VanJobs, shop Workshop, books *data.Books, asOf data.Date) error {
 	stays, err := staysOf(plan, work)
 	if err != nil {
 		return err
@@ -47,13 +47,13 @@ func checkPlan(plan Plan, work []Work, shop Workshop, books *data.Books, asOf da
 	return nil
 }
 
-func staysOf(plan Plan, work []Work) (map[jobKey]stay, error) {
+func staysOf(plan Plan, work []VanJobs) (map[jobKey]stay, error) {
 	stays := map[jobKey]stay{}
 	for _, b := range plan.Blocks {
 		key := jobKey{b.StockID, b.Job}
 		s, ok := stays[key]
 		if !ok {
-			i := slices.IndexFunc(work, func(w Work) bool { return w.Van.StockID == b.StockID })
+			i := slices.IndexFunc(work, func(w VanJobs) bool { return w.Van.StockID == b.StockID })
 			if i < 0 {
 				return nil, fmt.Errorf("%s is not in the yard", b.StockID)
 			}
@@ -159,9 +159,9 @@ func checkApart(stays map[jobKey]stay) error {
 }
 
 // checkOrder: what the book puts first is done, and dry, before what follows.
-func checkOrder(stays map[jobKey]stay, work []Work, books *data.Books) error {
+func checkOrder(stays map[jobKey]stay, work []VanJobs, books *data.Books) error {
 	for key, s := range stays {
-		i := slices.IndexFunc(work, func(w Work) bool { return w.Van.StockID == key.stockID })
+		i := slices.IndexFunc(work, func(w VanJobs) bool { return w.Van.StockID == key.stockID })
 		for _, before := range work[i].Jobs {
 			if !bookPuts(books, before.Code, key.code) {
 				continue
@@ -229,7 +229,7 @@ func checkShelf(stays map[jobKey]stay, books *data.Books, asOf data.Date) error 
 
 // checkQueue: each van once, ready when its last work is done and dry; none of
 // its work is lost.
-func checkQueue(plan Plan, stays map[jobKey]stay, work []Work) error {
+func checkQueue(plan Plan, stays map[jobKey]stay, work []VanJobs) error {
 	if len(plan.Queue) != len(work) {
 		return fmt.Errorf("%d vans in the queue of %d", len(plan.Queue), len(work))
 	}
@@ -280,7 +280,7 @@ func TestTheCheckerCatches(t *testing.T) {
 	shop := small("Pat", "Sam")
 	shop.Team[1].Skills = []string{"valet"}
 	shop.Region = "england-wales"
-	work := []Work{
+	work := []VanJobs{
 		wanted(t, "V1", 20, []data.Progress{{Job: "strip", State: data.JobDone}}, "strip", "dry", "reseal"),
 		wanted(t, "V2", 10, nil, "tyre-replace", "valet"),
 	}

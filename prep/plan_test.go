@@ -40,7 +40,7 @@ func quick() data.Policy {
 
 // drawYard makes a small workshop and its vans, with wants and progress from
 // the labour book.
-func drawYard(t *rapid.T, books *data.Books, asOf data.Date) ([]Work, Workshop) {
+func drawYard(t *rapid.T, books *data.Books, asOf data.Date) ([]VanJobs, Workshop) {
 	yard := &data.Yard{Books: books}
 	for i := range rapid.IntRange(1, 4).Draw(t, "people") {
 		p := data.Technician{Name: fmt.Sprintf("P%d", i), Skills: rapid.SliceOfNDistinct(rapid.SampledFrom(data.Skills), 1, 9, rapid.ID).Draw(t, "skills")}
@@ -61,14 +61,14 @@ func drawYard(t *rapid.T, books *data.Books, asOf data.Date) ([]Work, Workshop) 
 			From:       from, To: from.AddDays(rapid.IntRange(0, 5).Draw(t, "days away")),
 		})
 	}
-	var work []Work
+	var work []VanJobs
 	for i := range rapid.IntRange(1, 5).Draw(t, "vans") {
 		work = append(work, drawVan(t, books, asOf, fmt.Sprintf("V%d", i)))
 	}
 	return work, NewWorkshop(yard, "england-wales")
 }
 
-func drawVan(t *rapid.T, books *data.Books, asOf data.Date, id string) Work {
+func drawVan(t *rapid.T, books *data.Books, asOf data.Date, id string) VanJobs {
 	v := data.Van{StockID: id, Status: rapid.SampledFrom([]data.Status{data.Owned, data.Preparing}).Draw(t, "status"), Body: data.LowProfile}
 	if rapid.IntRange(0, 3).Draw(t, "promised") == 0 {
 		v.PromisedOn = asOf.AddDays(rapid.IntRange(-3, 20).Draw(t, "promised in"))
@@ -83,7 +83,7 @@ func drawVan(t *rapid.T, books *data.Books, asOf data.Date, id string) Work {
 		if j.Per == "position" || j.Per == "area" {
 			place = rapid.SampledFrom([]string{"front", "nearside-rear"}).Draw(t, "place")
 		}
-		a.Wants = append(a.Wants, appraise.Want{Job: j.Code, Place: place, Units: 1, Because: "drawn"})
+		a.Requests = append(a.Requests, appraise.JobRequest{Job: j.Code, Place: place, Units: 1, Because: "drawn"})
 		if rapid.IntRange(0, 2).Draw(t, "has progress") > 0 {
 			continue
 		}
@@ -96,13 +96,13 @@ func drawVan(t *rapid.T, books *data.Books, asOf data.Date, id string) Work {
 		progress = append(progress, p)
 	}
 	worth := decimal.NewFromInt(int64(rapid.IntRange(0, 90).Draw(t, "a day")))
-	return Work{Van: v, Jobs: Jobs(a, progress, books, data.DefaultPolicy(), Calibration{}), ValuePerDay: worth}
+	return VanJobs{Van: v, Jobs: Jobs(a, progress, books, data.DefaultPolicy(), Calibration{}), ValuePerDay: worth}
 }
 
 func mustPlan(t interface {
 	Helper()
 	Fatal(...any)
-}, work []Work, shop Workshop, books *data.Books, asOf data.Date, previous []Block) Plan {
+}, work []VanJobs, shop Workshop, books *data.Books, asOf data.Date, previous []Block) Plan {
 	t.Helper()
 	plan, err := PlanWorkshop(context.Background(), work, shop, books, quick(), asOf, previous)
 	if err != nil {
@@ -161,12 +161,12 @@ func small(people ...string) Workshop {
 }
 
 // wanted is a van with wants and progress, by the small test book.
-func wanted(t testing.TB, id string, worth int64, progress []data.Progress, jobs ...string) Work {
+func wanted(t testing.TB, id string, worth int64, progress []data.Progress, jobs ...string) VanJobs {
 	a := appraise.Assessment{Van: data.Van{StockID: id, Status: data.Ready, Body: data.PanelVan}}
 	for _, code := range jobs {
-		a.Wants = append(a.Wants, appraise.Want{Job: code, Place: "roof", Units: 1})
+		a.Requests = append(a.Requests, appraise.JobRequest{Job: code, Place: "roof", Units: 1})
 	}
-	w := Work{Van: a.Van, ValuePerDay: decimal.NewFromInt(worth), Jobs: Jobs(a, progress, books(t), data.DefaultPolicy(), Calibration{})}
+	w := VanJobs{Van: a.Van, ValuePerDay: decimal.NewFromInt(worth), Jobs: Jobs(a, progress, books(t), data.DefaultPolicy(), Calibration{})}
 	w.Jobs = slices.DeleteFunc(w.Jobs, func(j Job) bool { // keep the cases short
 		return j.Code == "valet" && !slices.Contains(jobs, "valet")
 	})
@@ -188,10 +188,10 @@ func starts(plan Plan) []string {
 }
 
 // oneSealant makes a job's first part one piece.
-func oneSealant(w Work) Work { w.Jobs[0].Parts[0].Qty = 1; return w }
+func oneSealant(w VanJobs) VanJobs { w.Jobs[0].Parts[0].Qty = 1; return w }
 
 // tenHours makes the first job ten hours long, to the minute.
-func tenHours(w Work) Work {
+func tenHours(w VanJobs) VanJobs {
 	w.Jobs[0].Book, w.Jobs[0].HoursLeft = Estimate{10, 10, 10}, decimal.NewFromInt(10)
 	return w
 }
@@ -201,40 +201,40 @@ func tenHours(w Work) Work {
 // two sealants of which one is on the shelf and others take 3 days, tyre 0.5 h
 // and 7 days, hose 0.5 h from the shelf.
 func TestWorkshopByHand(t *testing.T) {
-	promised := func(w Work, on data.Date) Work { w.Van.PromisedOn = on; return w }
+	promised := func(w VanJobs, on data.Date) VanJobs { w.Van.PromisedOn = on; return w }
 	tests := []struct {
 		name string
-		work []Work
+		work []VanJobs
 		shop Workshop
 		want []string
 		row  func(t *testing.T, plan Plan)
 	}{
 		{"drying runs over the weekend while nobody works",
-			[]Work{wanted(t, "V1", 10, []data.Progress{{Job: "strip", State: data.JobDone}}, "strip", "dry", "reseal")},
+			[]VanJobs{wanted(t, "V1", 10, []data.Progress{{Job: "strip", State: data.JobDone}}, "strip", "dry", "reseal")},
 			small("Pat"),
 			// Dry ends on Thursday at nine, and the wall is dry on Saturday at
 			// nine; the sealant is in on Sunday.
 			[]string{"V1 dry: Thu 19 08:00 Pat", "V1 reseal: Mon 23 08:00 Pat"}, nil},
 		{"what was done yesterday dries from four in the afternoon",
-			[]Work{wanted(t, "V1", 10, []data.Progress{
+			[]VanJobs{wanted(t, "V1", 10, []data.Progress{
 				{Job: "strip", State: data.JobDone}, {Job: "dry", State: data.JobDone, DoneOn: thursday.AddDays(-1)},
 				{Job: "reseal", State: data.JobStarted, Technician: "Pat"}, // its parts are with it
 			}, "strip", "dry", "reseal")},
 			small("Pat"),
 			[]string{"V1 reseal: Mon 23 08:00 Pat"}, nil}, // Wednesday 16:00 + 48 h is Friday 16:00
 		{"order holds over a job that was called off",
-			[]Work{wanted(t, "V1", 10, []data.Progress{
+			[]VanJobs{wanted(t, "V1", 10, []data.Progress{
 				{Job: "dry", State: data.JobDropped},
 				{Job: "reseal", State: data.JobStarted, Technician: "Pat"},
 			}, "strip", "dry", "reseal")},
 			small("Pat"),
 			[]string{"V1 strip: Thu 19 08:00 Pat", "V1 reseal: Thu 19 12:00 Pat"}, nil},
 		{"the dearer van goes first",
-			[]Work{wanted(t, "V1", 10, nil, "strip"), wanted(t, "V2", 40, nil, "strip")},
+			[]VanJobs{wanted(t, "V1", 10, nil, "strip"), wanted(t, "V2", 40, nil, "strip")},
 			small("Pat"),
 			[]string{"V2 strip: Thu 19 08:00 Pat", "V1 strip: Thu 19 12:00 Pat"}, nil},
 		{"a promised van jumps the queue",
-			[]Work{promised(wanted(t, "V1", 10, nil, "strip", "valet"), thursday), wanted(t, "V2", 40, nil, "strip", "valet")},
+			[]VanJobs{promised(wanted(t, "V1", 10, nil, "strip", "valet"), thursday), wanted(t, "V2", 40, nil, "strip", "valet")},
 			small("Pat"),
 			[]string{"V1 strip: Thu 19 08:00 Pat", "V1 valet: Thu 19 12:00 Pat", "V2 strip: Fri 20 08:00 Pat", "V2 valet: Fri 20 12:00 Pat"},
 			func(t *testing.T, plan Plan) {
@@ -243,7 +243,7 @@ func TestWorkshopByHand(t *testing.T) {
 				}
 			}},
 		{"a part's lead time delays only the job that needs it",
-			[]Work{wanted(t, "V1", 10, nil, "tyre-replace", "strip")},
+			[]VanJobs{wanted(t, "V1", 10, nil, "tyre-replace", "strip")},
 			small("Pat"),
 			[]string{"V1 strip: Thu 19 08:00 Pat", "V1 tyre-replace: Thu 26 08:00 Pat"},
 			func(t *testing.T, plan Plan) {
@@ -256,7 +256,7 @@ func TestWorkshopByHand(t *testing.T) {
 				}
 			}},
 		{"the last part goes where it is needed most",
-			[]Work{oneSealant(wanted(t, "V1", 10, nil, "reseal")), oneSealant(wanted(t, "V2", 40, nil, "reseal"))},
+			[]VanJobs{oneSealant(wanted(t, "V1", 10, nil, "reseal")), oneSealant(wanted(t, "V2", 40, nil, "reseal"))},
 			small("Pat", "Sam"),
 			[]string{"V2 reseal: Thu 19 08:00 Pat", "V1 reseal: Mon 23 08:00 Pat"},
 			func(t *testing.T, plan Plan) {
@@ -265,7 +265,7 @@ func TestWorkshopByHand(t *testing.T) {
 				}
 			}},
 		{"a job that awaits parts waits for them though the shelf holds some",
-			[]Work{wanted(t, "V1", 10, []data.Progress{{Job: "gas-hose", State: data.JobAwaitingParts}}, "gas-hose")},
+			[]VanJobs{wanted(t, "V1", 10, []data.Progress{{Job: "gas-hose", State: data.JobAwaitingParts}}, "gas-hose")},
 			small("Pat"),
 			[]string{"V1 gas-hose: Mon 23 08:00 Pat", "V1 gas-test: Mon 23 08:30 Pat"}, // 3 days are to Sunday
 			func(t *testing.T, plan Plan) {
@@ -274,14 +274,14 @@ func TestWorkshopByHand(t *testing.T) {
 				}
 			}},
 		{"work that has begun stays with whoever began it",
-			[]Work{
+			[]VanJobs{
 				wanted(t, "V1", 10, []data.Progress{{Job: "strip", State: data.JobStarted, HoursSpent: data.Some(1.0), Technician: "Sam"}}, "strip"),
 				wanted(t, "V2", 90, nil, "strip"),
 			},
 			small("Pat", "Sam"),
 			[]string{"V2 strip: Thu 19 08:00 Pat", "V1 strip: Thu 19 08:00 Sam"}, nil},
 		{"work over a night is one person's",
-			[]Work{tenHours(wanted(t, "V1", 10, nil, "strip"))},
+			[]VanJobs{tenHours(wanted(t, "V1", 10, nil, "strip"))},
 			small("Pat", "Sam"),
 			[]string{"V1 strip: Thu 19 08:00 Pat"},
 			func(t *testing.T, plan Plan) {
@@ -313,7 +313,7 @@ func TestWorkshopByHand(t *testing.T) {
 func TestAVanWithImpossibleWorkIsNotLost(t *testing.T) {
 	shop := small("Pat")
 	shop.Team[0].Skills = slices.DeleteFunc(slices.Clone(data.Skills), func(s string) bool { return s == "gas" })
-	work := []Work{wanted(t, "V1", 10, nil, "gas-hose", "strip"), wanted(t, "V2", 5, nil, "strip")}
+	work := []VanJobs{wanted(t, "V1", 10, nil, "gas-hose", "strip"), wanted(t, "V2", 5, nil, "strip")}
 	plan := mustPlan(t, work, shop, books(t), thursday, nil)
 	if err := checkPlan(plan, work, shop, books(t), thursday); err != nil {
 		t.Error(err)
@@ -332,7 +332,7 @@ func TestAVanWithImpossibleWorkIsNotLost(t *testing.T) {
 }
 
 func TestADefaultWorkshopIsNamed(t *testing.T) {
-	plan := mustPlan(t, []Work{wanted(t, "V1", 10, nil, "strip")}, NewWorkshop(&data.Yard{}, "none"), books(t), thursday, nil)
+	plan := mustPlan(t, []VanJobs{wanted(t, "V1", 10, nil, "strip")}, NewWorkshop(&data.Yard{}, "none"), books(t), thursday, nil)
 	if want := "planned with a default team and default bays: the yard names none"; plan.WorkshopNote != want {
 		t.Errorf("got %q, want %q", plan.WorkshopNote, want)
 	}

@@ -20,17 +20,17 @@ type task struct {
 	dryAt   int // minute until which finished work before it dries
 }
 
-// floor is the workshop with its work for a day: what planning starts from.
-type floor struct {
-	work  []Work // by need
+// planInput is the workshop with its work for a day: what planning starts from.
+type planInput struct {
+	work  []VanJobs // by need
 	shop  Workshop
 	books *data.Books
 	asOf  data.Date
 }
 
-// planning is the floor put into the engine's terms.
-type planning struct {
-	floor
+// planModel is the plan's input put into the engine's terms.
+type planModel struct {
+	planInput
 	shares
 	problem schedule.Problem
 	days    int // that the calendars reach
@@ -41,14 +41,14 @@ type planning struct {
 	kinds   []string
 }
 
-// pose builds the engine's problem. Minute 0 is midnight at the start of asOf.
+// buildProblem builds the engine's problem. Minute 0 is midnight at the start of asOf.
 // begin, which may be nil, is when jobs have been told to begin; it decides who
 // gets the parts on the shelf.
-func (f floor) pose(begin map[jobKey]int) *planning {
-	p := &planning{floor: f, shares: shareStock(f.work, f.books, begin), skills: data.Skills, kinds: data.BayKinds}
-	p.days = horizonDays(f.work, f.shop)
+func (in planInput) buildProblem(begin map[jobKey]int) *planModel {
+	p := &planModel{planInput: in, shares: shareStock(in.work, in.books, begin), skills: data.Skills, kinds: data.BayKinds}
+	p.days = horizonDays(in.work, in.shop)
 	worker := map[string]int{}
-	for i, t := range f.shop.Team {
+	for i, t := range in.shop.Team {
 		worker[t.Name] = i
 		var skills []int
 		for _, s := range t.Skills {
@@ -56,30 +56,30 @@ func (f floor) pose(begin map[jobKey]int) *planning {
 				skills = append(skills, k)
 			}
 		}
-		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: f.shop.hours(t, f.asOf, p.days)})
+		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: in.shop.hours(t, in.asOf, p.days)})
 	}
 	for _, kind := range p.kinds {
-		p.problem.Resources = append(p.problem.Resources, schedule.Resource{Name: kind, Capacity: len(f.shop.places(kind))})
+		p.problem.Resources = append(p.problem.Resources, schedule.Resource{Name: kind, Capacity: len(in.shop.places(kind))})
 	}
-	for w := range f.work {
+	for w := range in.work {
 		p.addVan(w, worker)
 	}
 	return p
 }
 
 // job returns the job of an activity, which must have one.
-func (p *planning) job(activity int) *Job {
+func (p *planModel) job(activity int) *Job {
 	t := p.tasks[activity]
 	return &p.work[t.work].Jobs[t.job]
 }
 
 // key names the job of an activity.
-func (p *planning) key(activity int) jobKey {
+func (p *planModel) key(activity int) jobKey {
 	j := p.job(activity)
 	return jobKey{j.StockID, j.Code}
 }
 
-func (p *planning) addVan(w int, worker map[string]int) {
+func (p *planModel) addVan(w int, worker map[string]int) {
 	work, asOf := p.work[w], p.asOf
 	activity := map[string]int{} // by job code
 	for i, j := range work.Jobs {
@@ -154,7 +154,7 @@ func comesAfter(jobs []Job, j Job) iter.Seq[Job] {
 
 // stuck says of each open job that can't be planned in any order why: nobody
 // has the skill, there is no such bay, or it waits for a job that is stuck.
-func (p *planning) stuck(jobs []Job) map[string]string {
+func (p *planModel) stuck(jobs []Job) map[string]string {
 	stuck := map[string]string{}
 	for range jobs { // each pass reaches at least one link further
 		before := len(stuck)
@@ -182,7 +182,7 @@ func (p *planning) stuck(jobs []Job) map[string]string {
 
 // impossible says why nobody, or nowhere, is there to do a job; blank where
 // there is.
-func (p *planning) impossible(j Job) string {
+func (p *planModel) impossible(j Job) string {
 	if kind := slices.Index(p.kinds, j.Bay); kind >= 0 && p.problem.Resources[kind].Capacity == 0 {
 		return "no bay of the kind " + j.Bay
 	}
@@ -199,7 +199,7 @@ func (p *planning) impossible(j Job) string {
 // passed. Common practice, no source.
 const promiseWeight = 5
 
-func (p *planning) activity(w int, j Job, worker map[string]int) schedule.Activity {
+func (p *planModel) activity(w int, j Job, worker map[string]int) schedule.Activity {
 	a := schedule.Activity{
 		Name:     j.StockID + " " + j.Code,
 		Duration: max(1, minutes(j.HoursLeft.InexactFloat64())),
@@ -241,7 +241,7 @@ func minutes(hours float64) int { return int(math.Ceil(hours*60 - 1e-6)) }
 
 // horizonDays is how far the calendars must reach: twice the weeks that the
 // scarcest skill needs, and half a year for parts, drying and absences.
-func horizonDays(work []Work, shop Workshop) int {
+func horizonDays(work []VanJobs, shop Workshop) int {
 	hours := map[string]float64{}
 	for _, w := range work {
 		for _, j := range w.Jobs {

@@ -20,7 +20,7 @@ const strata = 24
 // of the plan. The hours of jobs of one skill on one van are correlated as in
 // CostOf. The draws are seeded, so a night's answer can be had
 // again.
-func (p *planning) readyP80(solved schedule.Plan, seed int64) ([]data.Date, error) {
+func (p *planModel) readyP80(solved schedule.Plan, seed int64) ([]data.Date, error) {
 	late := make([]data.Date, len(p.work))
 	if len(p.tasks) == 0 {
 		return late, nil
@@ -73,7 +73,7 @@ func (p *planning) readyP80(solved schedule.Plan, seed int64) ([]data.Date, erro
 
 // likelyMinutes returns, for each activity that is a job, its minutes in
 // strata of equal chance, the shortest first.
-func (p *planning) likelyMinutes() [][]int {
+func (p *planModel) likelyMinutes() [][]int {
 	hours := make([][]int, len(p.tasks))
 	known := map[Estimate][]int{} // most jobs have the book's estimate
 	for i, t := range p.tasks {

@@ -52,21 +52,21 @@ func (r Record) Finished(a appraise.Assessment, progress []data.Progress) []Fini
 	if a.Van.Status == data.Sold {
 		return r.ofSold(a.Van.Body, progress)
 	}
-	orders := gather(a, progress, r.books)
+	drafts := gather(a, progress, r.books)
 	var out []Finished
-	for _, code := range sortedCodes(orders) {
-		o := orders[code]
-		if o.progress == nil || !done(o.progress) || o.guessed {
+	for _, code := range sortedCodes(drafts) {
+		d := drafts[code]
+		if d.progress == nil || !done(d.progress) || d.guessed {
 			continue
 		}
 		book := 0.0
-		if _, units := o.extent(); units == 1 {
+		if _, units := d.extent(); units == 1 {
 			book = r.middle[jobOnBody{code, a.Van.Body}]
 		} else {
-			book = o.estimate(a.Van.Body).Quantile(0.5)
+			book = d.estimate(a.Van.Body).Quantile(0.5)
 		}
 		if book > 0 {
-			out = append(out, Finished{code, o.book.Skill, book, o.progress.HoursSpent.Value})
+			out = append(out, Finished{code, d.book.Skill, book, d.progress.HoursSpent.Value})
 		}
 	}
 	return out

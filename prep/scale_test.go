@@ -15,7 +15,7 @@ import (
 
 // fleet is a made-up workshop in full swing, of eight people: vans that want so
 // many jobs of the built-in labour book, and what these bring with them.
-func fleet(tb testing.TB, vans, wants int) ([]Work, Workshop, *data.Books) {
+func fleet(tb testing.TB, vans, wants int) ([]VanJobs, Workshop, *data.Books) {
 	tb.Helper()
 	books := builtIn(tb)
 	rng := rand.New(rand.NewPCG(uint64(vans), 8))
@@ -30,7 +30,7 @@ func fleet(tb testing.TB, vans, wants int) ([]Work, Workshop, *data.Books) {
 	for kind, n := range map[string]int{"ramp": 3, "habitation": 4, "bodywork": 2, "valet": 2} {
 		yard.Bays = append(yard.Bays, data.Bay{Name: kind, Kind: kind, Count: n})
 	}
-	var work []Work
+	var work []VanJobs
 	for i := range vans {
 		v := data.Van{
 			StockID: fmt.Sprintf("V%04d", i), Status: data.Owned, Body: data.LowProfile,
@@ -41,9 +41,9 @@ func fleet(tb testing.TB, vans, wants int) ([]Work, Workshop, *data.Books) {
 		}
 		a := appraise.Assessment{Van: v}
 		for range wants {
-			a.Wants = append(a.Wants, appraise.Want{Job: books.Labour[rng.IntN(len(books.Labour))].Code, Units: 1})
+			a.Requests = append(a.Requests, appraise.JobRequest{Job: books.Labour[rng.IntN(len(books.Labour))].Code, Units: 1})
 		}
-		work = append(work, Work{
+		work = append(work, VanJobs{
 			Van: v, ValuePerDay: decimal.NewFromInt(int64(8 + rng.IntN(60))),
 			Jobs: Jobs(a, nil, books, data.DefaultPolicy(), Calibration{}),
 		})

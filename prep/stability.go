@@ -16,7 +16,7 @@ import (
 // technician's time, which is what fetching another van and other parts costs.
 const worthMoving = 50
 
-// stand settles between the best plan found afresh and what the last plan told
+// keepCommitments settles between the best plan found afresh and what the last plan told
 // people to do.
 //
 // While the last plan can still be followed to the minute and a fresh one gains
@@ -25,7 +25,7 @@ const worthMoving = 50
 // and the end of the next one keep technician and turn, and their parts. Where
 // even that costs more than worthMoving, the soonest are held, as far as all holds
 // together cost no more; the rest may move.
-func (p *planning) stand(ctx context.Context, fresh schedule.Plan, previous []Block, options schedule.Options) (schedule.Plan, error) {
+func (p *planModel) keepCommitments(ctx context.Context, fresh schedule.Plan, previous []Block, options schedule.Options) (schedule.Plan, error) {
 	last := p.recall(previous)
 	if len(last) == 0 {
 		return fresh, nil
@@ -36,12 +36,12 @@ func (p *planning) stand(ctx context.Context, fresh schedule.Plan, previous []Bl
 	return chosen, err
 }
 
-func (p *planning) choose(ctx context.Context, fresh schedule.Plan, last []placed, limit int, options schedule.Options) (schedule.Plan, error) {
+func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []placed, limit int, options schedule.Options) (schedule.Plan, error) {
 	begin := map[jobKey]int{}
 	for _, was := range last {
 		begin[p.key(was.activity)] = was.start
 	}
-	same, ok, err := p.pose(begin).repeat(last)
+	same, ok, err := p.buildProblem(begin).repeat(last)
 	if err != nil || ok && p.value(same.Assignments) <= limit {
 		return same, err
 	}
@@ -50,7 +50,7 @@ func (p *planning) choose(ctx context.Context, fresh schedule.Plan, last []place
 	for _, h := range holds {
 		begin[p.key(h.activity)] = h.start
 	}
-	held, err := p.pose(begin).holdAll(ctx, fresh, holds, options)
+	held, err := p.buildProblem(begin).holdAll(ctx, fresh, holds, options)
 	if err != nil || p.value(held.Assignments) <= limit {
 		return held, err
 	}
@@ -58,7 +58,7 @@ func (p *planning) choose(ctx context.Context, fresh schedule.Plan, last []place
 }
 
 // holdAll finds the best plan with all holds that can be kept.
-func (p *planning) holdAll(ctx context.Context, fresh schedule.Plan, holds []hold, options schedule.Options) (schedule.Plan, error) {
+func (p *planModel) holdAll(ctx context.Context, fresh schedule.Plan, holds []hold, options schedule.Options) (schedule.Plan, error) {
 	holds, err := p.feasible(fresh, holds)
 	if err != nil || len(holds) == 0 {
 		return fresh, err
@@ -84,7 +84,7 @@ func (p *planning) holdAll(ctx context.Context, fresh schedule.Plan, holds []hol
 // stays within the limit. They are tried together; where that costs too much,
 // the sooner half and then the other, and so on down to each by itself. Mostly a
 // few are dear and the rest cost nothing, which this finds in a few tries.
-func (p *planning) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
+func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
 	tries := 1_000_000 / max(len(p.tasks), 1) // each is two whole plans
 	var kept trial
 	var add func(some []hold) error
@@ -124,7 +124,7 @@ type placed struct {
 
 // recall finds the activities that the last plan had, with somebody who is
 // still here and has the skill, by start.
-func (p *planning) recall(previous []Block) []placed {
+func (p *planModel) recall(previous []Block) []placed {
 	activity := map[jobKey]int{}
 	for i, t := range p.tasks {
 		if t.job >= 0 {
@@ -160,7 +160,7 @@ func (p *planning) recall(previous []Block) []placed {
 
 // repeat follows the last plan to the minute. It reports whether that can be
 // done, with nothing new to do besides.
-func (p *planning) repeat(last []placed) (schedule.Plan, bool, error) {
+func (p *planModel) repeat(last []placed) (schedule.Plan, bool, error) {
 	problem := p.problem
 	problem.Activities = slices.Clone(p.problem.Activities)
 	at := map[int]placed{}

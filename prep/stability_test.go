@@ -54,7 +54,7 @@ func told(id string, day data.Date, hour int, technician string) Block {
 // by noon is a sixth of a van's value a day.
 func TestPeopleAreToldSomethingElseOnlyWhenItPays(t *testing.T) {
 	friday, monday := thursday.AddDays(1), thursday.AddDays(4)
-	strip := func(id string, worth int64, progress ...data.Progress) Work {
+	strip := func(id string, worth int64, progress ...data.Progress) VanJobs {
 		return wanted(t, id, worth, progress, "strip")
 	}
 	started := func(by string) data.Progress {
@@ -62,57 +62,57 @@ func TestPeopleAreToldSomethingElseOnlyWhenItPays(t *testing.T) {
 	}
 	tests := []struct {
 		name string
-		work []Work
+		work []VanJobs
 		shop Workshop
 		asOf data.Date
 		told []Block
 		want []string
 	}{
 		{"with nothing told, the dearer van is first",
-			[]Work{strip("V1", 14), strip("V2", 12)}, small("Pat"), thursday, nil,
+			[]VanJobs{strip("V1", 14), strip("V2", 12)}, small("Pat"), thursday, nil,
 			[]string{"V1 strip: Thu 19 08:00 Pat", "V2 strip: Thu 19 12:00 Pat"}},
 		{"thirty pence move nobody",
-			[]Work{strip("V1", 14), strip("V2", 12)}, small("Pat"), thursday,
+			[]VanJobs{strip("V1", 14), strip("V2", 12)}, small("Pat"), thursday,
 			[]Block{told("V2", thursday, 8, "Pat"), told("V1", thursday, 12, "Pat")},
 			[]string{"V1 strip: Thu 19 12:00 Pat", "V2 strip: Thu 19 08:00 Pat"}},
 		{"a hundred and forty-eight pounds do",
-			[]Work{strip("V1", 900), strip("V2", 12)}, small("Pat"), thursday,
+			[]VanJobs{strip("V1", 900), strip("V2", 12)}, small("Pat"), thursday,
 			[]Block{told("V2", thursday, 8, "Pat"), told("V1", thursday, 12, "Pat")},
 			[]string{"V1 strip: Thu 19 08:00 Pat", "V2 strip: Thu 19 12:00 Pat"}},
 		{"what was not begun yesterday keeps its turn today",
-			[]Work{strip("V1", 14), strip("V2", 12)}, small("Pat"), friday,
+			[]VanJobs{strip("V1", 14), strip("V2", 12)}, small("Pat"), friday,
 			[]Block{told("V2", thursday, 8, "Pat"), told("V1", thursday, 12, "Pat")},
 			[]string{"V1 strip: Fri 20 12:00 Pat", "V2 strip: Fri 20 08:00 Pat"}},
 		{"over the weekend the next working day is Monday",
-			[]Work{strip("V1", 14), strip("V2", 12), strip("V3", 90), strip("V4", 90)}, small("Pat"), friday,
+			[]VanJobs{strip("V1", 14), strip("V2", 12), strip("V3", 90), strip("V4", 90)}, small("Pat"), friday,
 			[]Block{told("V3", friday, 8, "Pat"), told("V4", friday, 12, "Pat"), told("V2", monday, 8, "Pat"), told("V1", monday, 12, "Pat")},
 			[]string{"V1 strip: Mon 23 12:00 Pat", "V2 strip: Mon 23 08:00 Pat", "V3 strip: Fri 20 08:00 Pat", "V4 strip: Fri 20 12:00 Pat"}},
 		{"what was told a fortnight ago has lapsed",
-			[]Work{strip("V1", 14), strip("V2", 12)}, small("Pat"), thursday,
+			[]VanJobs{strip("V1", 14), strip("V2", 12)}, small("Pat"), thursday,
 			[]Block{told("V2", thursday.AddDays(-14), 8, "Pat"), told("V1", thursday.AddDays(-14), 12, "Pat")},
 			[]string{"V1 strip: Thu 19 08:00 Pat", "V2 strip: Thu 19 12:00 Pat"}},
 		{"people keep their vans though another could have them as well",
-			[]Work{strip("V1", 14), strip("V2", 12)}, small("Pat", "Sam"), thursday,
+			[]VanJobs{strip("V1", 14), strip("V2", 12)}, small("Pat", "Sam"), thursday,
 			[]Block{told("V1", thursday, 8, "Sam"), told("V2", thursday, 8, "Pat")},
 			[]string{"V1 strip: Thu 19 08:00 Sam", "V2 strip: Thu 19 08:00 Pat"}},
 		{"somebody who is away keeps nothing",
-			[]Work{strip("V1", 14)}, away(small("Pat", "Sam"), "Sam", thursday, monday), thursday,
+			[]VanJobs{strip("V1", 14)}, away(small("Pat", "Sam"), "Sam", thursday, monday), thursday,
 			[]Block{told("V1", thursday, 8, "Sam")},
 			[]string{"V1 strip: Thu 19 08:00 Pat"}},
 		{"somebody who has left keeps nothing",
-			[]Work{strip("V1", 14)}, small("Pat"), thursday,
+			[]VanJobs{strip("V1", 14)}, small("Pat"), thursday,
 			[]Block{told("V1", thursday, 8, "Sam")},
 			[]string{"V1 strip: Thu 19 08:00 Pat"}},
 		{"begun by nobody known, it is whose it was to be",
-			[]Work{strip("V1", 14, started(""))}, small("Pat", "Sam"), thursday,
+			[]VanJobs{strip("V1", 14, started(""))}, small("Pat", "Sam"), thursday,
 			[]Block{told("V1", thursday.AddDays(-3), 8, "Sam")},
 			[]string{"V1 strip: Thu 19 08:00 Sam"}},
 		{"begun by somebody else, it is that person's",
-			[]Work{strip("V1", 14, started("Pat"))}, small("Pat", "Sam"), thursday,
+			[]VanJobs{strip("V1", 14, started("Pat"))}, small("Pat", "Sam"), thursday,
 			[]Block{told("V1", thursday, 8, "Sam")},
 			[]string{"V1 strip: Thu 19 08:00 Pat"}},
 		{"where one move pays, the others stay",
-			[]Work{strip("V1", 12), strip("V2", 900), strip("V3", 20), strip("V4", 22)}, small("Pat", "Sam"), thursday,
+			[]VanJobs{strip("V1", 12), strip("V2", 900), strip("V3", 20), strip("V4", 22)}, small("Pat", "Sam"), thursday,
 			[]Block{told("V1", thursday, 8, "Pat"), told("V2", thursday, 12, "Pat"), told("V3", thursday, 8, "Sam"), told("V4", thursday, 12, "Sam")},
 			// Pat's two vans change places; to have V4 at eight as well would be
 			// best by pence, and Sam's day stays as it was told.
@@ -140,7 +140,7 @@ func away(w Workshop, name string, from, to data.Date) Workshop {
 
 // One sealant is on the shelf, and others take three days.
 func TestAPartStaysWithTheJobThatWasToldToBegin(t *testing.T) {
-	reseal := func(id string, worth int64) Work { return oneSealant(wanted(t, id, worth, nil, "reseal")) }
+	reseal := func(id string, worth int64) VanJobs { return oneSealant(wanted(t, id, worth, nil, "reseal")) }
 	last := told("V1", thursday, 8, "Pat")
 	last.Job, last.Finish = "reseal", last.Start.Add(2*time.Hour)
 	for _, tt := range []struct {
@@ -153,7 +153,7 @@ func TestAPartStaysWithTheJobThatWasToldToBegin(t *testing.T) {
 		{"but not for a hundred", 100, []string{"V1 reseal: Mon 23 08:00 Pat", "V2 reseal: Thu 19 08:00 Pat"}, "V1"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			plan := mustPlan(t, []Work{reseal("V1", 10), reseal("V2", tt.worth)}, small("Pat"), books(t), thursday, []Block{last})
+			plan := mustPlan(t, []VanJobs{reseal("V1", 10), reseal("V2", tt.worth)}, small("Pat"), books(t), thursday, []Block{last})
 			got := starts(plan)
 			slices.Sort(got)
 			if diff := cmp.Diff(tt.want, got); diff != "" {

@@ -11,7 +11,6 @@ import (
 	"context"
 	"slices"
 	"sort"
-	"sync"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -95,7 +94,7 @@ func Continue(ctx context.Context, yard *data.Yard, policy data.Policy, asOf dat
 	if err := ofUnsold(func(v *Van) { v.findWork(r) }); err != nil {
 		return nil, err
 	}
-	var work []prep.Work
+	var work []prep.VanJobs
 	sold := r.passSold(by)
 	tasks := []func() error{
 		func() (err error) {
@@ -152,18 +151,12 @@ func (r *Result) passSold(by Along) *turns {
 	stretches := r.Stretches()
 	return newTurns(len(stretches), func(n int) error {
 		vans := stretches[n]
-		room := passingRooms.Get().(*passingRoom)
-		defer room.giveBack()
 		for i := range vans {
 			v := &vans[i]
-			switch {
-			case v.Status != data.Sold:
+			if v.Status != data.Sold {
 				continue
-			case by.Forget:
-				room.work(v, r)
-			default:
-				new(passingRoom).work(v, r)
 			}
+			v.workOnSold(r)
 			by.step()
 		}
 		if by.Pass != nil {
@@ -180,30 +173,12 @@ func (r *Result) passSold(by Along) *turns {
 	})
 }
 
-// passingRoom is what findings and jobs of sold vans are laid out in, to be used
-// for the next stretch where they are forgotten.
-type passingRoom struct {
-	findings appraise.Room
-	jobs     []prep.Job
-}
-
-var passingRooms = sync.Pool{New: func() any { return new(passingRoom) }}
-
-// work works on a sold van.
-func (room *passingRoom) work(v *Van, r *Result) {
+// workOnSold appraises a sold van and lists the jobs that its progress names.
+func (v *Van) workOnSold(r *Result) {
 	yard, id := r.Yard, v.StockID
-	v.Assessment = room.findings.Assess(v.Van, yard.Readings[id], yard.Documents[id], yard.Books, r.Policy, r.AsOf)
-	held := len(room.jobs)
-	room.jobs = prep.AppendJobs(room.jobs, v.Assessment, yard.Progress[id], yard.Books, r.Policy, r.Learnt)
-	v.Jobs = slices.Clip(room.jobs[held:])
+	v.Assessment = appraise.Assess(v.Van, yard.Readings[id], yard.Documents[id], yard.Books, r.Policy, r.AsOf)
+	v.Jobs = prep.Jobs(v.Assessment, yard.Progress[id], yard.Books, r.Policy, r.Learnt)
 	v.price(r)
-}
-
-func (room *passingRoom) giveBack() {
-	room.findings.Empty()
-	clear(room.jobs)
-	room.jobs = room.jobs[:0]
-	passingRooms.Put(room)
 }
 
 // forget lets go of what is long of a sold van. An open job stays: it may stand
@@ -213,7 +188,7 @@ func (v *Van) forget() {
 		return
 	}
 	a := &v.Assessment
-	a.Findings, a.Untested, a.Damp, a.Wants = nil, nil, nil, nil
+	a.Findings, a.Untested, a.Damp, a.Requests = nil, nil, nil, nil
 	var open []prep.Job
 	for _, j := range v.Jobs {
 		if j.Open() {
@@ -343,8 +318,8 @@ func (v *Van) conclude(r *Result, backlog prep.Backlog) {
 }
 
 // work lists the vans in hand with open jobs, or in preparation, for the plan.
-func (r *Result) work() []prep.Work {
-	var work []prep.Work
+func (r *Result) work() []prep.VanJobs {
+	var work []prep.VanJobs
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if !v.Status.InHand() {
@@ -354,7 +329,7 @@ func (r *Result) work() []prep.Work {
 		if v.Status == data.Ready && !open {
 			continue
 		}
-		work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
+		work = append(work, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
 	}
 	return work
 }

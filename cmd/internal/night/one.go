@@ -56,10 +56,10 @@ func One(ctx context.Context, b ForBid, policy data.Policy, asOf data.Date, work
 	if err != nil {
 		return nil, nil, err
 	}
-	var work []prep.Work
+	var work []prep.VanJobs
 	for i := range r.Vans {
 		if v := &r.Vans[i]; v != one {
-			work = append(work, prep.Work{Van: v.Van, Jobs: v.Jobs})
+			work = append(work, prep.VanJobs{Van: v.Van, Jobs: v.Jobs})
 		}
 	}
 	one.conclude(r, prep.NewBacklog(work))

@@ -7,21 +7,21 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// wants gathers the labour jobs that the findings and damp areas ask for. Damp
+// requests gathers the labour jobs that the findings and damp areas ask for. Damp
 // points speak through their areas; tyres are joined by axle.
-func (in *inspection) wants(findings []Finding, areas []DampArea) []Want {
-	var out []Want
+func (in *inspection) requests(findings []Finding, areas []DampArea) []JobRequest {
+	var out []JobRequest
 	for _, f := range findings {
 		if f.Job == "" || f.Code == damp {
 			continue
 		}
-		out = append(out, Want{
+		out = append(out, JobRequest{
 			Job: f.Job, Place: f.Position, Units: 1,
 			Because: because(f), AskedOn: f.TakenOn, Source: f.Source,
 		})
 	}
-	out = in.inPairs(in.tyreWants(out))
-	return append(out, in.dampWants(findings, areas)...)
+	out = in.inPairs(in.tyreRequests(out))
+	return append(out, in.dampRequests(findings, areas)...)
 }
 
 // pairedJobs are counted by the wheel and done to both wheels of an axle, so that
@@ -29,12 +29,12 @@ func (in *inspection) wants(findings []Finding, areas []DampArea) []Want {
 var pairedJobs = []string{"brake-pads", "brake-discs"}
 
 // inPairs adds the other wheel of the axle to every brake job on one wheel.
-func (in *inspection) inPairs(wants []Want) []Want {
+func (in *inspection) inPairs(requests []JobRequest) []JobRequest {
 	asked := map[[2]string]bool{}
-	for _, w := range wants {
+	for _, w := range requests {
 		asked[[2]string{w.Job, w.Place}] = true
 	}
-	for _, w := range wants {
+	for _, w := range requests {
 		axle, _, _, ok := wheel(w.Place)
 		if !ok || !slices.Contains(pairedJobs, w.Job) {
 			continue
@@ -43,11 +43,11 @@ func (in *inspection) inPairs(wants []Want) []Want {
 			if key := [2]string{w.Job, other}; !asked[key] && !in.hasTwins(axle) {
 				asked[key] = true
 				w.Because, w.Place = "done in pairs, as "+w.Place+" asks for it", other
-				wants = append(wants, w)
+				requests = append(requests, w)
 			}
 		}
 	}
-	return wants
+	return requests
 }
 
 // because writes a finding as the ground for a job.
@@ -59,7 +59,7 @@ func because(f Finding) string {
 	return s + ": " + f.Reason
 }
 
-func compareWants(a, b Want) int {
+func compareRequests(a, b JobRequest) int {
 	if c := cmp.Compare(a.Job, b.Job); c != 0 {
 		return c
 	}
@@ -73,12 +73,12 @@ func compareWants(a, b Want) int {
 	)
 }
 
-// inOrder sorts wants by job and place, then by what they say, so that the order
-// of the input shows only in wants that are alike, and drops what stands there
+// sortUnique sorts requests by job and place, then by what they say, so that the order
+// of the input shows only in requests that are alike, and drops what stands there
 // twice.
-func inOrder(wants []Want) []Want {
-	slices.SortFunc(wants, compareWants)
-	return slices.Compact(wants)
+func sortUnique(requests []JobRequest) []JobRequest {
+	slices.SortFunc(requests, compareRequests)
+	return slices.Compact(requests)
 }
 
 // asks reports whether a verdict is bad enough for the checkpoint's job.
