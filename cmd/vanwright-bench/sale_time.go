@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/vanwright/vanwright/cmd/vanwright-bench/internal/lifetime"
 	"github.com/vanwright/vanwright/pricing/survival"
 )
 
@@ -145,8 +146,8 @@ func fitSaleTimes(t *saleTimeTable) (*saleTimeReport, error) {
 		return report, nil
 	}
 	report.Cox = map[string]coxEntry{}
-	for _, ties := range []survival.Ties{survival.Efron, survival.Breslow} {
-		fit, err := survival.FitCox(t.times, t.events, t.x, t.names, ties)
+	for _, ties := range []lifetime.Ties{lifetime.Efron, lifetime.Breslow} {
+		fit, err := lifetime.FitCox(t.times, t.events, t.x, t.names, ties)
 		if err != nil {
 			return nil, err
 		}
@@ -159,7 +160,7 @@ func fitSaleTimes(t *saleTimeTable) (*saleTimeReport, error) {
 }
 
 func kaplanMeier(times []float64, events []bool) (r kaplanMeierReport, seen int, err error) {
-	curve, err := survival.KaplanMeier(times, events)
+	curve, err := lifetime.KaplanMeier(times, events)
 	if err != nil {
 		return r, 0, err
 	}

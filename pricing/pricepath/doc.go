@@ -15,7 +15,7 @@
 // The policy is a path, not a tree: nothing is learnt while the item stands but
 // that it has not sold, so the best price for each day is known at the start.
 //
-//	plan, err := pricepath.Solve(pricepath.Problem{
+//	plan, err := new(pricepath.Solver).Solve(pricepath.Problem{
 //		Prices: grid, Proceeds: left, Chance: chance,
 //		Days: 180, RepriceDays: 28, HoldingPerDay: 9.5, Salvage: 8200,
 //	})

@@ -49,23 +49,6 @@ func Fixed(p Problem, price int) (Outcome, error) {
 	return p.followChances([]Step{{Index: price}})
 }
 
-// Follow is the outcome of any ladder. Its steps ascend by day, the first on day
-// 0, and only Day and Index are read; how long prices stand is not checked.
-func Follow(p Problem, ladder []Step) (Outcome, error) {
-	if err := p.check(); err != nil {
-		return Outcome{}, err
-	}
-	if len(ladder) == 0 || ladder[0].Day != 0 {
-		return Outcome{}, fmt.Errorf("%w: a ladder starts on day 0", ErrBadProblem)
-	}
-	for i, s := range ladder {
-		if s.Index < 0 || s.Index >= len(p.Prices) || i > 0 && s.Day <= ladder[i-1].Day {
-			return Outcome{}, fmt.Errorf("%w: step %d of the ladder is out of order or off the grid", ErrBadProblem, i)
-		}
-	}
-	return p.followChances(ladder)
-}
-
 // followChances asks for chances as it goes.
 func (p *Problem) followChances(ladder []Step) (Outcome, error) {
 	n := len(p.Prices)

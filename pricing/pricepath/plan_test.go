@@ -17,6 +17,23 @@ func near(t rapid.TB, what string, got, want, tol float64) {
 	}
 }
 
+// Solve is Solver.Solve in memory of its own.
+func Solve(p Problem) (*Plan, error) { return new(Solver).Solve(p) }
+
+// Each asks for one chance at a time, by day and index of price.
+func Each(chance func(day, price int) float64) Chance {
+	return func(day int, chances []float64) {
+		for q := range chances {
+			chances[q] = chance(day, q)
+		}
+	}
+}
+
+// Table reads chances from rows[day][price].
+func Table(rows [][]float64) Chance {
+	return func(day int, chances []float64) { copy(chances, rows[day]) }
+}
+
 // drawProblem makes a small problem with chances of any shape.
 func drawProblem(t *rapid.T, maxDays, maxPrices int) Problem {
 	n := rapid.IntRange(1, maxPrices).Draw(t, "prices")
@@ -117,7 +134,7 @@ func checkLadder(t rapid.TB, p *Problem, plan *Plan) {
 			t.Errorf("step %d comes %d days after the last, %d to stand", i, wait, p.RepriceDays)
 		}
 	}
-	again, err := Follow(*p, plan.Ladder)
+	again, err := p.followChances(plan.Ladder)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -299,13 +316,6 @@ func TestSolveDeclines(t *testing.T) {
 				t.Errorf("Fixed: got %+v, %v", o, err)
 			}
 		})
-	}
-	for name, ladder := range map[string][]Step{
-		"empty": nil, "late": {{Day: 1}}, "out of order": {{Day: 0}, {Day: 0}}, "off the grid": {{Day: 0, Index: 2}},
-	} {
-		if _, err := Follow(good(), ladder); !errors.Is(err, ErrBadProblem) {
-			t.Errorf("%s ladder: got %v", name, err)
-		}
 	}
 	if _, err := Fixed(good(), 2); !errors.Is(err, ErrBadProblem) {
 		t.Errorf("a fixed price off the grid: got %v", err)

@@ -54,20 +54,6 @@ type Standing struct {
 // their time here.
 type Chance func(day int, chances []float64)
 
-// Each asks for one chance at a time, by day and index of price.
-func Each(chance func(day, price int) float64) Chance {
-	return func(day int, chances []float64) {
-		for q := range chances {
-			chances[q] = chance(day, q)
-		}
-	}
-}
-
-// Table reads chances from rows[day][price].
-func Table(rows [][]float64) Chance {
-	return func(day int, chances []float64) { copy(chances, rows[day]) }
-}
-
 // Proportional is the chance under proportional hazards: 1 − exp(−base·ratio),
 // with base[day] the cumulative hazard that the day adds at a reference price and
 // ratio[price] the hazard at a price relative to it.

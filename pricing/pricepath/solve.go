@@ -24,12 +24,6 @@ type Solver struct {
 	ones   []float64 // [price]
 }
 
-// Solve finds the plan with the largest expected profit. See Solver.Solve.
-func Solve(p Problem) (*Plan, error) {
-	var s Solver
-	return s.Solve(p)
-}
-
 // Solve finds the plan with the largest expected profit, exactly, by dynamic
 // programming backwards from the horizon. A price moves only where that gains
 // more than a millionth of a pound, which is above the noise of rounding; among

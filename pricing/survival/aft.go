@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"github.com/vanwright/vanwright/pricing/survival/newton"
 )
 
 // Names of the coefficients of an AFT that are not covariates.
@@ -34,9 +36,9 @@ type AFT struct {
 
 	LogLik     float64 // log-likelihood of the fit on the scale of T, without priors
 	LogLikNull float64 // of the best fit without covariates or priors
-	Rows       int     // rows of positive weight
-	Events     float64 // weighted
-	Steps      int     // Newton steps taken
+	Rows       int
+	Events     int
+	Steps      int // Newton steps taken
 }
 
 // FitWeibull fits a Weibull AFT by maximum likelihood. See FitAFT.
@@ -57,7 +59,7 @@ func FitAFT(d Distribution, times []float64, events []bool, x [][]float64, names
 		return nil, fmt.Errorf("%w: %v is unknown", ErrBadInput, d)
 	}
 	set := apply(options)
-	s, err := newSample(times, events, x, names, set.weights)
+	s, err := newSample(times, events, x, names)
 	if err != nil {
 		return nil, fmt.Errorf("fit %v: %w", d, err)
 	}
@@ -99,7 +101,7 @@ func fitAFT(d Distribution, s *sample, priors []Prior) (*AFT, error) {
 		return nil, err
 	}
 	theta := m.start()
-	covariance, steps, err := climb(m, theta)
+	covariance, steps, err := newton.Climb(m, theta)
 	if err != nil {
 		return nil, err
 	}

@@ -190,33 +190,6 @@ func TestUncensoredLogNormalIsLeastSquares(t *testing.T) {
 	near(t, "scale", fit.Scale, math.Sqrt(sse/6), 1e-13)
 }
 
-func TestWeightsAreRepeatedRows(t *testing.T) {
-	g := gehan(t)
-	weights := make([]float64, len(g.times))
-	var times []float64
-	var events []bool
-	var x [][]float64
-	for i := range g.times {
-		weights[i] = float64(i % 3) // some rows left out
-		for range i % 3 {
-			times, events, x = append(times, g.times[i]), append(events, g.events[i]), append(x, g.x[i])
-		}
-	}
-	for _, law := range []Distribution{Weibull, Exponential, LogNormal, LogLogistic} {
-		weighted, err := FitAFT(law, g.times, g.events, g.x, g.names, Weights(weights))
-		if err != nil {
-			t.Fatal(err)
-		}
-		repeated, err := FitAFT(law, times, events, x, g.names)
-		if err != nil {
-			t.Fatal(err)
-		}
-		nearAll(t, law.String(), weighted.Coef, repeated.Coef, 1e-10)
-		nearAll(t, law.String(), weighted.StdErr, repeated.StdErr, 1e-10)
-		near(t, law.String(), weighted.LogLik, repeated.LogLik, 1e-12)
-	}
-}
-
 func TestPriors(t *testing.T) {
 	g := gehan(t)
 	free, err := FitWeibull(g.times, g.events, g.x, g.names)
@@ -329,37 +302,29 @@ func TestAFTDeclines(t *testing.T) {
 		events []bool
 		x      [][]float64
 		names  []string
-		option Option
 		want   error
 	}{
-		{"no rows", nil, nil, nil, nil, nil, ErrBadInput},
-		{"fewer flags than times", []float64{1, 2}, yes(1), nil, nil, nil, ErrBadInput},
-		{"fewer covariates than names", []float64{1, 2}, yes(2), [][]float64{{1}, {}}, []string{"a"}, nil, ErrBadInput},
-		{"a name twice", []float64{1, 2}, yes(2), [][]float64{{1, 2}, {2, 1}}, []string{"a", "a"}, nil, ErrBadInput},
-		{"the intercept's name", []float64{1, 2}, yes(2), [][]float64{{1}, {2}}, []string{InterceptName}, nil, ErrBadInput},
-		{"a time of zero", []float64{1, 0}, yes(2), nil, nil, nil, ErrBadInput},
-		{"a negative time", []float64{1, -3}, yes(2), nil, nil, nil, ErrBadInput},
-		{"a time that is no number", []float64{1, nan}, yes(2), nil, nil, nil, ErrBadInput},
-		{"a time without end", []float64{1, inf}, yes(2), nil, nil, nil, ErrBadInput},
-		{"a covariate that is no number", []float64{1, 2}, yes(2), [][]float64{{1}, {nan}}, []string{"a"}, nil, ErrBadInput},
-		{"a negative weight", []float64{1, 2}, yes(2), nil, nil, Weights([]float64{1, -1}), ErrBadInput},
-		{"weights all zero", []float64{1, 2}, yes(2), nil, nil, Weights([]float64{0, 0}), ErrBadInput},
-		{"no events", []float64{1, 2, 3}, make([]bool, 3), nil, nil, nil, ErrNoEvents},
-		{"events only at weight zero", []float64{1, 2}, []bool{true, false}, nil, nil, Weights([]float64{0, 1}), ErrNoEvents},
-		{"a constant column", []float64{1, 2, 3}, yes(3), [][]float64{{7}, {7}, {7}}, []string{"a"}, nil, ErrCollinear},
-		{"one column twice another", []float64{1, 2, 3, 5}, yes(4), [][]float64{{1, 2}, {2, 4}, {5, 10}, {3, 6}}, []string{"a", "b"}, nil, ErrCollinear},
-		{"one time for all", []float64{4, 4, 4}, yes(3), nil, nil, nil, ErrNoEstimate},
-		{"a perfect fit", []float64{1, 2, 4}, yes(3), [][]float64{{0}, {1}, {2}}, []string{"a"}, nil, ErrNoEstimate},
+		{"no rows", nil, nil, nil, nil, ErrBadInput},
+		{"fewer flags than times", []float64{1, 2}, yes(1), nil, nil, ErrBadInput},
+		{"fewer covariates than names", []float64{1, 2}, yes(2), [][]float64{{1}, {}}, []string{"a"}, ErrBadInput},
+		{"a name twice", []float64{1, 2}, yes(2), [][]float64{{1, 2}, {2, 1}}, []string{"a", "a"}, ErrBadInput},
+		{"the intercept's name", []float64{1, 2}, yes(2), [][]float64{{1}, {2}}, []string{InterceptName}, ErrBadInput},
+		{"a time of zero", []float64{1, 0}, yes(2), nil, nil, ErrBadInput},
+		{"a negative time", []float64{1, -3}, yes(2), nil, nil, ErrBadInput},
+		{"a time that is no number", []float64{1, nan}, yes(2), nil, nil, ErrBadInput},
+		{"a time without end", []float64{1, inf}, yes(2), nil, nil, ErrBadInput},
+		{"a covariate that is no number", []float64{1, 2}, yes(2), [][]float64{{1}, {nan}}, []string{"a"}, ErrBadInput},
+		{"no events", []float64{1, 2, 3}, make([]bool, 3), nil, nil, ErrNoEvents},
+		{"a constant column", []float64{1, 2, 3}, yes(3), [][]float64{{7}, {7}, {7}}, []string{"a"}, ErrCollinear},
+		{"one column twice another", []float64{1, 2, 3, 5}, yes(4), [][]float64{{1, 2}, {2, 4}, {5, 10}, {3, 6}}, []string{"a", "b"}, ErrCollinear},
+		{"one time for all", []float64{4, 4, 4}, yes(3), nil, nil, ErrNoEstimate},
+		{"a perfect fit", []float64{1, 2, 4}, yes(3), [][]float64{{0}, {1}, {2}}, []string{"a"}, ErrNoEstimate},
 		{"a group without events", []float64{3, 5, 9, 8, 9, 10}, []bool{true, true, true, false, false, false},
-			[][]float64{{0}, {0}, {0}, {1}, {1}, {1}}, []string{"a"}, nil, ErrNoEstimate},
+			[][]float64{{0}, {0}, {0}, {1}, {1}, {1}}, []string{"a"}, ErrNoEstimate},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			var options []Option
-			if tt.option != nil {
-				options = append(options, tt.option)
-			}
-			fit, err := FitWeibull(tt.times, tt.events, tt.x, tt.names, options...)
+			fit, err := FitWeibull(tt.times, tt.events, tt.x, tt.names)
 			if !errors.Is(err, tt.want) {
 				t.Errorf("got %+v, %v; want %v", fit, err, tt.want)
 			}

@@ -9,8 +9,8 @@ import (
 // aftHill is the censored log-likelihood of an AFT in internal parameters:
 // intercept, coefficients of standardised columns, and log σ where it is free.
 //
-//	ℓ = Σ w·[log f(z) − log σ − log t]  over events
-//	  + Σ w·log S(z)                    over the censored,   z = (log t − η)/σ
+//	ℓ = Σ [log f(z) − log σ − log t]  over events
+//	  + Σ log S(z)                    over the censored,   z = (log t − η)/σ
 //
 // The term −log t puts ℓ on the scale of T, where fits with different laws can
 // be compared.
@@ -37,7 +37,7 @@ func (m *aftHill) eta(theta []float64, i int) float64 {
 	return eta
 }
 
-func (m *aftHill) height(theta []float64) float64 {
+func (m *aftHill) Height(theta []float64) float64 {
 	return m.logLik(theta) + m.beliefs.value(theta)
 }
 
@@ -48,14 +48,14 @@ func (m *aftHill) logLik(theta []float64) float64 {
 	}
 	logScale := math.Log(scale)
 	sum := 0.0
-	for i, w := range m.weight {
+	for i := range m.time {
 		z := (m.logTime[i] - m.eta(theta, i)) / scale
 		if m.event[i] {
 			v, _, _ := m.law.logDensity(z)
-			sum += w * (v - logScale - m.logTime[i])
+			sum += v - logScale - m.logTime[i]
 		} else {
 			v, _, _ := m.law.logSurvival(z)
-			sum += w * v
+			sum += v
 		}
 	}
 	if math.IsNaN(sum) {
@@ -64,7 +64,7 @@ func (m *aftHill) logLik(theta []float64) float64 {
 	return sum
 }
 
-func (m *aftHill) slope(theta, gradient []float64, information *mat.SymDense) {
+func (m *aftHill) Slope(theta, gradient []float64, information *mat.SymDense) {
 	scale := m.scale(theta)
 	k := m.dim
 	p1 := len(m.names) + 1 // intercept and covariates
@@ -73,7 +73,7 @@ func (m *aftHill) slope(theta, gradient []float64, information *mat.SymDense) {
 	// The lower triangle, row by row; SymDense.SetSym in the inner loop would
 	// cost more than the sums.
 	info := make([]float64, k*k)
-	for i, w := range m.weight {
+	for i := range m.time {
 		z := (m.logTime[i] - m.eta(theta, i)) / scale
 		var g, h, seen float64
 		if m.event[i] {
@@ -82,7 +82,7 @@ func (m *aftHill) slope(theta, gradient []float64, information *mat.SymDense) {
 		} else {
 			_, g, h = m.law.logSurvival(z)
 		}
-		dEta, dEtaEta := -w*g/scale, -w*h/(scale*scale)
+		dEta, dEtaEta := -g/scale, -h/(scale*scale)
 		row := m.row(i)
 		gradient[0] += dEta
 		info[0] += dEtaEta
@@ -95,14 +95,14 @@ func (m *aftHill) slope(theta, gradient []float64, information *mat.SymDense) {
 			}
 		}
 		if free {
-			gradient[p1] += w * (-z*g - seen)
-			cross := -w * (z*h + g) / scale
+			gradient[p1] += -z*g - seen
+			cross := -(z*h + g) / scale
 			to := info[p1*k:]
 			to[0] += cross
 			for a, x := range row {
 				to[a+1] += cross * x
 			}
-			to[p1] -= w * (z*g + z*z*h)
+			to[p1] -= z*g + z*z*h
 		}
 	}
 	for i := range k {
@@ -117,14 +117,13 @@ func (m *aftHill) slope(theta, gradient []float64, information *mat.SymDense) {
 // enough for Newton's method, and finite for any sample.
 func (m *aftHill) start() []float64 {
 	theta := make([]float64, m.dim)
-	total, mean, square := 0.0, 0.0, 0.0
-	for i, w := range m.weight {
-		total += w
-		mean += w * m.logTime[i]
+	mean, square := 0.0, 0.0
+	each := 1 / float64(len(m.time))
+	for i := range m.time {
+		mean += each * m.logTime[i]
 	}
-	mean /= total
-	for i, w := range m.weight {
-		square += w / total * (m.logTime[i] - mean) * (m.logTime[i] - mean)
+	for i := range m.time {
+		square += each * (m.logTime[i] - mean) * (m.logTime[i] - mean)
 	}
 	theta[0] = mean
 	if m.law != Exponential {

@@ -42,25 +42,3 @@ func BenchmarkFitWeibull(b *testing.B) {
 		})
 	}
 }
-
-func BenchmarkFitCox(b *testing.B) {
-	times, events, x, names := drawSales(100_000, 10)
-	for _, ties := range []Ties{Breslow, Efron} {
-		b.Run(fmt.Sprintf("%v/rows=100000/covariates=10", ties), func(b *testing.B) {
-			for b.Loop() {
-				if _, err := FitCox(times, events, x, names, ties); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
-	}
-}
-
-func BenchmarkKaplanMeier(b *testing.B) {
-	times, events, _, _ := drawSales(100_000, 1)
-	for b.Loop() {
-		if _, err := KaplanMeier(times, events); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

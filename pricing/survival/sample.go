@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"github.com/vanwright/vanwright/pricing/survival/newton"
 )
 
 // Errors that callers may want to tell apart. They arrive wrapped with detail.
@@ -18,22 +20,13 @@ var (
 	ErrCollinear = errors.New("collinear covariates")
 	// ErrNoEstimate says that the likelihood has no finite maximum, or that
 	// none was found.
-	ErrNoEstimate = errors.New("no finite estimate")
+	ErrNoEstimate = newton.ErrNoEstimate
 )
 
-// An Option changes how a fit or a curve treats its sample.
+// An Option changes how a fit treats its sample.
 type Option func(*settings)
 
-type settings struct {
-	weights []float64
-	priors  []Prior
-}
-
-// Weights gives each row a case weight: how many identical rows it stands for.
-// A weight is 0, and the row is left out, or lies between 1e-9 and 1e9.
-func Weights(w []float64) Option {
-	return func(s *settings) { s.weights = w }
-}
+type settings struct{ priors []Prior }
 
 // Prior is a Gaussian belief about one coefficient, held before the data speak.
 type Prior struct {
@@ -57,17 +50,15 @@ func apply(options []Option) settings {
 	return s
 }
 
-// sample is a checked survival sample with standardised covariates. Rows of
-// weight zero are gone.
+// sample is a checked survival sample with standardised covariates.
 type sample struct {
 	time   []float64
 	event  []bool
-	weight []float64
 	x      []float64 // len(time) × len(names), row by row, centred and scaled
 	names  []string
-	mean   []float64 // weighted mean of each raw column
-	spread []float64 // weighted standard deviation, 1 for a constant column
-	events float64   // weighted
+	mean   []float64 // mean of each raw column
+	spread []float64 // standard deviation, 1 for a constant column
+	events int
 }
 
 func (s *sample) row(i int) []float64 {
@@ -75,12 +66,12 @@ func (s *sample) row(i int) []float64 {
 	return s.x[i*p : (i+1)*p]
 }
 
-// newSample checks times, events and weights, and standardises the covariates.
+// newSample checks times and events, and standardises the covariates.
 // Standardising changes no answer: it keeps the Newton steps well scaled when
 // one column is in miles and the next in thousandths.
-func newSample(times []float64, events []bool, x [][]float64, names []string, weights []float64) (*sample, error) {
+func newSample(times []float64, events []bool, x [][]float64, names []string) (*sample, error) {
 	n, p := len(times), len(names)
-	if err := checkLengths(n, len(events), len(x), p, weights); err != nil {
+	if err := checkLengths(n, len(events), len(x), p); err != nil {
 		return nil, err
 	}
 	if err := checkNames(names); err != nil {
@@ -88,18 +79,11 @@ func newSample(times []float64, events []bool, x [][]float64, names []string, we
 	}
 	s := &sample{
 		names: slices.Clone(names), x: make([]float64, 0, n*p),
-		time: make([]float64, 0, n), event: make([]bool, 0, n), weight: make([]float64, 0, n),
+		time: slices.Clone(times), event: slices.Clone(events),
 	}
 	for i, t := range times {
 		if !(t > 0) || math.IsInf(t, 1) {
 			return nil, fmt.Errorf("%w: time %v in row %d is not a positive number", ErrBadInput, t, i+1)
-		}
-		w := 1.0
-		if weights != nil {
-			w = weights[i]
-		}
-		if w != 0 && !(w >= 1e-9 && w <= 1e9) {
-			return nil, fmt.Errorf("%w: weight %v in row %d is neither 0 nor between 1e-9 and 1e9", ErrBadInput, w, i+1)
 		}
 		if p > 0 && len(x[i]) != p {
 			return nil, fmt.Errorf("%w: row %d has %d covariates for %d names", ErrBadInput, i+1, len(x[i]), p)
@@ -109,17 +93,11 @@ func newSample(times []float64, events []bool, x [][]float64, names []string, we
 				return nil, fmt.Errorf("%w: covariate %q in row %d is %v", ErrBadInput, names[j], i+1, v)
 			}
 		}
-		if w == 0 {
-			continue
-		}
-		s.time = append(s.time, t)
-		s.event = append(s.event, events[i])
-		s.weight = append(s.weight, w)
 		if p > 0 {
 			s.x = append(s.x, x[i]...)
 		}
 		if events[i] {
-			s.events += w
+			s.events++
 		}
 	}
 	if len(s.time) == 0 {
@@ -128,14 +106,12 @@ func newSample(times []float64, events []bool, x [][]float64, names []string, we
 	return s, s.standardise()
 }
 
-func checkLengths(n, events, rows, p int, weights []float64) error {
+func checkLengths(n, events, rows, p int) error {
 	switch {
 	case events != n:
 		return fmt.Errorf("%w: %d times and %d event flags", ErrBadInput, n, events)
 	case p > 0 && rows != n:
 		return fmt.Errorf("%w: %d times and %d rows of covariates", ErrBadInput, n, rows)
-	case weights != nil && len(weights) != n:
-		return fmt.Errorf("%w: %d times and %d weights", ErrBadInput, n, len(weights))
 	}
 	return nil
 }
@@ -155,17 +131,14 @@ func checkNames(names []string) error {
 func (s *sample) standardise() error {
 	p := len(s.names)
 	s.mean, s.spread = make([]float64, p), make([]float64, p)
-	total := 0.0
-	for _, w := range s.weight {
-		total += w
-	}
+	each := 1 / float64(len(s.time))
 	for j := range p {
-		for i, w := range s.weight {
-			s.mean[j] += w / total * s.x[i*p+j]
+		for i := range s.time {
+			s.mean[j] += each * s.x[i*p+j]
 		}
-		for i, w := range s.weight {
+		for i := range s.time {
 			d := s.x[i*p+j] - s.mean[j]
-			s.spread[j] += w / total * d * d
+			s.spread[j] += each * d * d
 		}
 		s.spread[j] = math.Sqrt(s.spread[j])
 		if math.IsInf(s.spread[j], 1) || math.IsNaN(s.spread[j]) {
@@ -175,7 +148,7 @@ func (s *sample) standardise() error {
 		if s.spread[j] <= 1e-12*math.Abs(s.mean[j]) || s.spread[j] < 1e-150 {
 			s.spread[j] = 0
 		}
-		for i := range s.weight {
+		for i := range s.time {
 			if s.spread[j] == 0 {
 				s.x[i*p+j] = 0
 				continue
@@ -195,15 +168,14 @@ func (s *sample) standardise() error {
 func (s *sample) checkRank(priors []Prior) error {
 	p := len(s.names)
 	gram := make([]float64, p*p)
-	total := 0.0
-	for i, w := range s.weight {
+	total := float64(len(s.time))
+	for i := range s.time {
 		row := s.row(i)
 		for j := range p {
 			for k := range j + 1 {
-				gram[j*p+k] += w * row[j] * row[k]
+				gram[j*p+k] += row[j] * row[k]
 			}
 		}
-		total += w
 	}
 	for i := range gram {
 		gram[i] /= total

@@ -1,22 +1,20 @@
-package survival
+package lifetime
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // coxHill is the log partial likelihood. Rows are ordered by falling time, so
 // that one sweep grows the risk set; everybody with a time is in the set before
 // the events at that time are judged, the censored included.
 type coxHill struct {
-	*sample
-	ties    Ties
-	order   []int
-	groups  []tieGroup
-	beliefs beliefs
+	x      [][]float64 // standardised
+	ties   Ties
+	order  []int
+	groups []tieGroup
 }
 
 // tieGroup is the run order[from:to] of rows with one time.
@@ -25,18 +23,31 @@ type tieGroup struct {
 	deaths   []int // rows that had the event
 }
 
-func newCoxHill(s *sample, ties Ties) *coxHill {
-	m := &coxHill{sample: s, ties: ties, order: make([]int, len(s.time))}
+func newCoxHill(times []float64, events []bool, x [][]float64, names []string, ties Ties) (*coxHill, []float64, error) {
+	if err := checkTimes(times, events); err != nil {
+		return nil, nil, err
+	}
+	switch {
+	case len(names) == 0 || len(x) != len(times):
+		return nil, nil, fmt.Errorf("%w: %d covariates, %d times and %d rows", ErrBadInput, len(names), len(times), len(x))
+	case !slices.Contains(events, true):
+		return nil, nil, ErrNoEvents
+	}
+	rows, spread, err := standardise(x, names)
+	if err != nil {
+		return nil, nil, err
+	}
+	m := &coxHill{x: rows, ties: ties, order: make([]int, len(times))}
 	for i := range m.order {
 		m.order[i] = i
 	}
 	slices.SortFunc(m.order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(s.time[b], s.time[a]), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(times[b], times[a]), cmp.Compare(a, b))
 	})
 	for from := 0; from < len(m.order); {
 		g := tieGroup{from: from, to: from}
-		for g.to < len(m.order) && s.time[m.order[g.to]] == s.time[m.order[from]] {
-			if i := m.order[g.to]; s.event[i] {
+		for g.to < len(m.order) && times[m.order[g.to]] == times[m.order[from]] {
+			if i := m.order[g.to]; events[i] {
 				g.deaths = append(g.deaths, i)
 			}
 			g.to++
@@ -44,12 +55,12 @@ func newCoxHill(s *sample, ties Ties) *coxHill {
 		m.groups = append(m.groups, g)
 		from = g.to
 	}
-	return m
+	return m, spread, nil
 }
 
 func (m *coxHill) eta(theta []float64, i int) float64 {
 	eta := 0.0
-	for j, x := range m.row(i) {
+	for j, x := range m.x[i] {
 		eta += theta[j] * x
 	}
 	return eta
@@ -58,7 +69,7 @@ func (m *coxHill) eta(theta []float64, i int) float64 {
 // risks is exp(η) for each row, divided by the largest so that none overflows;
 // top is the log of the divisor.
 func (m *coxHill) risks(theta []float64) (risk []float64, top float64) {
-	risk = make([]float64, len(m.time))
+	risk = make([]float64, len(m.x))
 	top = math.Inf(-1)
 	for i := range risk {
 		risk[i] = m.eta(theta, i)
@@ -70,33 +81,9 @@ func (m *coxHill) risks(theta []float64) (risk []float64, top float64) {
 	return risk, top
 }
 
-func (m *coxHill) height(theta []float64) float64 {
-	return m.logLik(theta) + m.beliefs.value(theta)
-}
-
-func (m *coxHill) logLik(theta []float64) float64 {
-	return m.sweep(theta, nil, nil)
-}
-
-func (m *coxHill) slope(theta, gradient []float64, information *mat.SymDense) {
-	p := len(theta)
-	clear(gradient)
-	info := make([]float64, p*p)
-	m.sweep(theta, gradient, info)
-	for i := range p {
-		for j := range i + 1 {
-			information.SetSym(i, j, info[i*p+j])
-		}
-	}
-	m.beliefs.addTo(theta, gradient, information)
-}
-
 // sweep returns the log partial likelihood and, where gradient is not nil, adds
 // its gradient and information.
 func (m *coxHill) sweep(theta, gradient, info []float64) float64 {
-	if m.ties == ExactTies {
-		return m.sweepExact(theta, gradient, info)
-	}
 	p := len(theta)
 	risk, top := m.risks(theta)
 	set, dying := newMoments(p), newMoments(p)
@@ -105,50 +92,42 @@ func (m *coxHill) sweep(theta, gradient, info []float64) float64 {
 	logLik := 0.0
 	for _, g := range m.groups {
 		for _, i := range m.order[g.from:g.to] {
-			set.add(m.weight[i]*risk[i], m.row(i), second)
+			set.add(risk[i], m.x[i], second)
 		}
 		if len(g.deaths) == 0 {
 			continue
 		}
 		dying.reset()
-		weight := 0.0
 		for _, i := range g.deaths {
-			w := m.weight[i]
-			weight += w
-			logLik += w * (m.eta(theta, i) - top)
-			dying.add(w*risk[i], m.row(i), second)
+			logLik += m.eta(theta, i) - top
+			dying.add(risk[i], m.x[i], second)
 			if second {
-				for j, x := range m.row(i) {
-					gradient[j] += w * x
+				for j, x := range m.x[i] {
+					gradient[j] += x
 				}
 			}
 		}
 		// Breslow divides by the whole risk set once for each death. Efron takes
 		// away the dead's average share as they go, one l at a time.
 		d := len(g.deaths)
-		each := weight / float64(d)
 		for l := range d {
 			share := 0.0
 			if m.ties == Efron {
 				share = float64(l) / float64(d)
 			}
 			s0 := set.zero - share*dying.zero
-			logLik -= each * math.Log(s0)
+			logLik -= math.Log(s0)
 			if !second {
-				if m.ties == Breslow {
-					logLik -= (weight - each) * math.Log(s0)
-					break
-				}
 				continue
 			}
 			for j := range p {
 				mean[j] = (set.one[j] - share*dying.one[j]) / s0
-				gradient[j] -= each * mean[j]
+				gradient[j] -= mean[j]
 			}
 			for j := range p {
 				for k := range j + 1 {
 					v := (set.two[j*p+k] - share*dying.two[j*p+k]) / s0
-					info[j*p+k] += each * (v - mean[j]*mean[k])
+					info[j*p+k] += v - mean[j]*mean[k]
 				}
 			}
 		}

@@ -1,9 +1,8 @@
-package survival
+package lifetime
 
 import (
 	"cmp"
-	"fmt"
-	"math"
+	"errors"
 	"slices"
 )
 
@@ -13,27 +12,7 @@ import (
 // one of them is. 0.5 is no better than chance.
 //
 // It needs len(times) log len(times) steps, and errs where no pair is comparable.
-func Concordance(times []float64, events []bool, risk []float64, options ...Option) (float64, error) {
-	if len(risk) != len(times) {
-		return 0, fmt.Errorf("%w: %d times and %d risks", ErrBadInput, len(times), len(risk))
-	}
-	column := make([][]float64, len(risk))
-	for i := range risk {
-		column[i] = risk[i : i+1]
-	}
-	set := apply(options)
-	// Checked as a sample of one covariate; the risks are used as they came.
-	if _, err := newSample(times, events, column, []string{"risk"}, set.weights); err != nil {
-		return 0, fmt.Errorf("concordance: %w", err)
-	}
-	weights := set.weights
-	if weights == nil {
-		weights = slices.Repeat([]float64{1}, len(times))
-	}
-	return concordance(times, events, risk, weights)
-}
-
-func concordance(times []float64, events []bool, risk, weights []float64) (float64, error) {
+func Concordance(times []float64, events []bool, risk []float64) (float64, error) {
 	levels := slices.Clone(risk)
 	slices.Sort(levels)
 	levels = slices.Compact(levels)
@@ -43,8 +22,8 @@ func concordance(times []float64, events []bool, risk, weights []float64) (float
 	for i := range order {
 		order[i] = i
 	}
-	// By falling time, the censored before the events of the same time: whoever
-	// is in the tally when an event is judged has outlived it.
+	// By falling time, the censored before the events of the same time: the tally
+	// then holds the rows that outlived the event that is judged.
 	slices.SortFunc(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(times[b], times[a]), boolCompare(events[a], events[b]), cmp.Compare(a, b))
 	})
@@ -60,19 +39,19 @@ func concordance(times []float64, events []bool, risk, weights []float64) (float
 			}
 			level, _ := slices.BinarySearch(levels, risk[i])
 			below, upTo := later.sum(level), later.sum(level+1)
-			right += weights[i] * below
-			equal += weights[i] * (upTo - below)
-			all += weights[i] * total
+			right += below
+			equal += upTo - below
+			all += total
 		}
 		for _, i := range order[from:to] {
 			level, _ := slices.BinarySearch(levels, risk[i])
-			later.add(level, weights[i])
-			total += weights[i]
+			later.add(level, 1)
+			total++
 		}
 		from = to
 	}
-	if !(all > 0) || math.IsInf(all, 1) {
-		return 0, fmt.Errorf("%w: no two rows can be compared", ErrBadInput)
+	if all == 0 {
+		return 0, errors.New("concordance: no two rows can be compared")
 	}
 	return (right + equal/2) / all, nil
 }
@@ -90,9 +69,9 @@ func boolCompare(a, b bool) int {
 // tally is a Fenwick tree: running sums over levels in logarithmic time.
 type tally []float64
 
-func (t tally) add(level int, w float64) {
+func (t tally) add(level int, n float64) {
 	for i := level + 1; i < len(t); i += i & -i {
-		t[i] += w
+		t[i] += n
 	}
 }
 

@@ -1,4 +1,4 @@
-package survival
+package lifetime
 
 import (
 	"cmp"
@@ -11,8 +11,8 @@ import (
 // is a step function: 1 before Times[0], Survival[i] from Times[i] on.
 type Curve struct {
 	Times    []float64 // distinct times with an event, ascending
-	AtRisk   []float64 // weighted rows still going just before
-	Events   []float64 // weighted events at that time
+	AtRisk   []float64 // rows still going just before
+	Events   []float64 // events at that time
 	Survival []float64 // from 1 down
 	StdErr   []float64 // Greenwood's, of Survival; 0 where Survival is 0
 	Last     float64   // the longest time watched, event or not
@@ -22,16 +22,14 @@ type Curve struct {
 }
 
 // KaplanMeier estimates a survival curve without covariates (Kaplan and Meier
-// 1958). A sample without events gives a flat curve at 1. With weights the
-// standard errors read each weight as a count of rows.
-func KaplanMeier(times []float64, events []bool, options ...Option) (*Curve, error) {
-	s, err := newSample(times, events, nil, nil, apply(options).weights)
-	if err != nil {
+// 1958). A sample without events gives a flat curve at 1. Times are above zero.
+func KaplanMeier(times []float64, events []bool) (*Curve, error) {
+	if err := checkTimes(times, events); err != nil {
 		return nil, fmt.Errorf("kaplan-meier: %w", err)
 	}
-	c := &Curve{Rows: len(s.time)}
+	c := &Curve{Rows: len(times)}
 	survival, greenwood := 1.0, 0.0
-	for _, g := range s.byTime() {
+	for _, g := range byTime(times, events) {
 		c.Last = g.time
 		if g.died == 0 {
 			continue
@@ -53,30 +51,28 @@ func KaplanMeier(times []float64, events []bool, options ...Option) (*Curve, err
 	return c, nil
 }
 
-// moment is what happens at one time: the weight that has the event and the
-// weight that outlives it, those censored at that time included.
+// moment is what happens at one time: how many have the event and how many
+// outlive it, those censored at that time included.
 type moment struct{ time, died, stay float64 }
 
-// byTime gathers the sample by ascending time. Weights are added up from the far
-// end, so that no difference of large sums stands for the few who stay.
-func (s *sample) byTime() []moment {
-	order := make([]int, len(s.time))
+// byTime gathers a sample by ascending time.
+func byTime(times []float64, events []bool) []moment {
+	order := make([]int, len(times))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(s.time[b], s.time[a]), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(times[b], times[a]), cmp.Compare(a, b))
 	})
 	var moments []moment
 	later := 0.0
 	for from := 0; from < len(order); {
-		m := moment{time: s.time[order[from]], stay: later}
-		for ; from < len(order) && s.time[order[from]] == m.time; from++ {
-			i := order[from]
-			if s.event[i] {
-				m.died += s.weight[i]
+		m := moment{time: times[order[from]], stay: later}
+		for ; from < len(order) && times[order[from]] == m.time; from++ {
+			if events[order[from]] {
+				m.died++
 			} else {
-				m.stay += s.weight[i]
+				m.stay++
 			}
 		}
 		later = m.stay + m.died

@@ -1,4 +1,4 @@
-package survival
+package lifetime
 
 import (
 	"errors"
@@ -116,30 +116,17 @@ func TestCurveShapes(t *testing.T) {
 	})
 }
 
-func TestCurvesFallAndWeightsRepeat(t *testing.T) {
+func TestCurvesFall(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 30).Draw(t, "n")
-		var times, weights, longTimes []float64
-		var events, longEvents []bool
-		for range n {
-			at := float64(rapid.IntRange(1, 20).Draw(t, "time"))
-			w := rapid.IntRange(1, 3).Draw(t, "weight")
-			e := rapid.Bool().Draw(t, "event")
-			times, events, weights = append(times, at), append(events, e), append(weights, float64(w))
-			for range w {
-				longTimes, longEvents = append(longTimes, at), append(longEvents, e)
-			}
+		times, events := make([]float64, n), make([]bool, n)
+		for i := range n {
+			times[i] = float64(rapid.IntRange(1, 20).Draw(t, "time"))
+			events[i] = rapid.Bool().Draw(t, "event")
 		}
-		c, err := KaplanMeier(times, events, Weights(weights))
+		c, err := KaplanMeier(times, events)
 		if err != nil {
 			t.Fatal(err)
-		}
-		long, err := KaplanMeier(longTimes, longEvents)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !slices.Equal(c.Survival, long.Survival) || !slices.Equal(c.StdErr, long.StdErr) {
-			t.Fatalf("weighted %v, repeated %v", c.Survival, long.Survival)
 		}
 		last := 1.0
 		for i, s := range c.Survival {
@@ -153,39 +140,4 @@ func TestCurvesFallAndWeightsRepeat(t *testing.T) {
 			t.Fatalf("median %v outside (%v, %v)", m, low, high)
 		}
 	})
-}
-
-func TestLogRank(t *testing.T) {
-	g := gehan(t)
-	test, err := LogRank(g.times, g.events, g.text(t, "treated"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "chi-square", test.ChiSquare, 16.792941, 1e-7)
-	near(t, "observed less expected", test.Observed[0]+test.Observed[1], test.Expected[0]+test.Expected[1], 1e-13)
-	if test.Degrees != 1 {
-		t.Errorf("degrees %d", test.Degrees)
-	}
-	// With one degree of freedom, P is two normal tails.
-	near(t, "p", test.P, math.Erfc(math.Sqrt(test.ChiSquare/2)), 1e-10)
-	// Names only set the order of the groups.
-	renamed := mapSlice(g.text(t, "treated"), func(s string) string { return map[string]string{"0": "z", "1": "a"}[s] })
-	again, err := LogRank(g.times, g.events, renamed)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "renamed", again.ChiSquare, test.ChiSquare, 1e-12)
-
-	for name, groups := range map[string][]string{"one group": slices.Repeat([]string{"a"}, 42), "too few": {"a", "b"}} {
-		if _, err := LogRank(g.times, g.events, groups); !errors.Is(err, ErrBadInput) {
-			t.Errorf("%s: got %v", name, err)
-		}
-	}
-	if _, err := LogRank([]float64{1, 2}, []bool{true, false}, []string{"a", "a"}); err == nil {
-		t.Error("one group passed")
-	}
-	// The first group has gone before the second has an event.
-	if _, err := LogRank([]float64{1, 2}, []bool{false, true}, []string{"a", "b"}); !errors.Is(err, ErrNoEstimate) {
-		t.Errorf("apart: got %v", err)
-	}
 }

@@ -1,18 +1,26 @@
-package survival
+// Package newton climbs a smooth log-likelihood by Newton's method with halved
+// steps, and says so where it has no summit.
+package newton
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
 )
 
-// hill is a smooth log-likelihood (with its log prior) to be climbed.
-type hill interface {
-	// height is the value at theta, −Inf where theta is impossible.
-	height(theta []float64) float64
-	// slope overwrites gradient and information (the negative Hessian).
-	slope(theta, gradient []float64, information *mat.SymDense)
+// ErrNoEstimate says that the likelihood has no finite maximum, or that none was
+// found. It arrives wrapped with detail.
+var ErrNoEstimate = errors.New("no finite estimate")
+
+// Hill is a smooth log-likelihood (with its log prior) to be climbed. Its
+// parameters are those of standardised columns.
+type Hill interface {
+	// Height is the value at theta, −Inf where theta is impossible.
+	Height(theta []float64) float64
+	// Slope overwrites gradient and information (the negative Hessian).
+	Slope(theta, gradient []float64, information *mat.SymDense)
 }
 
 const (
@@ -24,13 +32,13 @@ const (
 	smallStep = 1e-8
 )
 
-// climb maximises by Newton's method with halved steps, and returns the summit
-// with the inverse of the information there.
+// Climb moves theta to the maximum and returns the inverse of the
+// information there and the steps taken.
 //
 // It stops on a small step, never on a small gain alone: where the maximum lies
 // at infinity the gains vanish while the steps stay near one, and that is an
 // error to report, not a coefficient of 23 to print.
-func climb(h hill, theta []float64) (covariance *mat.SymDense, steps int, err error) {
+func Climb(h Hill, theta []float64) (covariance *mat.SymDense, steps int, err error) {
 	k := len(theta)
 	gradient := make([]float64, k)
 	information := mat.NewSymDense(k, nil)
@@ -38,12 +46,12 @@ func climb(h hill, theta []float64) (covariance *mat.SymDense, steps int, err er
 	step := mat.NewVecDense(k, nil)
 	var factor mat.Cholesky
 
-	here := h.height(theta)
+	here := h.Height(theta)
 	if math.IsNaN(here) || math.IsInf(here, 0) {
 		return nil, 0, fmt.Errorf("%w: the likelihood is out of range at the start", ErrNoEstimate)
 	}
 	for steps = 1; steps <= maxSteps; steps++ {
-		h.slope(theta, gradient, information)
+		h.Slope(theta, gradient, information)
 		if !factorise(&factor, information) {
 			return nil, steps, fmt.Errorf("%w: the likelihood is flat or out of range after %d steps", ErrNoEstimate, steps)
 		}
@@ -55,7 +63,7 @@ func climb(h hill, theta []float64) (covariance *mat.SymDense, steps int, err er
 			for i := range theta {
 				trial[i] = theta[i] + share*step.AtVec(i)
 			}
-			if there := h.height(trial); there >= here-1e-13*math.Abs(here) && !math.IsInf(there, 1) {
+			if there := h.Height(trial); there >= here-1e-13*math.Abs(here) && !math.IsInf(there, 1) {
 				copy(theta, trial)
 				here = max(here, there)
 				break
@@ -99,10 +107,10 @@ func factorise(factor *mat.Cholesky, information *mat.SymDense) bool {
 	return false
 }
 
-func invert(h hill, theta []float64) (*mat.SymDense, error) {
+func invert(h Hill, theta []float64) (*mat.SymDense, error) {
 	k := len(theta)
 	information := mat.NewSymDense(k, nil)
-	h.slope(theta, make([]float64, k), information)
+	h.Slope(theta, make([]float64, k), information)
 	var factor mat.Cholesky
 	if !factor.Factorize(information) {
 		return nil, fmt.Errorf("%w: the information at the summit is not positive", ErrNoEstimate)
