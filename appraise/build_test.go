@@ -58,7 +58,7 @@ func text(checkpoint, position, value string) data.Reading {
 // plainVan is a van about which nothing is odd.
 func plainVan() data.Van {
 	return data.Van{
-		StockID: "T-1", Reg: "FX19 ABC", VIN: "VW1ZZZ7HZKX012345", Body: data.LowProfile, Fuel: "diesel",
+		StockID: "T-1", Reg: "FX01 ABC", VIN: "UAZZZZ7HZKX012345", Body: data.LowProfile, Fuel: "diesel",
 		FirstRegistered: data.NewDate(2019, 5, 1), Mileage: 30000, Status: data.Owned,
 		Keepers: data.Some(1), Keys: data.Some(2),
 		Equipment: []string{"gas-locker", "hookup", "three-way-fridge", "hob", "battery-lead-acid", "smoke-alarm", "co-alarm"},

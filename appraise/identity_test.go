@@ -114,13 +114,13 @@ func TestVINNotes(t *testing.T) {
 	}{
 		{"good and checked", "1M8GDM9AXKP042788", 1989, "", false},
 		{"North American with a slip", "1M8GDM9AXKP042789", 1989, "should be", true},
-		{"European without a check digit", "VW1ZZZ7HZKX012345", 2019, "", false},
-		{"European with a digit there that is none", "VF1ABCDE0K1234567", 2019, "none is required", false},
+		{"European without a check digit", "UAZZZZ7HZKX012345", 2019, "", false},
+		{"European with a digit there that is none", "UAZABCDE0K1234567", 2019, "none is required", false},
 		{"too short", "VW1ZZZ7HZKX01234", 2019, "16 characters, not 17", true},
-		{"letter O for zero", "VW1ZZZ7HZKXO12345", 2019, "has O, which no VIN has", true},
+		{"letter O for zero", "UAZZZZ7HZKXO12345", 2019, "has O, which no VIN has", true},
 		{"short on an old van", "2162012345", 1974, "as may be in a van of its age", false},
 		{"none", " ", 2019, "No VIN is recorded", false},
-		{"letters at the end", "VW1ZZZ7HZKX01234A", 2019, "does not end in four digits", false},
+		{"letters at the end", "UAZZZZ7HZKX01234A", 2019, "does not end in four digits", false},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -33,7 +33,7 @@ func benchYard(vans int) fstest.MapFS {
 	d.WriteString("stock_id,kind,dated,mileage,evidence,covers,held,expires,note\n")
 	s.WriteString("sale_id,maker,model,body,chassis,gearbox,first_registered,mileage,berths,length_mm,grade,listed,asking,sold_on,sold_price,vat\n")
 	for i := range vans {
-		fmt.Fprintf(&v, "M%05d,AB12CDE,Aldmoor,Heron %d,%s,Stour,diesel,manual,2015-%02d-11,%d,4,4,6990,3500,3020,2,2,North,private,margin,ready,%d,2025-11-%02d,2025-12-01,%d\n",
+		fmt.Fprintf(&v, "M%05d,AB01CDE,Aldmoor,Heron %d,%s,Stour,diesel,manual,2015-%02d-11,%d,4,4,6990,3500,3020,2,2,North,private,margin,ready,%d,2025-11-%02d,2025-12-01,%d\n",
 			i, rng.IntN(40), Bodies[rng.IntN(5)], 1+rng.IntN(12), rng.IntN(90000), 15000+rng.IntN(30000), 1+rng.IntN(30), 20000+rng.IntN(30000))
 		for j := range 50 {
 			switch j % 3 {

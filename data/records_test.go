@@ -318,7 +318,7 @@ func TestWorkshopCells(t *testing.T) {
 func TestRecordsAsRead(t *testing.T) {
 	y := mustLoad(t, yardOf(
 		"vans.csv", "Stock-ID;Reg;VIN;Maker;Model;Body;Gearbox;First Registered;Mileage;Berths;Max_Mass_KG;Source;VAT;Status;Cost;Acquired;Sold On;Sold Price;Salvage;Imported;Equipment\r\n"+
-			"M-1;AB12 CDE;;Aldmoor;Heron;A Class;Manual;9 Mar 2019;42,000;4;3500;Auction;Qualifying;SOLD;£20,000;01/02/2026;2026-02-20;24,995.50;s;YES;\"Hob;gas locker\"\r\n"+
+			"M-1;AB01 CDE;;Aldmoor;Heron;A Class;Manual;9 Mar 2019;42,000;4;3500;Auction;Qualifying;SOLD;£20,000;01/02/2026;2026-02-20;24,995.50;s;YES;\"Hob;gas locker\"\r\n"+
 			"M-2;;;Aldmoor;Heron;overcab;;9 Mar 2019;0;;;;;offered;;;;;;;\r\n",
 		"team.csv", "technician,skills,Monday,tue,wed,thu,fri,sun\nR. Fell,Gas; damp,8,7.5,,0,1,2\n",
 		"absence.csv", "technician,from,to\nr. fell,2026-04-03,\n",
@@ -345,7 +345,7 @@ func TestRecordsAsRead(t *testing.T) {
 	}
 	check("vans", y.Vans, []Van{
 		{
-			StockID: "M-1", Reg: "AB12 CDE", Maker: "Aldmoor", Model: "Heron", Body: AClass, Gearbox: "manual",
+			StockID: "M-1", Reg: "AB01 CDE", Maker: "Aldmoor", Model: "Heron", Body: AClass, Gearbox: "manual",
 			FirstRegistered: day("2019-03-09"), Mileage: 42000, Berths: Some(4), MaxMassKg: Some(3500),
 			BoughtFrom: Auction, VAT: Qualifying, Status: Sold, Cost: Some(decimal.RequireFromString("20000")),
 			Acquired: day("2026-02-01"), SoldOn: day("2026-02-20"), SoldPrice: Some(decimal.RequireFromString("24995.5")),

@@ -15,7 +15,7 @@ var marketDay = data.NewDate(2026, 3, 9)
 // anyVan is of the kind that pastSales are of.
 func anyVan() data.Van {
 	return data.Van{
-		StockID: "V1", Maker: "Larkfield", Model: "Rover 540", Body: data.LowProfile, Status: data.Owned, VAT: data.MarginScheme,
+		StockID: "V1", Maker: "Larkfield", Model: "Rothmere 540", Body: data.LowProfile, Status: data.Owned, VAT: data.MarginScheme,
 		FirstRegistered: marketDay.AddDays(-6 * 365), Mileage: 35_000,
 	}
 }
@@ -113,7 +113,7 @@ func TestComparables(t *testing.T) {
 		t.Fatalf("got %d comparables, want %d", len(q.Comparables), nearest)
 	}
 	for i, c := range q.Comparables {
-		if c.Sale.Model != "Rover 540" {
+		if c.Sale.Model != "Rothmere 540" {
 			t.Errorf("%s is of another model, though there are sales of this one", c.Sale.SaleID)
 		}
 		if c.Sale.SaleID == odd {
@@ -133,7 +133,7 @@ func TestComparables(t *testing.T) {
 	v.Model = "Strand 6"
 	q = NewMarket(two, marketDay, data.DefaultPolicy()).Quote(v)
 	for i, c := range q.Comparables {
-		if want := map[bool]string{true: "Strand 6", false: "Rover 540"}[i < 2]; c.Sale.Model != want {
+		if want := map[bool]string{true: "Strand 6", false: "Rothmere 540"}[i < 2]; c.Sale.Model != want {
 			t.Errorf("comparable %d is a %s, want a %s", i+1, c.Sale.Model, want)
 		}
 	}

@@ -19,7 +19,7 @@ func offered(t testing.TB, scheme data.VATScheme, policy data.Policy) (*Market, 
 		t.Fatal(err)
 	}
 	van := data.Van{
-		StockID: "Q1", Maker: "Larkfield", Model: "Rover 540", Body: data.LowProfile, Status: data.Offered,
+		StockID: "Q1", Maker: "Larkfield", Model: "Rothmere 540", Body: data.LowProfile, Status: data.Offered,
 		VAT: scheme, FirstRegistered: data.NewDate(2018, 4, 2), Mileage: 31000, Guide: data.Some(pounds("38000")),
 	}
 	asOf := data.NewDate(2026, 3, 9)

@@ -20,7 +20,7 @@ func pastSales(n int, last data.Date) []data.Sale {
 		miles := 20_000 + 1000*(i*7%30)
 		price := (40_000 - float64(miles)/10) * math.Exp(0.03*math.Sin(float64(i)*2.4))
 		sales = append(sales, data.Sale{
-			SaleID: fmt.Sprintf("S%03d", i), Maker: "Larkfield", Model: "Rover 540", Body: data.LowProfile,
+			SaleID: fmt.Sprintf("S%03d", i), Maker: "Larkfield", Model: "Rothmere 540", Body: data.LowProfile,
 			FirstRegistered: on.AddDays(-6 * 365), Mileage: miles, Listed: on.AddDays(-40 - i%50),
 			Asking: data.Some(data.Estimate(price * 1.03)),
 			SoldOn: on, SoldPrice: data.Some(data.Estimate(price)),
@@ -31,7 +31,7 @@ func pastSales(n int, last data.Date) []data.Sale {
 
 func soldVan(id string, on data.Date, price data.Money) Done {
 	return Done{Van: data.Van{
-		StockID: id, Maker: "Larkfield", Model: "Rover 540", Body: data.LowProfile, Status: data.Sold, VAT: data.MarginScheme,
+		StockID: id, Maker: "Larkfield", Model: "Rothmere 540", Body: data.LowProfile, Status: data.Sold, VAT: data.MarginScheme,
 		FirstRegistered: on.AddDays(-6 * 365), Mileage: 35_000, Cost: data.Some(pounds("30000")),
 		SoldOn: on, SoldPrice: data.Some(price), Asking: data.Some(pounds("99999")), Listed: on.AddDays(-30),
 	}}

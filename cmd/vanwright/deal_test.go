@@ -12,8 +12,8 @@ import (
 func TestDealExitStatus(t *testing.T) {
 	yard := t.TempDir()
 	const vans = `stock_id,maker,model,body,first_registered,mileage,status,vat,cost,acquired,asking,guide
-A1,Larkfield,Rover 540,low-profile,2018-04-02,31000,ready,margin,30000,2026-02-07,36000,36000
-B1,Larkfield,Rover 540,low-profile,2010-04-02,61000,offered,margin,,,,13000
+A1,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,ready,margin,30000,2026-02-07,36000,36000
+B1,Larkfield,Rothmere 540,low-profile,2010-04-02,61000,offered,margin,,,,13000
 `
 	if err := os.WriteFile(filepath.Join(yard, "vans.csv"), []byte(vans), 0o644); err != nil {
 		t.Fatal(err)

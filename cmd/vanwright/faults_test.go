@@ -146,7 +146,7 @@ func TestGrowingFileIsDigestedAsRead(t *testing.T) {
 			case <-stop:
 				return
 			default:
-				fmt.Fprintf(grow, "S%d,Larkfield,Rover 540,low-profile,2018-04-02,31000,4,3,2025-01-03,33000,2025-02-28,31000,margin\n", i)
+				fmt.Fprintf(grow, "S%d,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,4,3,2025-01-03,33000,2025-02-28,31000,margin\n", i)
 			}
 		}
 	}()
@@ -363,11 +363,11 @@ func TestDatesOf1899And2999(t *testing.T) {
 func rejectsEach(t *testing.T, bad []string, columns map[string][]string) {
 	t.Helper()
 	rows := map[string]map[string]string{ // the cells that a good row needs
-		"vans.csv": {"maker": "Larkfield", "model": "Rover 540", "body": "low-profile", "first_registered": "2018-04-02", "mileage": "31000",
+		"vans.csv": {"maker": "Larkfield", "model": "Rothmere 540", "body": "low-profile", "first_registered": "2018-04-02", "mileage": "31000",
 			"status": "owned"},
 		"readings.csv":  {"stock_id": "A1", "taken_on": "2026-02-08", "checkpoint": "damp"},
 		"documents.csv": {"stock_id": "A1", "kind": "invoice", "dated": "2025-02-08"},
-		"sales.csv": {"maker": "Larkfield", "model": "Rover 540", "body": "low-profile", "first_registered": "2018-04-02",
+		"sales.csv": {"maker": "Larkfield", "model": "Rothmere 540", "body": "low-profile", "first_registered": "2018-04-02",
 			"mileage": "31000", "sold_on": "2025-02-08", "sold_price": "30000"},
 		"team.csv":     {"skills": "gas"},
 		"bays.csv":     {"kind": "ramp"},

@@ -105,7 +105,7 @@ func (d draw) vans() string {
 		if status == "sold" {
 			row["sold_on"], row["sold_price"] = "2026-03-09", d.pounds(0, 90_000)
 		}
-		fmt.Fprintf(&b, "V%d,%s,%s,%s,%s,%d,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s\n", i, d.of("Larkfield", "Tarnbrook", "Corvane"), d.of("Rover 540", "Sprig"),
+		fmt.Fprintf(&b, "V%d,%s,%s,%s,%s,%d,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s\n", i, d.of("Larkfield", "Tarnbrook", "Corvane"), d.of("Rothmere 540", "Sprig"),
 			d.of("panel-van", "low-profile", "a-class"), d.day(), d.between(0, 999_999), status, d.of("margin", "qualifying", ""),
 			row["cost"], row["acquired"], row["asking"], row["sold_on"], row["sold_price"], d.of("", d.pounds(1, 120_000)),
 			d.of("", "", "", "A", "B", "S", "N"), d.of("", "", "yes"), d.of("", d.pounds(0, 50_000)), d.of("", "2026-03-11", "2025-01-01"))
@@ -122,7 +122,7 @@ func (d draw) sales() string {
 		if d.IntN(4) == 0 {
 			sold, price = "", ""
 		}
-		fmt.Fprintf(&b, "S%d,%s,%s,%s,%s,%d,%s,%s,%s,%s,%s\n", i, d.of("Larkfield", "Tarnbrook"), d.of("Rover 540", "Sprig"), d.of("panel-van", "low-profile"),
+		fmt.Fprintf(&b, "S%d,%s,%s,%s,%s,%d,%s,%s,%s,%s,%s\n", i, d.of("Larkfield", "Tarnbrook"), d.of("Rothmere 540", "Sprig"), d.of("panel-van", "low-profile"),
 			d.day(), d.between(0, 200_000), d.of("", d.day()), d.of("", d.pounds(1, level)), sold, price, d.of("", "1", "5"))
 	}
 	return b.String()

@@ -28,7 +28,7 @@ func hostileYard() files {
 			"A1,2026-02-08,@x,=1+1,@x,-2+3,+4,@x,=1+1\n",
 		"documents.csv": "stock_id,kind,dated,evidence,covers,held,expires,note\n" +
 			"A1,invoice,2025-02-08,original,engine-oil,yes,,=1+1\nA3,mot,2025-08-08,online,,yes,2026-08-07,@x\nA1,=1+1,@x,-2+3,+4,@x,,=1+1\n",
-		"sales.csv": strings.NewReplacer("Larkfield", "=1+1", "Rover 540", "@x", "\nS0", "\n-2+3-S0").Replace(sales(40, nil)),
+		"sales.csv": strings.NewReplacer("Larkfield", "=1+1", "Rothmere 540", "@x", "\nS0", "\n-2+3-S0").Replace(sales(40, nil)),
 		"team.csv": "technician,skills,mon,tue,wed,thu,fri,sat,sun\n" +
 			"=1+1,mechanical;tyres;valet;photography,8,8,8,8,8,,\n@x,habitation;gas;electrical;damp;bodywork,8,8,8,8,6,,\n=9,@x,,,,,,,\n",
 		"bays.csv":     "bay,kind,count\n=1+1,ramp,1\n@x,habitation,2\n-2+3,bodywork,1\n+4,valet,1\n=9,@x,1\n",

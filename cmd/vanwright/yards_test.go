@@ -48,11 +48,11 @@ const vanHeader = "stock_id,maker,model,body,first_registered,mileage,status,vat
 func usualYard() files {
 	return files{
 		"vans.csv": vanHeader +
-			"A1,Larkfield,Rover 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995\n" +
-			"A2,Larkfield,Rover 540,low-profile,2017-04-02,41000,sold,margin,30000,2026-01-01,,2026-02-15,36000,\n" +
-			"A3,Larkfield,Rover 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995\n" +
-			"A4,Larkfield,Rover 540,low-profile,2019-04-02,21000,preparing,qualifying,33000,2026-02-20,39995,,,39995\n" +
-			"A5,Larkfield,Rover 540,low-profile,2015-04-02,61000,ready,margin,21000,2025-11-20,27995,,,27995\n",
+			"A1,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995\n" +
+			"A2,Larkfield,Rothmere 540,low-profile,2017-04-02,41000,sold,margin,30000,2026-01-01,,2026-02-15,36000,\n" +
+			"A3,Larkfield,Rothmere 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995\n" +
+			"A4,Larkfield,Rothmere 540,low-profile,2019-04-02,21000,preparing,qualifying,33000,2026-02-20,39995,,,39995\n" +
+			"A5,Larkfield,Rothmere 540,low-profile,2015-04-02,61000,ready,margin,21000,2025-11-20,27995,,,27995\n",
 		"readings.csv": "stock_id,taken_on,checkpoint,position,value,verdict,note\n" +
 			"A1,2026-02-08,tyre-tread,nearside-front,1.2,,\nA1,2026-02-08,damp,offside-rear-low,31,,\n" +
 			"A1,2026-02-08,heater-gas,,,defect,will not light\nA3,2026-03-01,damp,front-centre-low,24,,\n" +
@@ -80,7 +80,7 @@ func sales(n int, change func(i int, cell []string)) string {
 		if change != nil {
 			change(i, cell)
 		}
-		fmt.Fprintf(&b, "S%03d,%s,Rover 540,low-profile,%s,%s,4,%d,2025-%02d-03,%d,2025-%02d-28,%s,margin\n",
+		fmt.Fprintf(&b, "S%03d,%s,Rothmere 540,low-profile,%s,%s,4,%d,2025-%02d-03,%d,2025-%02d-28,%s,margin\n",
 			i, cell[0], cell[1], cell[2], 1+i%5, 1+i%9, price+1500, 2+i%9, cell[3])
 	}
 	return b.String()
@@ -95,9 +95,9 @@ func onlyVans(rows ...string) files {
 // TestYardsThatAreUnusual runs small yards that are each odd in one way. Every
 // one ends in reports whose identities hold, or in one sentence on stderr.
 func TestYardsThatAreUnusual(t *testing.T) {
-	const offered = "A3,Larkfield,Rover 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995\n"
-	const sold = "A2,Larkfield,Rover 540,low-profile,2017-04-02,41000,sold,margin,30000,2026-01-01,,2026-02-15,36000,\n"
-	const owned = "A1,Larkfield,Rover 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995\n"
+	const offered = "A3,Larkfield,Rothmere 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995\n"
+	const sold = "A2,Larkfield,Rothmere 540,low-profile,2017-04-02,41000,sold,margin,30000,2026-01-01,,2026-02-15,36000,\n"
+	const owned = "A1,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995\n"
 	policy := func(lines ...string) files {
 		return usualYard().with(files{"policy.yaml": "plan_schedules: 10\n" + strings.Join(lines, "\n") + "\n"})
 	}

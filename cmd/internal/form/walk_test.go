@@ -46,7 +46,7 @@ func (p *phone) takeYard() *data.Yard {
 func (p *phone) identify() {
 	p.t.Helper()
 	p.tap("[name=body][value=overcab]")
-	p.typeInto("#f-reg", "AB12 CDE")
+	p.typeInto("#f-reg", "AB01 CDE")
 	p.typeInto("#f-maker", "Brackwater")
 	p.typeInto("#f-model", "Tern 640")
 	p.pick("#f-first_registered", "2016-05-01")
@@ -125,14 +125,14 @@ func TestBuyerTakesAReport(t *testing.T) {
 	}
 	v := yard.Vans[0]
 	got := []any{v.StockID, v.Reg, v.Maker, v.Model, v.Body, v.FirstRegistered.String(), v.Mileage, v.Status, v.Equipment}
-	want := []any{"AB12CDE", "AB12 CDE", "Brackwater", "Tern 640", data.Overcab, "2016-05-01", 41200, data.Offered,
+	want := []any{"AB01CDE", "AB01 CDE", "Brackwater", "Tern 640", data.Overcab, "2016-05-01", 41200, data.Offered,
 		[]string{"gas-locker", "hookup", "hob", "co-alarm"}}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}
 	type line struct{ Checkpoint, Position, Value, Unit, Verdict, Note string }
 	var lines []line
-	for _, r := range yard.Readings["AB12CDE"] {
+	for _, r := range yard.Readings["AB01CDE"] {
 		if r.TakenOn.String() != "2026-03-09" || r.Inspector != "Una Marl" {
 			t.Errorf("%s was taken on %s by %q", r.Checkpoint, r.TakenOn, r.Inspector)
 		}
@@ -161,10 +161,10 @@ func TestBuyerTakesAReport(t *testing.T) {
 		t.Error(diff)
 	}
 	wantPapers := []data.Document{
-		{StockID: "AB12CDE", Kind: "mot", Dated: data.NewDate(2025, 9, 12), Mileage: data.Some(39900), Evidence: "online", Held: "yes", Expires: data.NewDate(2026, 9, 11)},
-		{StockID: "AB12CDE", Kind: "habitation-service", Covers: []string{"damp", "gas"}, Held: "promised"},
+		{StockID: "AB01CDE", Kind: "mot", Dated: data.NewDate(2025, 9, 12), Mileage: data.Some(39900), Evidence: "online", Held: "yes", Expires: data.NewDate(2026, 9, 11)},
+		{StockID: "AB01CDE", Kind: "habitation-service", Covers: []string{"damp", "gas"}, Held: "promised"},
 	}
-	if diff := cmp.Diff(wantPapers, yard.Documents["AB12CDE"], cmpopts.IgnoreFields(data.Document{}, "Source")); diff != "" {
+	if diff := cmp.Diff(wantPapers, yard.Documents["AB01CDE"], cmpopts.IgnoreFields(data.Document{}, "Source")); diff != "" {
 		t.Error(diff)
 	}
 }
@@ -193,7 +193,7 @@ func TestTextSurvives(t *testing.T) {
 	p.reload()
 	yard := p.takeYard()
 	p.quiet()
-	v, r, d := yard.Vans[0], yard.Readings["AB12CDE"][0], yard.Documents["AB12CDE"][0]
+	v, r, d := yard.Vans[0], yard.Readings["AB01CDE"][0], yard.Documents["AB01CDE"][0]
 	got := map[string]string{"maker": v.Maker, "model": v.Model, "site": v.Site, "inspector": r.Inspector}
 	if diff := cmp.Diff(typed, got); diff != "" {
 		t.Error(diff)

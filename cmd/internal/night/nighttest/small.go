@@ -12,10 +12,10 @@ import (
 // smallVans are one van in hand that is worked on, one for sale, one sold and
 // one offered, priced by their guide.
 const smallVans = `stock_id,maker,model,body,first_registered,mileage,status,vat,cost,acquired,asking,sold_on,sold_price,guide,site
-A1,Larkfield,Rover 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995,North
-A2,Larkfield,Rover 540,low-profile,2017-04-02,41000,ready,qualifying,30000,2026-01-01,37995,,,36000,South
-A3,Larkfield,Rover 540,low-profile,2016-04-02,51000,sold,margin,24000,2025-11-02,,2026-01-20,28995,29995,North
-A4,Larkfield,Rover 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995,
+A1,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995,North
+A2,Larkfield,Rothmere 540,low-profile,2017-04-02,41000,ready,qualifying,30000,2026-01-01,37995,,,36000,South
+A3,Larkfield,Rothmere 540,low-profile,2016-04-02,51000,sold,margin,24000,2025-11-02,,2026-01-20,28995,29995,North
+A4,Larkfield,Rothmere 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995,
 `
 
 // Small is a yard of four vans, worked through anew in a moment: for fuzzing,

@@ -102,7 +102,7 @@ func TestMarksAreOfTheirTimeButForOne(t *testing.T) {
 		if agrees == (v.StockID == "Q35") {
 			t.Errorf("%s: mark %s, first registered %s", v.StockID, v.Reg, v.FirstRegistered)
 		}
-		if len(v.VIN) != 17 || !strings.HasPrefix(v.VIN, "ZZ9") || strings.ContainsAny(v.VIN, "IOQ") {
+		if len(v.VIN) != 17 || !strings.HasPrefix(v.VIN, "UAZ") || strings.ContainsAny(v.VIN, "IOQ") {
 			t.Errorf("%s: VIN %s", v.StockID, v.VIN)
 		}
 	}

@@ -9,8 +9,9 @@ const (
 	areaFirst   = "JU"
 	areaSecond  = "ABCDEFGHJKLMNOPRSTUVWXY"
 	markLetters = "ABCDEFGHJKLMNOPRSTUVWXYZ"
-	// ZZ9 is no maker's code.
-	vinMaker = "ZZ9"
+	// No country has the codes UA to UG (ISO 3780 by a published list; secondary), so no
+	// maker has this one.
+	vinMaker = "UAZ"
 	// Letters and digits that a VIN may hold.
 	vinLetters = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
 )
