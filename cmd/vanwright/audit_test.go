@@ -38,6 +38,9 @@ func TestIdentitiesOfLargerYards(t *testing.T) {
 			}
 		}},
 	} {
+		if testing.Short() && c.name != "demo" {
+			continue
+		}
 		t.Run(c.name, func(t *testing.T) {
 			dir := t.TempDir()
 			yard := filepath.Join(dir, "yard")
@@ -85,6 +88,9 @@ var placeInInput = regexp.MustCompile(`((readings|documents|progress|vans|sales|
 // and of its books, less the rows that are bad, and wants the same reports save
 // for the numbers of lines.
 func TestOrderOfRowsChangesNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs the whole demo twice")
+	}
 	dir := t.TempDir()
 	yard, shuffled := filepath.Join(dir, "yard"), filepath.Join(dir, "shuffled")
 	if err := demo.Write(yard); err != nil {

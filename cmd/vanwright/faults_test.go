@@ -80,6 +80,9 @@ func TestFilesThatAreNoPlainTables(t *testing.T) {
 		{name: "a folder in the place of a table", yard: files{"sales.csv": "", "sales.csv/inner.txt": "x"}, fails: "sales.csv is a folder"},
 		{name: "a page saved as a table", yard: files{"sales.csv": "<!DOCTYPE html><html><body>Sign in</body></html>\n"}, fails: "sales.csv"},
 	} {
+		if testing.Short() && strings.HasPrefix(c.name, "seventy megabytes") {
+			continue
+		}
 		t.Run(c.name, func(t *testing.T) {
 			yard := usual.with(c.yard).write(t)
 			out := filepath.Join(filepath.Dir(yard), "reports")
@@ -130,6 +133,9 @@ func TestFilesOfTwoGiBAreNotRead(t *testing.T) {
 // TestGrowingFileIsDigestedAsRead appends to a table while it is read: size and
 // digest in run.json are of the bytes that the reports were made of.
 func TestGrowingFileIsDigestedAsRead(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads a file that grows for some seconds")
+	}
 	yard := usualYard().write(t)
 	out := filepath.Join(filepath.Dir(yard), "reports")
 	file := filepath.Join(yard, "sales.csv")

@@ -181,6 +181,9 @@ func checkWhole(t *testing.T, out string) (asOf string) {
 // TestTenRunsAtOnceOnOneFolder: some may find the folder free again, but none
 // may fail for another reason, and what stands in the end is whole.
 func TestTenRunsAtOnceOnOneFolder(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs the whole demo ten times")
+	}
 	dir := t.TempDir()
 	yard, out := filepath.Join(dir, "yard"), filepath.Join(dir, "reports")
 	if err := demo.Write(yard); err != nil {

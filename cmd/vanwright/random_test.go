@@ -10,14 +10,18 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// randomYards is how many yards TestRandomYards makes; each takes a tenth of a
-// second or so.
+// randomYards is how many yards TestRandomYards makes; each takes half a
+// second or so. Short tests make two.
 const randomYards = 12
 
 // TestRandomYards audits yards whose every setting, van, sale and shift is
 // drawn from the whole range that is accepted, its ends above all.
 func TestRandomYards(t *testing.T) {
-	for seed := range uint64(randomYards) {
+	yards := uint64(randomYards)
+	if testing.Short() {
+		yards = 2
+	}
+	for seed := range yards {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			t.Parallel()
 			yard := draw{rand.New(rand.NewPCG(seed, 7))}.yard().write(t)

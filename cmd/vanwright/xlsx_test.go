@@ -121,6 +121,9 @@ var (
 // files, byte for byte, but for the names of the tables and the digest of the
 // file they were read from.
 func TestOneWorkbookGivesTheSameReports(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs the whole demo twice")
+	}
 	plain, sheets := t.TempDir(), t.TempDir()
 	if err := demo.Write(plain); err != nil {
 		t.Fatal(err)

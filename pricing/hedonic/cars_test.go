@@ -125,6 +125,9 @@ func (h *heldOut) leaveFold(t *testing.T, train, sound []Row, spec Spec, folds [
 // with three products 6.89 % at coverage 0.920 and width 0.3053, ranger's best
 // 7.14 % at 0.863.
 func TestTenFoldsOfCarsBeatTheReferences(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fits ten folds of the reference data")
+	}
 	rows, spec, folds := cars(t)
 	var clean heldOut
 	for fold := 1; fold <= 10; fold++ {
@@ -143,6 +146,9 @@ func TestTenFoldsOfCarsBeatTheReferences(t *testing.T) {
 }
 
 func TestWrongPricesHardlyMoveTheFolds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fits six folds of the reference data")
+	}
 	rows, spec, folds := cars(t)
 	wrong := slices.Clone(rows)
 	spoil(wrong, rand.New(rand.NewPCG(20, 1)).Perm(len(rows)))

@@ -83,6 +83,9 @@ func TestMain(m *testing.M) {
 // those of other tests. The test is skipped where there is no Chromium.
 func openForm(t *testing.T) *phone {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser is not started in short tests")
+	}
 	r := chrome()
 	if r.path == "" {
 		t.Skip("no Chromium on this machine: the form was not opened in a browser")

@@ -120,6 +120,9 @@ func childCommand(t *testing.T, job, out string) *exec.Cmd {
 // A kill is not a power cut: what the kernel took in, it still writes. These
 // tests show the order of the steps, not the flushing to the disk.
 func TestKilledTwoHundredTimesAtRandomMoments(t *testing.T) {
+	if testing.Short() {
+		t.Skip("kills hundreds of writers")
+	}
 	kills := 200
 	if s := os.Getenv(killCount); s != "" {
 		var err error

@@ -21,6 +21,9 @@ import (
 // The reports are the same bytes whether the vans pass during the run, and are
 // forgotten, or are all there at the end.
 func TestReportsAreTheSameHoweverTheVansPass(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs the whole demo twice")
+	}
 	whole := nighttest.Folder{}
 	want, err := Write(whole.Create, nighttest.Demo(t), nil)
 	if err != nil {
