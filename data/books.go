@@ -2,12 +2,106 @@ package data
 
 import (
 	"context"
+	"embed"
 	"errors"
-	"fmt"
 	"io/fs"
 	"slices"
-	"strings"
 )
+
+// Books are the four books a run works from, each built in or the yard's own.
+type Books struct {
+	Checkpoints []Checkpoint
+	Labour      []LabourJob
+	Parts       []Part
+	Handover    []HandoverStep
+
+	checkpoint map[string]int
+	job        map[string]int
+	part       map[string]int
+}
+
+// Checkpoint returns the checkpoint of a code, a blank one where the book has
+// none. It is the book's own and must not be changed.
+func (b *Books) Checkpoint(code string) (*Checkpoint, bool) {
+	i, ok := b.checkpoint[code]
+	if !ok {
+		return &Checkpoint{}, false
+	}
+	return &b.Checkpoints[i], true
+}
+
+// Job returns the labour job of a code, a blank one where the book has none. It
+// is the book's own and must not be changed.
+func (b *Books) Job(code string) (*LabourJob, bool) {
+	i, ok := b.job[code]
+	if !ok {
+		return &LabourJob{}, false
+	}
+	return &b.Labour[i], true
+}
+
+// Part returns the part of a code.
+func (b *Books) Part(code string) (Part, bool) {
+	i, ok := b.part[code]
+	if !ok {
+		return Part{}, false
+	}
+	return b.Parts[i], true
+}
+
+//go:embed books/*.csv
+var builtIn embed.FS
+
+// BookFiles are the names of the four books.
+var BookFiles = []string{"labour.csv", "parts.csv", "checkpoints.csv", "handover.csv"}
+
+// BuiltInBooks returns the four books that the program brings along, as files
+// to be written out and edited.
+func BuiltInBooks() fs.FS {
+	books, err := fs.Sub(builtIn, "books")
+	if err != nil {
+		panic(err) // only for a malformed path
+	}
+	return books
+}
+
+// bookFile is one book as read, the yard's own or built in.
+type bookFile[T any] struct {
+	table[T]
+	own bool
+}
+
+// readBook reads the yard's own book, or the built-in one where it has none.
+// Rows that cannot be used are errors: a price worked out from half a book
+// would look like any other price.
+func readBook[R, T any](ctx context.Context, yard *tables, name string, parse rowParser[R, T]) (bookFile[T], error) {
+	f, err := yard.read(name, true)
+	own := err == nil
+	if errors.Is(err, fs.ErrNotExist) {
+		f, err = readFile(builtIn, "books/"+name, false)
+	}
+	if err != nil {
+		return bookFile[T]{}, err
+	}
+	if !own {
+		f.name = builtInName(name)
+	}
+	t, err := readTable(ctx, f, tableOptions{gocsv: true}, parse)
+	if err != nil {
+		return bookFile[T]{}, err
+	}
+	problems := make([]string, len(t.rejects))
+	for i, r := range t.rejects {
+		problems[i] = r.String()
+	}
+	if own && len(t.records) == 0 && len(problems) == 0 {
+		problems = append(problems, f.name+" holds no rows; remove it to use the built-in book")
+	}
+	return bookFile[T]{t, own}, problemList(problems)
+}
+
+// builtInName is the Source.File of a built-in book's rows.
+func builtInName(name string) string { return "built-in " + name }
 
 // LoadBooks returns the four books of a yard: a file of its own replaces the
 // built-in book of that name. A row that cannot be used, or that refers to a
@@ -137,41 +231,6 @@ func fill[T any](absent bool, to *T, from T) {
 	}
 }
 
-// NewBooks joins four books, and refuses codes that stand twice, references to
-// what no book holds, limits out of order, and jobs that come after or absorb
-// each other in a circle.
-func NewBooks(checkpoints []Checkpoint, labour []LabourJob, parts []Part, handover []HandoverStep) (*Books, error) {
-	b := &Books{
-		Checkpoints: checkpoints, Labour: labour, Parts: parts, Handover: handover,
-		checkpoint: map[string]int{}, job: map[string]int{}, part: map[string]int{},
-	}
-	p := &bookProblems{books: b}
-	for i, c := range checkpoints {
-		p.index(b.checkpoint, "checkpoint", c.Code, i, c.Source, func(j int) Source { return checkpoints[j].Source })
-	}
-	for i, j := range labour {
-		p.index(b.job, "job", j.Code, i, j.Source, func(k int) Source { return labour[k].Source })
-	}
-	for i, t := range parts {
-		p.index(b.part, "part", t.Code, i, t.Source, func(k int) Source { return parts[k].Source })
-	}
-	for _, c := range checkpoints {
-		p.checkpoint(c)
-	}
-	for _, j := range labour {
-		p.labourJob(j)
-	}
-	p.steps()
-	if len(p.found) == 0 { // a circle is only worth naming among jobs that exist
-		p.circle("after", func(j LabourJob) []string { return j.After })
-		p.circle("absorbs", func(j LabourJob) []string { return j.Absorbs })
-	}
-	if err := problemList(p.found); err != nil {
-		return nil, err
-	}
-	return b, nil
-}
-
 // checkpointCodes lists the codes of the checkpoint book.
 func (b *Books) checkpointCodes() []string {
 	out := make([]string, len(b.Checkpoints))
@@ -188,143 +247,4 @@ func (b *Books) jobCodes() []string {
 		out[i] = j.Code
 	}
 	return out
-}
-
-// bookProblems gathers what is wrong with a set of books.
-type bookProblems struct {
-	books *Books
-	found []string
-}
-
-func (p *bookProblems) add(at Source, format string, args ...any) {
-	place := at.String()
-	if place == "" {
-		place = "books"
-	}
-	p.found = append(p.found, place+": "+fmt.Sprintf(format, args...))
-}
-
-func (p *bookProblems) index(to map[string]int, what, code string, i int, at Source, where func(int) Source) {
-	if first, ok := to[code]; ok {
-		p.add(at, "%s %q stands twice; first on line %d", what, code, where(first).Line)
-		return
-	}
-	to[code] = i
-}
-
-// job refuses the name of a job that the labour book does not hold.
-func (p *bookProblems) job(at Source, column, code string) {
-	if _, ok := p.books.job[code]; code != "" && !ok {
-		p.missing(at, column, code, "labour.csv", p.books.jobCodes())
-	}
-}
-
-func (p *bookProblems) missing(at Source, column, code, book string, codes []string) {
-	near := ""
-	if n := nearest(code, codes); n != "" {
-		near = fmt.Sprintf("; did you mean %q?", n)
-	}
-	p.add(at, "column %q: %q is not in %s%s", column, code, book, near)
-}
-
-func (p *bookProblems) checkpoint(c Checkpoint) {
-	p.job(c.Source, "job", c.Job)
-	p.job(c.Source, "worn_job", c.WornJob)
-	p.job(c.Source, "risk_job", c.RiskJob)
-	for _, word := range c.Fitted {
-		p.equipment(c.Source, "fitted", word)
-	}
-	var last Opt[float64]
-	for _, l := range []Opt[float64]{c.WornAt, c.DefectAt, c.UnsafeAt} {
-		if l.Known && last.Known && (c.HighBad && l.Value < last.Value || !c.HighBad && l.Value > last.Value) {
-			p.add(c.Source, "limits of %q run against their direction: %v then %v", c.Code, last.Value, l.Value)
-		}
-		if l.Known {
-			last = l
-		}
-	}
-}
-
-func (p *bookProblems) labourJob(j LabourJob) {
-	for _, code := range j.After {
-		p.job(j.Source, "after", code)
-	}
-	for _, code := range j.Absorbs {
-		p.job(j.Source, "absorbs", code)
-	}
-	for _, use := range j.Parts {
-		if _, ok := p.books.part[use.Part]; !ok {
-			codes := make([]string, len(p.books.Parts))
-			for i, t := range p.books.Parts {
-				codes[i] = t.Code
-			}
-			p.missing(j.Source, "parts", use.Part, "parts.csv", codes)
-		}
-	}
-	if !(j.HoursLow <= j.HoursLikely && j.HoursLikely <= j.HoursHigh) {
-		p.add(j.Source, "hours of %q are out of order: %v, %v, %v", j.Code, j.HoursLow, j.HoursLikely, j.HoursHigh)
-	}
-}
-
-// steps refuses a handover step that stands twice for the same equipment.
-func (p *bookProblems) steps() {
-	first := map[[2]string]int{}
-	for _, s := range p.books.Handover {
-		p.equipment(s.Source, "equipment", s.Equipment)
-		key := [2]string{s.Equipment, s.Step}
-		if line, ok := first[key]; ok {
-			p.add(s.Source, "step %q of %q stands twice; first on line %d", s.Step, s.Equipment, line)
-			continue
-		}
-		first[key] = s.Source.Line
-	}
-}
-
-func (p *bookProblems) equipment(at Source, column, word string) {
-	if word != "" && !slices.Contains(EquipmentWords, word) {
-		p.missing(at, column, word, "the equipment words", EquipmentWords)
-	}
-}
-
-// circle names the first circle of jobs that follow each other, as a → b → a.
-// It walks jobs in the order of the book, so that the same book gives the same
-// sentence.
-func (p *bookProblems) circle(column string, next func(LabourJob) []string) {
-	const (
-		unseen = iota
-		onPath
-		done
-	)
-	state := make([]int, len(p.books.Labour))
-	var path []int
-	var walk func(i int) bool
-	walk = func(i int) bool {
-		state[i] = onPath
-		path = append(path, i)
-		for _, code := range next(p.books.Labour[i]) {
-			k := p.books.job[code]
-			switch state[k] {
-			case onPath:
-				var names []string
-				for _, at := range path[slices.Index(path, k):] {
-					names = append(names, p.books.Labour[at].Code)
-				}
-				names = append(names, p.books.Labour[k].Code)
-				p.add(p.books.Labour[k].Source, "column %q: jobs go round in a circle: %s", column, strings.Join(names, " → "))
-				return true
-			case unseen:
-				if walk(k) {
-					return true
-				}
-			}
-		}
-		path = path[:len(path)-1]
-		state[i] = done
-		return false
-	}
-	for i := range state {
-		if state[i] == unseen && walk(i) {
-			return
-		}
-	}
 }

@@ -1,5 +1,37 @@
 package data
 
+// Document is one row of documents.csv: a paper that came, or should come,
+// with a van.
+type Document struct {
+	StockID  string
+	Kind     string
+	Dated    Date
+	Mileage  Opt[int] // miles
+	Evidence string   // original, stamp, copy, online, verbal or blank
+	Covers   []string
+	Held     string // yes, promised or no
+	Expires  Date
+	Note     string
+	Source   Source
+}
+
+// DocumentKinds, EvidenceWords and HeldWords are the closed lists of
+// documents.csv. CoverWords is the open part's fixed core; appliance words of
+// EquipmentWords may stand there too.
+var (
+	DocumentKinds = []string{
+		"service-book", "invoice", "habitation-service", "damp-report", "gas-certificate",
+		"electrical-certificate", "mot", "registration", "handbook", "key-code", "warranty",
+		"recall", "other",
+	}
+	EvidenceWords = []string{"original", "stamp", "copy", "online", "verbal"}
+	HeldWords     = []string{"yes", "promised", "no"}
+	CoverWords    = []string{
+		"engine-oil", "timing-belt", "brake-fluid", "coolant", "gearbox-oil", "tyres",
+		"habitation", "damp", "gas", "electrics", "water-filter", "recall",
+	}
+)
+
 // rawDocument is a row of documents.csv as it was read.
 type rawDocument struct {
 	StockID  string `csv:"stock_id" need:"yes"`

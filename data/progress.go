@@ -1,5 +1,31 @@
 package data
 
+// JobState is how far a job has come.
+type JobState string
+
+// The states of progress.csv.
+const (
+	JobOpen          JobState = "open"
+	JobStarted       JobState = "started"
+	JobAwaitingParts JobState = "awaiting-parts"
+	JobDone          JobState = "done"
+	JobDropped       JobState = "dropped"
+)
+
+// JobStates lists every JobState.
+var JobStates = []JobState{JobOpen, JobStarted, JobAwaitingParts, JobDone, JobDropped}
+
+// Progress is one row of progress.csv.
+type Progress struct {
+	StockID    string
+	Job        string // a code of the labour book
+	State      JobState
+	HoursSpent Opt[float64]
+	DoneOn     Date
+	Technician string
+	Source     Source
+}
+
 // rawProgress is a row of progress.csv as it was read.
 type rawProgress struct {
 	StockID    string `csv:"stock_id" need:"yes"`

@@ -1,5 +1,26 @@
 package data
 
+// Sale is one row of sales.csv: a van of this or another dealer, sold or still
+// for sale.
+type Sale struct {
+	SaleID          string
+	Maker, Model    string
+	Body            Body
+	Chassis         string
+	Gearbox         string
+	FirstRegistered Date
+	Mileage         int // miles
+	Berths          Opt[int]
+	LengthMM        Opt[int]
+	Grade           Opt[int] // 1 best to 5
+	Listed          Date
+	Asking          Opt[Money] // VAT inside
+	SoldOn          Date       // unknown: still for sale
+	SoldPrice       Opt[Money] // VAT inside
+	VAT             VATScheme
+	Source          Source
+}
+
 // rawSale is a row of sales.csv as it was read.
 type rawSale struct {
 	SaleID          string `csv:"sale_id" need:"yes"`

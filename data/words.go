@@ -1,6 +1,7 @@
 package data
 
 import (
+	"fmt"
 	"strings"
 	"unicode/utf8"
 )
@@ -102,4 +103,13 @@ func (in interner) keep(s string) string {
 	s = strings.Clone(s)
 	in[s] = s
 	return s
+}
+
+// DidYouMean returns `; did you mean "x"?` for the candidate that a misspelt
+// word most likely means, or nothing where none is near.
+func DidYouMean(word string, candidates []string) string {
+	if k := nearest(word, candidates); k != "" {
+		return fmt.Sprintf("; did you mean %q?", k)
+	}
+	return ""
 }

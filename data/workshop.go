@@ -2,6 +2,7 @@ package data
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -32,12 +33,72 @@ func (t Technician) HasSkill(skill string) bool {
 // HoursOn returns the working hours of a weekday.
 func (t Technician) HoursOn(d time.Weekday) float64 { return t.Hours[d] }
 
+// rawTechnician is a row of team.csv as it was read.
+type rawTechnician struct {
+	Technician string `csv:"technician" need:"yes"`
+	Skills     string `csv:"skills" need:"yes"`
+	Mon        string `csv:"mon" need:"yes" also:"monday"`
+	Tue        string `csv:"tue" need:"yes" also:"tuesday"`
+	Wed        string `csv:"wed" need:"yes" also:"wednesday"`
+	Thu        string `csv:"thu" need:"yes" also:"thursday"`
+	Fri        string `csv:"fri" need:"yes" also:"friday"`
+	Sat        string `csv:"sat" also:"saturday"`
+	Sun        string `csv:"sun" also:"sunday"`
+}
+
+// parseTeam returns a parser of team.csv that keeps technicians apart. A blank
+// day is a day off.
+func parseTeam() rowParser[rawTechnician, Technician] {
+	return func(raw *rawTechnician, c *cells, at Source) Technician {
+		t := Technician{
+			Name:   c.needLabel("technician", raw.Technician),
+			Skills: words(c, "skills", raw.Skills, Skills),
+			Source: at,
+		}
+		c.need("skills", raw.Skills, oneOf(c, "skills", "", Skills))
+		for _, d := range []struct {
+			column, value string
+			day           time.Weekday
+		}{
+			{"mon", raw.Mon, time.Monday}, {"tue", raw.Tue, time.Tuesday}, {"wed", raw.Wed, time.Wednesday},
+			{"thu", raw.Thu, time.Thursday}, {"fri", raw.Fri, time.Friday}, {"sat", raw.Sat, time.Saturday},
+			{"sun", raw.Sun, time.Sunday},
+		} {
+			t.Hours[d.day] = c.number(d.column, d.value, 0, 24).Value
+		}
+		c.unique("technician", t.Name, strings.ToLower(t.Name))
+		return t
+	}
+}
+
 // Bay is one row of bays.csv: Count places of one kind.
 type Bay struct {
 	Name   string
 	Kind   string
 	Count  int
 	Source Source
+}
+
+// rawBay is a row of bays.csv as it was read.
+type rawBay struct {
+	Bay   string `csv:"bay" need:"yes"`
+	Kind  string `csv:"kind" need:"yes"`
+	Count string `csv:"count"`
+}
+
+// parseBays returns a parser of bays.csv that keeps bays apart. A blank count
+// is one bay.
+func parseBays() rowParser[rawBay, Bay] {
+	return func(raw *rawBay, c *cells, at Source) Bay {
+		b := Bay{
+			Name:   c.needLabel("bay", raw.Bay),
+			Kind:   needWord(c, "kind", raw.Kind, BayKinds),
+			Count:  c.whole("count", raw.Count, 0, 200).Or(1),
+			Source: at,
+		}
+		c.unique("bay", b.Name, strings.ToLower(b.Name))
+		return b
+	}
 }
 
 // Absence is one row of absence.csv. Both days are inside it; a blank
@@ -48,28 +109,36 @@ type Absence struct {
 	Source     Source
 }
 
-// JobState is how far a job has come.
-type JobState string
+// rawAbsence is a row of absence.csv as it was read.
+type rawAbsence struct {
+	Technician string `csv:"technician" need:"yes"`
+	From       string `csv:"from" need:"yes"`
+	To         string `csv:"to" need:"yes"`
+}
 
-// The states of progress.csv.
-const (
-	JobOpen          JobState = "open"
-	JobStarted       JobState = "started"
-	JobAwaitingParts JobState = "awaiting-parts"
-	JobDone          JobState = "done"
-	JobDropped       JobState = "dropped"
-)
-
-// JobStates lists every JobState.
-var JobStates = []JobState{JobOpen, JobStarted, JobAwaitingParts, JobDone, JobDropped}
-
-// Progress is one row of progress.csv.
-type Progress struct {
-	StockID    string
-	Job        string // a code of the labour book
-	State      JobState
-	HoursSpent Opt[float64]
-	DoneOn     Date
-	Technician string
-	Source     Source
+// parseAbsences returns a parser of absence.csv. A blank end is one day off.
+func parseAbsences(team []Technician) rowParser[rawAbsence, Absence] {
+	names := map[string]string{}
+	var spelt []string
+	for _, t := range team {
+		names[strings.ToLower(t.Name)] = t.Name
+		spelt = append(spelt, t.Name)
+	}
+	return func(raw *rawAbsence, c *cells, at Source) Absence {
+		a := Absence{From: c.date("from", raw.From), To: c.date("to", raw.To), Source: at}
+		c.need("from", raw.From, "the first day of the absence")
+		if trim(raw.To) == "" {
+			a.To = a.From
+		}
+		c.notBefore("to", a.To, "from", a.From)
+		if name := trim(raw.Technician); name != "" {
+			known, ok := names[strings.ToLower(name)]
+			if !ok {
+				c.refuse("technician", name, "technician.unknown",
+					"a technician of team.csv, or a blank for everybody"+didYouMean(c, "technician", name, spelt))
+			}
+			a.Technician = known
+		}
+		return a
+	}
 }

@@ -1,0 +1,37 @@
+package data
+
+// Part is one row of the parts book.
+type Part struct {
+	Code     string
+	Title    string
+	UnitCost Money // ex VAT
+	InStock  int
+	LeadDays int // calendar days from order to shelf
+	Supplier string
+	Bin      string // where it lies on the dealer's shelves; blank in the built-in book
+	Source   Source
+}
+
+type rawPart struct {
+	Part     string `csv:"part" need:"yes"`
+	Title    string `csv:"title" need:"yes"`
+	UnitCost string `csv:"unit_cost" need:"yes"`
+	InStock  string `csv:"in_stock"`
+	LeadDays string `csv:"lead_days"`
+	Supplier string `csv:"supplier"`
+	Bin      string `csv:"bin"`
+}
+
+func parsePart(raw *rawPart, c *cells, at Source) Part {
+	c.need("unit_cost", raw.UnitCost, "the price of one, ex VAT")
+	return Part{
+		Code:     c.bookCode("part", raw.Part),
+		Title:    c.needLabel("title", raw.Title),
+		UnitCost: c.money("unit_cost", raw.UnitCost).Value,
+		InStock:  c.whole("in_stock", raw.InStock, 0, 1_000_000).Value,
+		LeadDays: c.whole("lead_days", raw.LeadDays, 0, 1000).Value,
+		Supplier: c.label("supplier", raw.Supplier),
+		Bin:      c.label("bin", raw.Bin),
+		Source:   at,
+	}
+}
