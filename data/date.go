@@ -49,6 +49,14 @@ func (d Date) String() string {
 	return d.Time().Format(time.DateOnly)
 }
 
+// Words gives 9 Mar 2026, as it stands in a sentence, or nothing for an unknown day.
+func (d Date) Words() string {
+	if d == 0 {
+		return ""
+	}
+	return d.Time().Format("2 Jan 2006")
+}
+
 // MarshalText writes the day as String does.
 func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 

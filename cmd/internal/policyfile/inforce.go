@@ -1,0 +1,16 @@
+package policyfile
+
+import "github.com/vanwright/vanwright/data"
+
+// Setting is one key of a policy as the reports list it.
+type Setting struct{ Name, What, Value string }
+
+// InForce lists every key with what it means and its value in p, in the order in
+// which they are explained.
+func InForce(p data.Policy) []Setting {
+	list := make([]Setting, len(Keys))
+	for i, k := range Keys {
+		list[i] = Setting{k.Name, k.what, k.show(p)}
+	}
+	return list
+}
