@@ -32,7 +32,7 @@ func (m *Market) Quote(v data.Van) Quote { return m.quote(v, true) }
 // half of its time and may be left out.
 func (m *Market) quote(v data.Van, grounds bool) Quote {
 	q := Quote{Van: v}
-	if t := TreatmentOf(v); t.NoRetail {
+	if t := VATTreatmentOf(v); t.NoRetail {
 		q.Method = "none"
 		q.Reasons = append(q.Reasons, "salvage category "+v.Salvage+": no retail price")
 		return q
@@ -56,7 +56,7 @@ func (m *Market) ask(q *Quote) {
 	v := q.Van
 	value := q.Market.Value.InexactFloat64()
 	if v.Asking.Known {
-		q.Brings = data.Some(data.Estimate(v.Asking.Value.InexactFloat64() * m.paidOfAsked))
+		q.ExpectedSale = data.Some(data.Estimate(v.Asking.Value.InexactFloat64() * m.paidOfAsked))
 	}
 	since := 0
 	if v.Status == data.Ready && !v.Listed.IsZero() {
@@ -80,9 +80,9 @@ func (m *Market) ask(q *Quote) {
 		}
 		q.Ladder = append(q.Ladder, Step{From: m.asOf.AddDays(s.Day), Price: price})
 	}
-	q.Ticket = data.Some(m.ticket(q.Price.Value))
+	q.AskingPrice = data.Some(m.ticket(q.Price.Value))
 	if standing != nil {
-		q.Ticket = v.Asking
+		q.AskingPrice = v.Asking
 		q.Reasons = append(q.Reasons, fmt.Sprintf("asked for less than %d days: the price stands until %s",
 			m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
 	}
@@ -101,7 +101,7 @@ var solvers = sync.Pool{New: func() any { return new(pricepath.Solver) }}
 
 // problem states the planning of a price for pricepath.
 func (m *Market) problem(v data.Van, value float64, grid []float64, since int) pricepath.Problem {
-	policy, t := m.policy, TreatmentOf(v)
+	policy, t := m.policy, VATTreatmentOf(v)
 	cost := v.Cost.Or(data.Pounds(value * likelyCostShare))
 	left := t.proceeds(cost, policy)
 	proceeds := make([]float64, len(grid))
@@ -134,7 +134,7 @@ func (m *Market) problem(v data.Van, value float64, grid []float64, since int) p
 
 // proceeds returns what a price leaves after VAT, in float64 pounds: plans weigh
 // thousands of prices by their chances, and no penny of them becomes a column.
-func (t Treatment) proceeds(cost data.Money, policy data.Policy) func(price float64) float64 {
+func (t VATTreatment) proceeds(cost data.Money, policy data.Policy) func(price float64) float64 {
 	rate := policy.VATRate.InexactFloat64()
 	share, untaxed := rate/(1+rate), 0.0
 	if t.Margin {

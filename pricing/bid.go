@@ -19,10 +19,10 @@ type Bid struct {
 	PrepDays   int // until it can be shown
 	DaysToSell int // after that
 	Known      bool
-	MaxBid     data.Money // as paid: VAT inside where that is recoverable
-	OpeningBid data.Money // at which the target is met with the policy's confidence
-	StandIn    data.Money // what the van is worth in part exchange: MaxBid
-	Reckoning  Reckoning  // at MaxBid, with preparation at its 80th percentile
+	MaxBid     data.Money      // as paid: VAT inside where that is recoverable
+	OpeningBid data.Money      // at which the target is met with the policy's confidence
+	StandIn    data.Money      // what the van is worth in part exchange: MaxBid
+	Breakdown  ProfitBreakdown // at MaxBid, with preparation at its 80th percentile
 	Confidence data.Opt[decimal.Decimal]
 	Reasons    []string
 }
@@ -33,7 +33,7 @@ type Bid struct {
 func (m *Market) Bid(quote Quote, cost prep.Cost, prepDays int) Bid {
 	v, policy := quote.Van, m.policy
 	b := Bid{Quote: quote, Prep: cost, PrepDays: prepDays, DaysToSell: quote.DaysToSell.Or(0)}
-	t := TreatmentOf(v)
+	t := VATTreatmentOf(v)
 	if len(t.Barred) > 0 {
 		b.Reasons = append(b.Reasons, "barred from the margin scheme: "+t.Why())
 	}
@@ -42,21 +42,29 @@ func (m *Market) Bid(quote Quote, cost prep.Cost, prepDays int) Bid {
 		b.Reasons = append(b.Reasons, "no bid: no price can be given")
 		return b
 	}
-	resale := b.resale()
+	terms := b.saleTerms()
 	b.Known = true
 	var ok bool
-	if b.MaxBid, ok = MaxBid(resale, policy); !ok {
+	if b.MaxBid, ok = MaxBid(terms, policy); !ok {
 		b.Reasons = append(b.Reasons, "no bid leaves the target profit, not even nothing")
 	}
-	resale.Cost = b.MaxBid
-	b.Reckoning = Reckon(resale, policy)
+	terms.Cost = b.MaxBid
+	b.Breakdown = Breakdown(terms, policy)
 	b.StandIn = b.MaxBid
 
-	odds := m.odds(resale, quote, cost, prepDays)
+	odds := m.odds(terms, quote, cost, prepDays)
 	b.Confidence = data.Some(data.PercentOf(odds.meets(b.MaxBid), 0))
 	b.OpeningBid = odds.opening(b.MaxBid)
 	b.Reasons = append(b.Reasons, m.bidReasons(b, v)...)
 	return b
+}
+
+// saleTerms is the sale that the largest bid is worked out for, without its cost.
+func (b Bid) saleTerms() SaleTerms {
+	return SaleTerms{
+		VATTreatment: VATTreatmentOf(b.Quote.Van), Price: b.Quote.Price.Value,
+		Prep: b.Prep.P80, Days: b.PrepDays + b.DaysToSell,
+	}
 }
 
 func (m *Market) bidReasons(b Bid, v data.Van) []string {
@@ -80,7 +88,7 @@ func (m *Market) bidReasons(b Bid, v data.Van) []string {
 // the price asked, preparation has the distribution of its Cost, and the days
 // to sell follow the market's timing, all independent.
 type odds struct {
-	resale   Resale
+	terms    SaleTerms
 	policy   data.Policy
 	prep     prep.Cost
 	prices   []float64 // equally likely
@@ -91,8 +99,8 @@ type odds struct {
 // Points of the sums that stand for the two integrals.
 const pricePoints, dayPoints = 41, 9
 
-func (m *Market) odds(resale Resale, quote Quote, cost prep.Cost, prepDays int) odds {
-	o := odds{resale: resale, policy: m.policy, prep: cost, prepDays: prepDays}
+func (m *Market) odds(terms SaleTerms, quote Quote, cost prep.Cost, prepDays int) odds {
+	o := odds{terms: terms, policy: m.policy, prep: cost, prepDays: prepDays}
 	price := quote.Price.Value.InexactFloat64()
 	for i := range pricePoints {
 		z := distuv.UnitNormal.Quantile((float64(i) + 0.5) / pricePoints)
@@ -110,7 +118,7 @@ func (m *Market) odds(resale Resale, quote Quote, cost prep.Cost, prepDays int) 
 // prices and days, the chance that preparation costs no more than what they
 // leave room for.
 func (o odds) meets(bid data.Money) float64 {
-	t, policy := o.resale.Treatment, o.policy
+	t, policy := o.terms.VATTreatment, o.policy
 	rate := policy.VATRate.InexactFloat64()
 	share := rate / (1 + rate)
 	paid := bid.InexactFloat64()

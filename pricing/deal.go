@@ -9,11 +9,11 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Exchange is a part exchange before it is reckoned: a van of ours goes out
+// Exchange is a part exchange before it is worked out: a van of ours goes out
 // and the customer's comes in as part payment.
 type Exchange struct {
-	Selling   Resale     // the van going out, held until today
-	Taking    Resale     // the van coming in, to its own sale; Cost is ignored, the allowance is its cost
+	Selling   SaleTerms  // the van going out, held until today
+	Taking    SaleTerms  // the van coming in, to its own sale; Cost is ignored, the allowance is its cost
 	Allowance data.Money // allowed for the van coming in: its purchase price, VAT inside where it qualifies
 	StandIn   data.Money // what it is worth to us, its largest bid
 	Finance   data.Money // owed on it, settled by us
@@ -34,8 +34,8 @@ type Exchange struct {
 // the van coming in, however generous: VATMARG13350.
 type Deal struct {
 	Exchange
-	Sale   Reckoning // the van going out
-	Resale Reckoning // the van coming in, bought at its allowance
+	Sale   ProfitBreakdown // the van going out
+	Resale ProfitBreakdown // the van coming in, bought at its allowance
 
 	Over  data.Money // over-allowance; negative where less is allowed than the van is worth
 	Short data.Money // negative equity: finance above the allowance, which the customer owes on top
@@ -45,14 +45,14 @@ type Deal struct {
 	Later data.Money // left once that van is sold
 }
 
-// ReckonDeal works out a part exchange.
-func ReckonDeal(x Exchange, policy data.Policy) Deal {
+// NewDeal works out a part exchange.
+func NewDeal(x Exchange, policy data.Policy) Deal {
 	x.Allowance, x.StandIn, x.Finance = data.Pence(x.Allowance), data.Pence(x.StandIn), data.Pence(x.Finance)
 	x.Taking.Cost = x.Allowance
 	d := Deal{
 		Exchange: x,
-		Sale:     Reckon(x.Selling, policy),
-		Resale:   Reckon(x.Taking, policy),
+		Sale:     Breakdown(x.Selling, policy),
+		Resale:   Breakdown(x.Taking, policy),
 		Over:     x.Allowance.Sub(x.StandIn),
 		Short:    decimal.Max(x.Finance.Sub(x.Allowance), decimal.Zero),
 	}
@@ -82,9 +82,9 @@ func (d Deal) Gifts(sum data.Money, policy data.Policy) []Gift {
 	allowance.Allowance = allowance.Allowance.Add(sum)
 	work.Selling.Prep = work.Selling.Prep.Add(sum)
 	gifts := []Gift{
-		{"price", d.Later.Sub(ReckonDeal(price, policy).Later)},
-		{"allowance", d.Later.Sub(ReckonDeal(allowance, policy).Later)},
-		{"work", d.Later.Sub(ReckonDeal(work, policy).Later)},
+		{"price", d.Later.Sub(NewDeal(price, policy).Later)},
+		{"allowance", d.Later.Sub(NewDeal(allowance, policy).Later)},
+		{"work", d.Later.Sub(NewDeal(work, policy).Later)},
 	}
 	slices.SortStableFunc(gifts, func(a, b Gift) int { return a.Cost.Cmp(b.Cost) })
 	return gifts
@@ -104,9 +104,9 @@ func CanExchange(going, coming data.Van) error {
 		return fmt.Errorf("%s was sold on %s: only a van that is offered can be taken in", coming.StockID, coming.SoldOn)
 	case coming.Status != data.Offered:
 		return fmt.Errorf("%s is %s, so ours already: only a van that is offered can be taken in", coming.StockID, coming.Status)
-	case TreatmentOf(going).NoRetail:
+	case VATTreatmentOf(going).NoRetail:
 		return fmt.Errorf("%s is salvage category %s: it has no retail price", going.StockID, going.Salvage)
-	case TreatmentOf(coming).NoRetail:
+	case VATTreatmentOf(coming).NoRetail:
 		return fmt.Errorf("%s is salvage category %s: it has no stand-in value", coming.StockID, coming.Salvage)
 	case !going.Cost.Known:
 		return fmt.Errorf("%s has no cost in the yard: what the deal leaves can't be worked out", going.StockID)
@@ -134,12 +134,12 @@ func NewExchange(out MarginRow, agreed data.Opt[data.Money], in Bid, allowance d
 		return Exchange{}, fmt.Errorf("%s has no stand-in value: no price can be given for it", coming.StockID)
 	}
 	return Exchange{
-		Selling: Resale{
-			Treatment: TreatmentOf(going), Price: price.Value, Cost: going.Cost.Value,
-			Prep: out.Reckoning.Prep, Days: out.DaysHeld,
+		Selling: SaleTerms{
+			VATTreatment: VATTreatmentOf(going), Price: price.Value, Cost: going.Cost.Value,
+			Prep: out.Breakdown.Prep, Days: out.DaysHeld,
 		},
-		Taking: Resale{
-			Treatment: TreatmentOf(coming), Price: in.Quote.Price.Value,
+		Taking: SaleTerms{
+			VATTreatment: VATTreatmentOf(coming), Price: in.Quote.Price.Value,
 			Prep: in.Prep.P50, Days: in.PrepDays + in.DaysToSell,
 		},
 		Allowance: allowance,

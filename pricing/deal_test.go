@@ -15,8 +15,8 @@ import (
 // exchange is a deal between two margin-scheme vans with nothing but VAT in it.
 func exchange(price, allowance, resold string) Exchange {
 	return Exchange{
-		Selling:   Resale{Treatment: margin, Price: pounds(price), Cost: pounds("30000")},
-		Taking:    Resale{Treatment: margin, Price: pounds(resold)},
+		Selling:   SaleTerms{VATTreatment: margin, Price: pounds(price), Cost: pounds("30000")},
+		Taking:    SaleTerms{VATTreatment: margin, Price: pounds(resold)},
 		Allowance: pounds(allowance),
 		StandIn:   pounds("10000"),
 	}
@@ -39,7 +39,7 @@ func TestDealVAT(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			d := ReckonDeal(exchange(tt.price, tt.allowance, tt.resold), bare("0"))
+			d := NewDeal(exchange(tt.price, tt.allowance, tt.resold), bare("0"))
 			got := []string{d.Cash.String(), d.VAT.String(), d.Later.String()}
 			if diff := cmp.Diff([]string{tt.wantCash, tt.wantVAT, tt.later}, got); diff != "" {
 				t.Errorf("cash, VAT, left later (-want +got):\n%s", diff)
@@ -57,8 +57,8 @@ func TestOverAllowanceCosts(t *testing.T) {
 		{"resold for no more than the first allowance", "10000", "1200"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			plain := ReckonDeal(exchange("36000", "10000", tt.resold), bare("0"))
-			over := ReckonDeal(exchange("36000", "11200", tt.resold), bare("0"))
+			plain := NewDeal(exchange("36000", "10000", tt.resold), bare("0"))
+			over := NewDeal(exchange("36000", "11200", tt.resold), bare("0"))
 			if got := plain.Later.Sub(over.Later); !got.Equal(pounds(tt.want)) {
 				t.Errorf("costs %s, want %s", got, tt.want)
 			}
@@ -85,7 +85,7 @@ func TestHMRCBalances(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			x := exchange(tt.price, tt.allowance, "9000")
 			x.Finance = pounds(tt.finance)
-			if d := ReckonDeal(x, bare("0")); !d.Cash.Equal(pounds(tt.want)) {
+			if d := NewDeal(x, bare("0")); !d.Cash.Equal(pounds(tt.want)) {
 				t.Errorf("balance %s, want %s", d.Cash, tt.want)
 			}
 		})
@@ -96,9 +96,9 @@ func TestHMRCBalances(t *testing.T) {
 // common practice.
 func TestNegativeEquityStaysOutOfThePrices(t *testing.T) {
 	x := exchange("36000", "10000", "13000")
-	clear := ReckonDeal(x, bare("0"))
+	clear := NewDeal(x, bare("0"))
 	x.Finance = pounds("11500")
-	d := ReckonDeal(x, bare("0"))
+	d := NewDeal(x, bare("0"))
 	if !d.Short.Equal(pounds("1500")) || !d.Cash.Equal(pounds("37500")) {
 		t.Errorf("short by %s with %s to pay, want 1500 and 37500", d.Short, d.Cash)
 	}
@@ -118,7 +118,7 @@ func TestQualifyingVanIsNeverPutThroughTheScheme(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := ReckonDeal(x, bare("0"))
+	d := NewDeal(x, bare("0"))
 	if !d.Sale.VAT.Equal(pounds("7000")) || !d.Sale.Cost.Equal(pounds("30000")) || !d.Sale.Profit.Equal(pounds("5000")) {
 		t.Errorf("got VAT %s on a cost of %s leaving %s, want 7000, 30000 and 5000", d.Sale.VAT, d.Sale.Cost, d.Sale.Profit)
 	}
@@ -141,7 +141,7 @@ func TestGifts(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := ReckonDeal(tt.x, bare("0")).Gifts(pounds("500"), bare("0"))
+			got := NewDeal(tt.x, bare("0")).Gifts(pounds("500"), bare("0"))
 			if diff := cmp.Diff(tt.want, got); diff != "" {
 				t.Errorf("(-want +got):\n%s", diff)
 			}
@@ -156,7 +156,7 @@ func TestAllowanceAlsoCostsItsHolding(t *testing.T) {
 	policy.StockingRate = pounds("0.085")
 	x := exchange("36000", "10000", "13000")
 	x.Taking.Days = 73
-	gifts := ReckonDeal(x, policy).Gifts(pounds("500"), policy)
+	gifts := NewDeal(x, policy).Gifts(pounds("500"), policy)
 	if want := (Gift{"allowance", pounds("425.17")}); !gifts[1].Cost.Equal(want.Cost) || gifts[1].How != want.How {
 		t.Errorf("got %v, want %v second", gifts, want)
 	}
@@ -167,7 +167,7 @@ func drawExchange(t *rapid.T) Exchange {
 		return decimal.New(int64(rapid.IntRange(0, hi).Draw(t, name)), -2)
 	}
 	return Exchange{
-		Selling: drawResale(t), Taking: drawResale(t),
+		Selling: drawSaleTerms(t), Taking: drawSaleTerms(t),
 		Allowance: money("allowance", 9000000), StandIn: money("stand-in", 9000000), Finance: money("finance", 9000000),
 	}
 }
@@ -177,12 +177,12 @@ func drawExchange(t *rapid.T) Exchange {
 func TestDealAddsUpToThePenny(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		policy := drawPolicy(t)
-		d := ReckonDeal(drawExchange(t), policy)
+		d := NewDeal(drawExchange(t), policy)
 		if got := d.Cash.Add(d.Allowance); !got.Equal(d.Sale.Price.Add(d.Finance)) {
 			t.Fatalf("the customer gives %s for a price and a debt of %s", got, d.Sale.Price.Add(d.Finance))
 		}
 		costs := decimal.Zero
-		for _, r := range []Reckoning{d.Sale, d.Resale} {
+		for _, r := range []ProfitBreakdown{d.Sale, d.Resale} {
 			costs = costs.Add(r.Cost).Add(r.Prep).Add(r.Warranty).Add(r.Holding).Add(r.Selling)
 		}
 		if got := d.Later.Add(d.VAT).Add(costs); !got.Equal(d.Sale.Price.Add(d.Resale.Price)) {
@@ -209,13 +209,13 @@ func TestBumpingMovesNoCashAndSavesNoVAT(t *testing.T) {
 	penny := pounds("0.01")
 	rapid.Check(t, func(t *rapid.T) {
 		policy, x := drawPolicy(t), drawExchange(t)
-		if x.Selling.Treatment.Margin && x.Selling.Price.LessThan(x.Selling.Cost) {
+		if x.Selling.VATTreatment.Margin && x.Selling.Price.LessThan(x.Selling.Cost) {
 			x.Selling.Price, x.Selling.Cost = x.Selling.Cost, x.Selling.Price
 		}
 		bump := decimal.New(int64(rapid.IntRange(1, 1000000).Draw(t, "bump")), -2)
-		before := ReckonDeal(x, policy)
+		before := NewDeal(x, policy)
 		x.Selling.Price, x.Allowance = x.Selling.Price.Add(bump), x.Allowance.Add(bump)
-		after := ReckonDeal(x, policy)
+		after := NewDeal(x, policy)
 		if !after.Cash.Equal(before.Cash) {
 			t.Fatalf("cash moved from %s to %s", before.Cash, after.Cash)
 		}
@@ -229,8 +229,8 @@ func TestBumpingMovesNoCashAndSavesNoVAT(t *testing.T) {
 // Below cost the floor hides what a higher price adds, so the property above
 // has a limit, and this is it.
 func TestBumpingBelowCostDoesMoveVAT(t *testing.T) {
-	before := ReckonDeal(exchange("29000", "10000", "13000"), bare("0"))
-	after := ReckonDeal(exchange("30000", "11000", "13000"), bare("0"))
+	before := NewDeal(exchange("29000", "10000", "13000"), bare("0"))
+	after := NewDeal(exchange("30000", "11000", "13000"), bare("0"))
 	if !before.VAT.Equal(pounds("500")) || !after.VAT.Equal(pounds("333.33")) {
 		t.Errorf("VAT %s, then %s; want 500, then 333.33", before.VAT, after.VAT)
 	}
@@ -239,7 +239,7 @@ func TestBumpingBelowCostDoesMoveVAT(t *testing.T) {
 func TestGivingMoreNeverLeavesMore(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		policy := drawPolicy(t)
-		d := ReckonDeal(drawExchange(t), policy)
+		d := NewDeal(drawExchange(t), policy)
 		sum := decimal.New(int64(rapid.IntRange(1, 200000).Draw(t, "sum")), -2)
 		gifts := d.Gifts(sum, policy)
 		for i, g := range gifts {
@@ -264,7 +264,7 @@ func TestNewExchange(t *testing.T) {
 	out := MarginRow{
 		Van:      data.Van{StockID: "A", Status: data.Ready, VAT: data.MarginScheme, Cost: data.Some(pounds("30000"))},
 		DaysHeld: 40, DaysToSell: 55, Price: data.Some(pounds("36000")),
-		Reckoning: Reckoning{Prep: pounds("2000")},
+		Breakdown: ProfitBreakdown{Prep: pounds("2000")},
 	}
 	in := offer("B", "13000", "10000")
 	in.Quote.Van.FinanceOwed = data.Some(pounds("2500"))
@@ -274,8 +274,8 @@ func TestNewExchange(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Exchange{
-		Selling:   Resale{Treatment: margin, Price: pounds("36000"), Cost: pounds("30000"), Prep: pounds("2000"), Days: 40},
-		Taking:    Resale{Treatment: margin, Price: pounds("13000"), Prep: pounds("900"), Days: 67},
+		Selling:   SaleTerms{VATTreatment: margin, Price: pounds("36000"), Cost: pounds("30000"), Prep: pounds("2000"), Days: 40},
+		Taking:    SaleTerms{VATTreatment: margin, Price: pounds("13000"), Prep: pounds("900"), Days: 67},
 		Allowance: pounds("10500"), StandIn: pounds("10000"), Finance: pounds("2500"),
 	}
 	if diff := cmp.Diff(want, x); diff != "" {

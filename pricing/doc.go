@@ -6,7 +6,7 @@
 // Bid for one that is offered, a MarginRow for one that is owned or sold, and
 // an entry for the VAT stock book. Statistics run in float64 inside
 // pricing/hedonic, pricing/survival and pricing/pricepath; money is exact and
-// becomes pennies once, in Reckon.
+// becomes pennies once, in Breakdown.
 //
 // The package decides no VAT question: it sums what the scheme in the table
 // says and flags what bars it. The dealer's accountant decides.

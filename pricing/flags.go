@@ -45,7 +45,7 @@ const (
 
 // flags lists what somebody should look at.
 func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) []Flag {
-	v, r, t := row.Van, row.Reckoning, TreatmentOf(row.Van)
+	v, r, t := row.Van, row.Breakdown, VATTreatmentOf(row.Van)
 	sold := v.Status == data.Sold
 	var out []Flag
 	when := func(cond bool, f Flag) {
@@ -102,14 +102,14 @@ func overAge(row MarginRow, policy data.Policy) bool {
 	if !row.Known || row.DaysHeld <= youngDays {
 		return false
 	}
-	soFar := Holding(row.DaysHeld, row.Reckoning.Cost, policy)
-	return soFar.Mul(decimal.NewFromInt(overAgeParts)).GreaterThan(row.Reckoning.Target)
+	soFar := Holding(row.DaysHeld, row.Breakdown.Cost, policy)
+	return soFar.Mul(decimal.NewFromInt(overAgeParts)).GreaterThan(row.Breakdown.Target)
 }
 
 // awayFromMarket reports whether what the asking price usually brings lies
 // beyond the interval that holds nine in ten of such sales.
 func awayFromMarket(q Quote) bool {
-	brings, known := q.Brings, q.Brings.Known && q.Market.Known
+	brings, known := q.ExpectedSale, q.ExpectedSale.Known && q.Market.Known
 	return known && (brings.Value.LessThan(q.Low.Value) || brings.Value.GreaterThan(q.High.Value))
 }
 

@@ -63,9 +63,9 @@ func TestFlags(t *testing.T) {
 			c.van.Acquired, c.van.Cost, c.van.Asking = asOf.AddDays(-60), some("7000"), some("13000")
 			c.quote = Quote{}
 		}, nil},
-		{"asking brings more than nine in ten fetch", func(c *unit) { c.quote.Brings = some("44001") }, []Flag{OffMarket}},
-		{"asking brings the most that they fetch", func(c *unit) { c.quote.Brings = some("44000") }, nil},
-		{"asking brings less than nine in ten fetch", func(c *unit) { c.quote.Brings = some("35999") }, []Flag{OffMarket}},
+		{"asking brings more than nine in ten fetch", func(c *unit) { c.quote.ExpectedSale = some("44001") }, []Flag{OffMarket}},
+		{"asking brings the most that they fetch", func(c *unit) { c.quote.ExpectedSale = some("44000") }, nil},
+		{"asking brings less than nine in ten fetch", func(c *unit) { c.quote.ExpectedSale = some("35999") }, []Flag{OffMarket}},
 		{"hours a fifth over the book", func(c *unit) { c.jobs = job("12", "12") }, nil},
 		{"hours a third over the book", func(c *unit) { c.jobs = job("13.3", "13.3") }, []Flag{PrepOver}},
 		{"hours not begun", func(c *unit) { c.jobs = job("0", "13.3") }, nil},
@@ -84,7 +84,7 @@ func TestFlags(t *testing.T) {
 					StockID: "A", Status: data.Ready, VAT: data.MarginScheme, BoughtFrom: data.Private,
 					FirstRegistered: data.NewDate(2018, 4, 2), Cost: some("28000"), Asking: some("40000"), Acquired: asOf.AddDays(-20),
 				},
-				quote: Quote{Market: some("40000"), Low: some("36000"), High: some("44000"), Price: some("39995"), Brings: some("39200")},
+				quote: Quote{Market: some("40000"), Low: some("36000"), High: some("44000"), Price: some("39995"), ExpectedSale: some("39200")},
 				paper: appraise.Papers{MOTExpires: asOf},
 			}
 			tt.change(&c)

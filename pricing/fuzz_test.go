@@ -141,7 +141,7 @@ func checkPace(t *testing.T, p Pace) {
 func checkQuote(t *testing.T, q Quote) {
 	t.Helper()
 	if !q.Market.Known {
-		if q.Price.Known || q.Ticket.Known || q.Low.Known || q.High.Known || len(q.Ladder) > 0 || len(q.Reasons) == 0 {
+		if q.Price.Known || q.AskingPrice.Known || q.Low.Known || q.High.Known || len(q.Ladder) > 0 || len(q.Reasons) == 0 {
 			t.Errorf("no value, and yet, or without a reason: %+v", q)
 		}
 		return
@@ -172,8 +172,8 @@ func checkQuote(t *testing.T, q Quote) {
 		}
 		return
 	}
-	if !q.Price.Value.IsPositive() || !q.Ticket.Value.IsPositive() || q.DaysToSell.Value < 1 {
-		t.Errorf("price %s, ticket %s, sold in %d days", q.Price.Value, q.Ticket.Value, q.DaysToSell.Value)
+	if !q.Price.Value.IsPositive() || !q.AskingPrice.Value.IsPositive() || q.DaysToSell.Value < 1 {
+		t.Errorf("price %s, ticket %s, sold in %d days", q.Price.Value, q.AskingPrice.Value, q.DaysToSell.Value)
 	}
 	if w := q.SellWithin60.Value.InexactFloat64(); !(w >= 0 && w <= 100) {
 		t.Errorf("sold within 60 days with a chance of %v %%", w)

@@ -6,7 +6,7 @@ import (
 	"github.com/vanwright/vanwright/prep"
 )
 
-// PriceBasis says which price a margin is reckoned on.
+// PriceBasis says which price a margin is worked out from.
 type PriceBasis string
 
 // The bases, the surest first.
@@ -24,18 +24,18 @@ type MarginRow struct {
 	DaysHeld   int
 	DaysToSell int // 0 for a sold van
 	Basis      PriceBasis
-	Known      bool // Reckoning is complete: price and cost are known
+	Known      bool // Breakdown is complete: price and cost are known
 	Price      data.Opt[data.Money]
 	Cost       data.Opt[data.Money] // net of VAT where recoverable
-	Reckoning  Reckoning
+	Breakdown  ProfitBreakdown
 	Flags      []Flag
 }
 
-// Margin reckons one van that is in hand or sold. quote is ignored for a sold
+// Margin works out one van that is in hand or sold. quote is ignored for a sold
 // van.
 func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
 	v := a.Van
-	t := TreatmentOf(v)
+	t := VATTreatmentOf(v)
 	row := MarginRow{Van: v}
 	end := asOf
 	if v.Status == data.Sold {
@@ -48,24 +48,24 @@ func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quot
 	if v.Status != data.Sold {
 		row.DaysToSell = quote.DaysToSell.Or(0)
 	}
-	sale := Resale{
-		Treatment: t,
-		Price:     row.Price.Value,
-		Cost:      v.Cost.Value,
-		Prep:      prep.Total(jobs),
-		Days:      row.DaysHeld + row.DaysToSell,
+	sale := SaleTerms{
+		VATTreatment: t,
+		Price:        row.Price.Value,
+		Cost:         v.Cost.Value,
+		Prep:         prep.Total(jobs),
+		Days:         row.DaysHeld + row.DaysToSell,
 	}
-	row.Reckoning = Reckon(sale, policy)
+	row.Breakdown = Breakdown(sale, policy)
 	row.Known = row.Price.Known && v.Cost.Known
 	if v.Cost.Known {
-		row.Cost = data.Some(row.Reckoning.Cost)
+		row.Cost = data.Some(row.Breakdown.Cost)
 	}
 	row.Flags = flags(row, a, papers, jobs, quote, policy, asOf)
 	return row
 }
 
-// priceOf picks the price a margin is reckoned on.
-func priceOf(v data.Van, t Treatment, quote Quote) (data.Opt[data.Money], PriceBasis) {
+// priceOf picks the price a margin is worked out from.
+func priceOf(v data.Van, t VATTreatment, quote Quote) (data.Opt[data.Money], PriceBasis) {
 	switch {
 	case v.Status == data.Sold:
 		return data.OptPence(v.SoldPrice), OnSold
@@ -83,9 +83,9 @@ func priceOf(v data.Van, t Treatment, quote Quote) (data.Opt[data.Money], PriceB
 // and the profit expected of it spread over the days it takes to sell.
 func DayValue(row MarginRow, policy data.Policy) data.Money {
 	perDay := Holding(1, row.Cost.Value, policy)
-	if row.Known && row.Reckoning.Profit.IsPositive() {
+	if row.Known && row.Breakdown.Profit.IsPositive() {
 		days := max(row.DaysToSell, 1)
-		perDay = perDay.Add(data.Pence(data.Share(row.Reckoning.Profit, days)))
+		perDay = perDay.Add(data.Pence(data.Share(row.Breakdown.Profit, days)))
 	}
 	return perDay
 }

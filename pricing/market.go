@@ -202,13 +202,13 @@ func (m *Market) value(q *Quote, grounds bool) {
 	q.Method, q.modelled = "sales", p.Value
 	q.setMarket(p.Value, math.Log(p.High/p.Value), p.LogSD)
 	q.Low, q.High = data.Some(data.Estimate(p.Low)), data.Some(data.Estimate(p.High))
-	q.Alike = m.models[[2]string{q.Van.Maker, q.Van.Model}]
+	q.SameModelSales = m.models[[2]string{q.Van.Maker, q.Van.Model}]
 	switch {
-	case q.Alike > 0:
-		q.Reasons = append(q.Reasons, fmt.Sprintf("%d past sales of the same model", q.Alike))
+	case q.SameModelSales > 0:
+		q.Reasons = append(q.Reasons, fmt.Sprintf("%d past sales of the same model", q.SameModelSales))
 	case m.makers[q.Van.Maker] > 0:
-		q.Alike = m.makers[q.Van.Maker]
-		q.Reasons = append(q.Reasons, fmt.Sprintf("no past sale of this model; leans on %d of the same maker", q.Alike))
+		q.SameModelSales = m.makers[q.Van.Maker]
+		q.Reasons = append(q.Reasons, fmt.Sprintf("no past sale of this model; leans on %d of the same maker", q.SameModelSales))
 	default:
 		q.Reasons = append(q.Reasons, "no past sale of this maker; leans on vans of the same body and age")
 	}

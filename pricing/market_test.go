@@ -167,13 +167,13 @@ func TestHazardTableIsTheModel(t *testing.T) {
 	}
 }
 
-// What a price leaves, reckoned in float64 for plans, is what Reckon says.
+// What a price leaves, reckoned in float64 for plans, is what Breakdown says.
 func TestProceedsAreThoseOfTheReckoning(t *testing.T) {
 	policy := bare("0")
-	for _, treatment := range []Treatment{margin, qualifying, {}} {
+	for _, treatment := range []VATTreatment{margin, qualifying, {}} {
 		left := treatment.proceeds(pounds("30000"), policy)
 		for _, price := range []string{"24995", "30000", "36495", "42995"} {
-			r := Reckon(Resale{Treatment: treatment, Price: pounds(price), Cost: pounds("30000")}, policy)
+			r := Breakdown(SaleTerms{VATTreatment: treatment, Price: pounds(price), Cost: pounds("30000")}, policy)
 			want := r.Price.Sub(r.VAT).InexactFloat64()
 			if got := left(pounds(price).InexactFloat64()); math.Abs(got-want) > 0.01 {
 				t.Errorf("%+v at %s leaves %.3f, want %.2f", treatment, price, got, want)

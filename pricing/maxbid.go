@@ -14,10 +14,10 @@ import (
 // What is left falls with every pound bid (VAT gives back at most a sixth of
 // it at 20 %, holding and target take more), so the bids are searched by
 // halving.
-func MaxBid(s Resale, policy data.Policy) (bid data.Money, ok bool) {
+func MaxBid(s SaleTerms, policy data.Policy) (bid data.Money, ok bool) {
 	leaves := func(bid data.Money) bool {
 		s.Cost = bid
-		r := Reckon(s, policy)
+		r := Breakdown(s, policy)
 		return r.Profit.GreaterThanOrEqual(r.Target)
 	}
 	if !leaves(decimal.Zero) {

@@ -39,7 +39,7 @@ func TestConfidenceAgreesWithSimulation(t *testing.T) {
 		t.Run(string(scheme), func(t *testing.T) {
 			m, quote, cost := offered(t, scheme, policy)
 			bid := m.Bid(quote, cost, 12)
-			o := m.odds(bid.resale(), quote, cost, 12)
+			o := m.odds(bid.saleTerms(), quote, cost, 12)
 			for _, offered := range []data.Money{bid.OpeningBid, bid.MaxBid, bid.MaxBid.Add(pounds("2500"))} {
 				got := o.meets(offered)
 				want := simulate(m, bid, offered, draws)
@@ -87,7 +87,7 @@ func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {
 func BenchmarkMeets(b *testing.B) {
 	m, quote, cost := offered(b, data.MarginScheme, data.DefaultPolicy())
 	bid := m.Bid(quote, cost, 12)
-	o := m.odds(bid.resale(), quote, cost, 12)
+	o := m.odds(bid.saleTerms(), quote, cost, 12)
 	for b.Loop() {
 		o.meets(bid.MaxBid)
 	}

@@ -16,14 +16,14 @@ type Quote struct {
 	LogSD  float64 // standard deviation of the logarithm of the price it will fetch
 	Method string  // "sales", "guide" or "none"
 
-	Alike       int // past sales of the same model, or else of the same maker
-	Comparables []Comparable
-	Explained   []Effect
-	// Price is what to sell at today; Ticket is what to ask for it, with the
+	SameModelSales int // past sales of the same model, or else of the same maker
+	Comparables    []Comparable
+	Explained      []Effect
+	// Price is what to sell at today; AskingPrice is what to ask for it, with the
 	// room for haggling that past buyers took.
 	Price        data.Opt[data.Money]
-	Ticket       data.Opt[data.Money]
-	Brings       data.Opt[data.Money] // what the van's own asking price, where it has one, usually brings
+	AskingPrice  data.Opt[data.Money]
+	ExpectedSale data.Opt[data.Money] // what the van's own asking price, where it has one, usually brings
 	DaysToSell   data.Opt[int]        // median at that price
 	SellWithin60 data.Opt[decimal.Decimal]
 	Ladder       []Step // later prices

@@ -19,17 +19,17 @@ const (
 	realisedSales = 1000
 )
 
-// Done is a van that we sold, with the hours of its finished jobs.
-type Done struct {
+// SoldVan is a van that we sold, with the hours of its finished jobs.
+type SoldVan struct {
 	Van        data.Van
 	HoursBook  float64 // the book's middle for this van
 	HoursSpent float64
 }
 
-// Outcome is a van that we sold beside what would have been said of it at the
+// PriceCheck is a van that we sold beside what would have been said of it at the
 // start of the month in which it was sold. Percentages are of what was said.
-type Outcome struct {
-	Done
+type PriceCheck struct {
+	SoldVan
 	Month      data.Date            // its first day
 	Value      data.Opt[data.Money] // market value as seen then
 	Low, High  data.Opt[data.Money] // 90 % interval
@@ -41,8 +41,8 @@ type Outcome struct {
 	Method     string // of the value: "sales", "guide" or "none"
 }
 
-// Error is how far what came lay from what was said, over some vans.
-type Error struct {
+// ErrorStats is how far what came lay from what was said, over some vans.
+type ErrorStats struct {
 	Vans   int
 	Bias   data.Opt[decimal.Decimal] // mean, percent; above zero: more came than was said
 	Spread data.Opt[decimal.Decimal] // standard deviation about it, percentage points; from two vans
@@ -52,10 +52,10 @@ type Error struct {
 type MonthRealised struct {
 	Month   data.Date // its first day
 	Sold    int
-	Value   Error // fetched against market value
-	Advised Error // fetched against advised price
+	Value   ErrorStats // fetched against market value
+	Advised ErrorStats // fetched against advised price
 	Within  data.Opt[decimal.Decimal]
-	Hours   Error // spent against the book's middle
+	Hours   ErrorStats // spent against the book's middle
 }
 
 // Realise looks back on the vans sold in the last twelve months that saw a
@@ -63,7 +63,7 @@ type MonthRealised struct {
 // sales before that month, against what it fetched; and the hours it took
 // against the book's. One model a month is fitted. Outcomes are sorted by day
 // of sale and stock_id, months by month.
-func Realise(done []Done, sales []data.Sale, policy data.Policy) ([]Outcome, []MonthRealised) {
+func Realise(done []SoldVan, sales []data.Sale, policy data.Policy) ([]PriceCheck, []MonthRealised) {
 	outcomes := lastOutcomes(done)
 	bySaleID := func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) }
 	if !slices.IsSortedFunc(sales, bySaleID) {
@@ -90,17 +90,17 @@ func Realise(done []Done, sales []data.Sale, policy data.Policy) ([]Outcome, []M
 
 // lastOutcomes lists the vans sold in the last realisedMonths months that saw a
 // sale, by day of sale and stock_id. What they were worth is not filled in.
-func lastOutcomes(done []Done) []Outcome {
-	var sold []*Done
+func lastOutcomes(done []SoldVan) []PriceCheck {
+	var sold []*SoldVan
 	for i := range done {
 		if v := &done[i].Van; v.Status == data.Sold && !v.SoldOn.IsZero() && v.SoldPrice.Known && v.SoldPrice.Value.IsPositive() {
 			sold = append(sold, &done[i])
 		}
 	}
-	slices.SortFunc(sold, func(a, b *Done) int {
+	slices.SortFunc(sold, func(a, b *SoldVan) int {
 		return cmp.Or(cmp.Compare(a.Van.SoldOn, b.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
 	})
-	monthOf := func(d *Done) data.Date { return data.NewDate(d.Van.SoldOn.Year(), d.Van.SoldOn.Month(), 1) }
+	monthOf := func(d *SoldVan) data.Date { return data.NewDate(d.Van.SoldOn.Year(), d.Van.SoldOn.Month(), 1) }
 	first, months := len(sold), 0
 	for ; first > 0; first-- {
 		if first == len(sold) || monthOf(sold[first-1]) != monthOf(sold[first]) {
@@ -109,9 +109,9 @@ func lastOutcomes(done []Done) []Outcome {
 			}
 		}
 	}
-	var outcomes []Outcome
+	var outcomes []PriceCheck
 	for _, d := range sold[first:] {
-		outcomes = append(outcomes, Outcome{Done: *d, Month: monthOf(d)})
+		outcomes = append(outcomes, PriceCheck{SoldVan: *d, Month: monthOf(d)})
 	}
 	return outcomes
 }
@@ -141,7 +141,7 @@ func knownBefore(sales []data.Sale, day data.Date, room []*data.Sale) []data.Sal
 
 // compare fills in what a market would have said. The asking price is left out:
 // it was ours, and would be our own advice come back.
-func (o *Outcome) compare(m *Market) {
+func (o *PriceCheck) compare(m *Market) {
 	v := o.Van
 	v.Status, v.Asking, v.Listed = data.Owned, data.Opt[data.Money]{}, 0
 	q := m.quote(v, false)
@@ -162,7 +162,7 @@ func off(came data.Money, said data.Opt[data.Money]) data.Opt[decimal.Decimal] {
 	return data.Percent(came.Sub(said.Value), said.Value, 1)
 }
 
-func sumUp(month []Outcome) MonthRealised {
+func sumUp(month []PriceCheck) MonthRealised {
 	sum := MonthRealised{Month: month[0].Month, Sold: len(month)}
 	var value, advised, hours []float64
 	within := 0
@@ -187,8 +187,8 @@ func appendKnown(to []float64, d data.Opt[decimal.Decimal]) []float64 {
 }
 
 // errorOf sums up percentages.
-func errorOf(percent []float64) Error {
-	e := Error{Vans: len(percent)}
+func errorOf(percent []float64) ErrorStats {
+	e := ErrorStats{Vans: len(percent)}
 	if e.Vans == 0 {
 		return e
 	}

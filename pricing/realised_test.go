@@ -29,8 +29,8 @@ func pastSales(n int, last data.Date) []data.Sale {
 	return sales
 }
 
-func soldVan(id string, on data.Date, price data.Money) Done {
-	return Done{Van: data.Van{
+func soldVan(id string, on data.Date, price data.Money) SoldVan {
+	return SoldVan{Van: data.Van{
 		StockID: id, Maker: "Larkfield", Model: "Rothmere 540", Body: data.LowProfile, Status: data.Sold, VAT: data.MarginScheme,
 		FirstRegistered: on.AddDays(-6 * 365), Mileage: 35_000, Cost: data.Some(pounds("30000")),
 		SoldOn: on, SoldPrice: data.Some(price), Asking: data.Some(pounds("99999")), Listed: on.AddDays(-30),
@@ -42,7 +42,7 @@ func soldVan(id string, on data.Date, price data.Money) Done {
 func TestRealisedKnowsNothingOfWhatCameLater(t *testing.T) {
 	day := data.NewDate(2026, 3, 9)
 	sales := pastSales(60, day)
-	done := []Done{soldVan("V1", data.NewDate(2025, 11, 20), pounds("36500"))}
+	done := []SoldVan{soldVan("V1", data.NewDate(2025, 11, 20), pounds("36500"))}
 	first, _ := Realise(done, sales, data.DefaultPolicy())
 	changed := 0
 	for i := range sales {
@@ -64,7 +64,7 @@ func TestRealisedKnowsNothingOfWhatCameLater(t *testing.T) {
 func TestRealisedShowsBias(t *testing.T) {
 	sales := pastSales(60, data.NewDate(2026, 3, 9))
 	day := data.NewDate(2026, 2, 14)
-	plain, _ := Realise([]Done{soldVan("V1", day, pounds("36500"))}, sales, data.DefaultPolicy())
+	plain, _ := Realise([]SoldVan{soldVan("V1", day, pounds("36500"))}, sales, data.DefaultPolicy())
 	value := plain[0].Value.Value
 	for _, tt := range []struct {
 		name  string
@@ -76,7 +76,7 @@ func TestRealisedShowsBias(t *testing.T) {
 			one, two := soldVan("V1", day, price), soldVan("V2", day, price)
 			one.HoursBook, one.HoursSpent = 10, 12
 			two.HoursBook, two.HoursSpent = 20, 22
-			_, months := Realise([]Done{one, two}, sales, data.DefaultPolicy())
+			_, months := Realise([]SoldVan{one, two}, sales, data.DefaultPolicy())
 			if len(months) != 1 || months[0].Sold != 2 || months[0].Month != data.NewDate(2026, 2, 1) {
 				t.Fatalf("got %+v, want one month with two vans", months)
 			}
@@ -94,7 +94,7 @@ func TestRealisedShowsBias(t *testing.T) {
 
 func TestRealisedSaysNothingBeforeItCan(t *testing.T) {
 	day := data.NewDate(2026, 2, 14)
-	outcomes, months := Realise([]Done{soldVan("V1", day, pounds("36500"))}, pastSales(11, day.AddDays(-40)), data.DefaultPolicy())
+	outcomes, months := Realise([]SoldVan{soldVan("V1", day, pounds("36500"))}, pastSales(11, day.AddDays(-40)), data.DefaultPolicy())
 	if outcomes[0].Value.Known || outcomes[0].Method != "none" || months[0].Value.Vans != 0 || months[0].Within.Known {
 		t.Errorf("got %+v from eleven sales, want nothing said", months[0])
 	}
@@ -104,7 +104,7 @@ func TestRealisedSaysNothingBeforeItCan(t *testing.T) {
 }
 
 func TestRealisedLooksBackTwelveMonths(t *testing.T) {
-	var done []Done
+	var done []SoldVan
 	for i := range 15 {
 		done = append(done, soldVan(fmt.Sprintf("V%02d", i), data.NewDate(2025, 1, 10).AddMonths(i), pounds("36500")))
 	}
@@ -117,8 +117,8 @@ func TestRealisedLooksBackTwelveMonths(t *testing.T) {
 func TestTotals(t *testing.T) {
 	row := func(body data.Body, site string, from data.PurchaseSource, status data.Status, price, cost string, known bool) *MarginRow {
 		v := data.Van{Body: body, Site: site, BoughtFrom: from, Status: status}
-		r := Reckon(Resale{Treatment: margin, Price: pounds(price), Cost: pounds(cost)}, bare("0"))
-		return &MarginRow{Van: v, Known: known, Reckoning: r}
+		r := Breakdown(SaleTerms{VATTreatment: margin, Price: pounds(price), Cost: pounds(cost)}, bare("0"))
+		return &MarginRow{Van: v, Known: known, Breakdown: r}
 	}
 	rows := []*MarginRow{
 		row(data.LowProfile, "North", data.Private, data.Ready, "36000.05", "30000", true),
@@ -159,8 +159,8 @@ func TestGroupsAddUp(t *testing.T) {
 	var rows []*MarginRow
 	for i := range 40 {
 		v := data.Van{Body: data.Bodies[i%5], Site: string(rune('A' + i%3)), BoughtFrom: data.Trade, Status: data.Ready}
-		s := Resale{Treatment: margin, Price: decimal.New(int64(3_000_001+i*7919), -2), Cost: decimal.New(int64(2_500_000+i*104729), -2)}
-		rows = append(rows, &MarginRow{Van: v, Known: i%9 > 0, Reckoning: Reckon(s, data.DefaultPolicy())})
+		s := SaleTerms{VATTreatment: margin, Price: decimal.New(int64(3_000_001+i*7919), -2), Cost: decimal.New(int64(2_500_000+i*104729), -2)}
+		rows = append(rows, &MarginRow{Van: v, Known: i%9 > 0, Breakdown: Breakdown(s, data.DefaultPolicy())})
 	}
 	sums := map[string]data.Money{}
 	for _, t := range Totals(rows) {

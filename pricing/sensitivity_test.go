@@ -26,8 +26,8 @@ func TestShiftsFollowTheClosedForm(t *testing.T) {
 			b := offer("B", "42000", "0")
 			b.Quote.Van.VAT = scheme
 			b.MaxBid = pounds("35000")
-			got := m.Shifts(b, Gap{System: "damp", Points: 4, Cost: prep.Cost{P80: pounds("1100")}}, true)
-			want := []Shift{
+			got := m.Sensitivities(b, UntestedGap{System: "damp", Points: 4, Cost: prep.Cost{P80: pounds("1100")}}, true)
+			want := []Sensitivity{
 				{"£100 more preparation", pounds("-120")},
 				{"10 days more to the sale", pounds("-60")},
 				{"1 % more for it", pounds("420")},
@@ -43,7 +43,7 @@ func TestShiftsFollowTheClosedForm(t *testing.T) {
 
 func TestNothingShiftsWhereThereIsNoBid(t *testing.T) {
 	m := NewMarket(nil, data.NewDate(2026, 3, 9), data.DefaultPolicy())
-	if got := m.Shifts(Bid{}, Gap{}, false); got != nil {
+	if got := m.Sensitivities(Bid{}, UntestedGap{}, false); got != nil {
 		t.Errorf("got %v, want nothing", got)
 	}
 }
@@ -55,9 +55,9 @@ func TestShiftsHaveTheirDirection(t *testing.T) {
 		policy := drawPolicy(t)
 		m := NewMarket(nil, data.NewDate(2026, 3, 9), policy)
 		b := offer("B", "1", "0")
-		b.Quote.Price = data.Some(drawResale(t).Price)
-		b.MaxBid, b.Known = MaxBid(b.resale(), policy)
-		shifts := m.Shifts(b, Gap{}, false)
+		b.Quote.Price = data.Some(drawSaleTerms(t).Price)
+		b.MaxBid, b.Known = MaxBid(b.saleTerms(), policy)
+		shifts := m.Sensitivities(b, UntestedGap{}, false)
 		if len(shifts) == 0 {
 			return
 		}
@@ -92,14 +92,14 @@ func TestLargestGap(t *testing.T) {
 		{Checkpoint: "b", System: "large", Chance: 0.4, Job: dear.Code},
 		{Checkpoint: "c", System: "free", Chance: 0.4},
 	}
-	gap, ok := LargestGap(nil, untested, data.LowProfile, books, policy)
+	gap, ok := LargestUntestedGap(nil, untested, data.LowProfile, books, policy)
 	if !ok || gap.System != "large" || gap.Points != 1 {
 		t.Errorf("got %q with %d points (%v), want large with 1", gap.System, gap.Points, ok)
 	}
 	if whole := prep.CostOf(nil, untested, data.LowProfile, books, policy); !gap.Cost.P80.LessThan(whole.P80) {
 		t.Errorf("sound costs %s, untested %s", gap.Cost.P80, whole.P80)
 	}
-	if _, ok := LargestGap(nil, untested[2:], data.LowProfile, books, policy); ok {
+	if _, ok := LargestUntestedGap(nil, untested[2:], data.LowProfile, books, policy); ok {
 		t.Error("a point that hides nothing is a gap")
 	}
 }

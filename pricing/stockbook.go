@@ -18,7 +18,7 @@ type StockBookEntry struct {
 // StockBook returns the entry of a van in hand or sold under the margin
 // scheme; false for any other van.
 func StockBook(v data.Van, policy data.Policy) (StockBookEntry, bool) {
-	t := TreatmentOf(v)
+	t := VATTreatmentOf(v)
 	if !t.Margin || v.Status == data.Offered {
 		return StockBookEntry{}, false
 	}

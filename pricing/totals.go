@@ -15,7 +15,7 @@ type Total struct {
 	Vans    int
 	Counted int // of them, with price and cost known: what the sums are of
 	Flagged int
-	Sum     Reckoning
+	Sum     ProfitBreakdown
 }
 
 // Totals groups margins by site, by body and by source, and adds up each group.
@@ -52,7 +52,7 @@ func Totals(rows []*MarginRow) []Total {
 		var sums []*MarginRow
 		for _, part := range parts {
 			t.Vans, t.Counted, t.Flagged = t.Vans+part.Vans, t.Counted+part.Counted, t.Flagged+part.Flagged
-			sums = append(sums, &MarginRow{Known: true, Reckoning: part.Sum})
+			sums = append(sums, &MarginRow{Known: true, Breakdown: part.Sum})
 		}
 		t.Sum = Sum(sums)
 		totals = append(totals, t)
@@ -87,14 +87,14 @@ func boolOrder(a, b bool) int {
 	return 1
 }
 
-// Sum adds up the rounded amounts of the rows whose reckoning is complete.
-func Sum(rows []*MarginRow) Reckoning {
+// Sum adds up the rounded amounts of the rows whose breakdown is complete.
+func Sum(rows []*MarginRow) ProfitBreakdown {
 	var price, vat, cost, prep, warranty, holding, selling, profit, target data.Sum
 	for _, row := range rows {
 		if !row.Known {
 			continue
 		}
-		r := &row.Reckoning
+		r := &row.Breakdown
 		price.Add(r.Price)
 		vat.Add(r.VAT)
 		cost.Add(r.Cost)
@@ -105,7 +105,7 @@ func Sum(rows []*MarginRow) Reckoning {
 		profit.Add(r.Profit)
 		target.Add(r.Target)
 	}
-	s := Reckoning{
+	s := ProfitBreakdown{
 		Price: price.Money(), VAT: vat.Money(), Cost: cost.Money(), Prep: prep.Money(), Warranty: warranty.Money(),
 		Holding: holding.Money(), Selling: selling.Money(), Profit: profit.Money(), Target: target.Money(),
 	}

@@ -25,8 +25,8 @@ func init() {
 // Sums is what some vans leave together.
 type Sums struct {
 	Vans    int
-	Counted int               // of them, with price and cost known: what Money is of
-	Money   pricing.Reckoning // sums of the rounded amounts; ProfitPct is of the sums
+	Counted int                     // of them, with price and cost known: what Money is of
+	Money   pricing.ProfitBreakdown // sums of the rounded amounts; ProfitPct is of the sums
 }
 
 // sumsOf is what one van leaves.
@@ -34,7 +34,7 @@ func sumsOf(v *night.Van) Sums {
 	if v.Margin == nil || !v.Margin.Known {
 		return Sums{Vans: 1}
 	}
-	return Sums{Vans: 1, Counted: 1, Money: v.Margin.Reckoning}
+	return Sums{Vans: 1, Counted: 1, Money: v.Margin.Breakdown}
 }
 
 // sumFn adds up Sums. Decimals are exact, so that neither the order nor the
@@ -46,7 +46,7 @@ func (sumFn) MergeAccumulators(a, b Sums) Sums {
 	return Sums{
 		Vans:    a.Vans + b.Vans,
 		Counted: a.Counted + b.Counted,
-		Money:   pricing.Sum([]*pricing.MarginRow{{Known: true, Reckoning: a.Money}, {Known: true, Reckoning: b.Money}}),
+		Money:   pricing.Sum([]*pricing.MarginRow{{Known: true, Breakdown: a.Money}, {Known: true, Breakdown: b.Money}}),
 	}
 }
 

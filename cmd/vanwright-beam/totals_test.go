@@ -88,7 +88,7 @@ func TestSumsDoNotDependOnBundles(t *testing.T) {
 	for i := range sums {
 		amount := random.Int64N(2_000_000_000_00) - 1_000_000_000_00
 		inPence += amount
-		sums[i] = Sums{Vans: 1, Counted: 1, Money: pricing.Reckoning{Price: decimal.New(1, 0), Profit: decimal.New(amount, -2)}}
+		sums[i] = Sums{Vans: 1, Counted: 1, Money: pricing.ProfitBreakdown{Price: decimal.New(1, 0), Profit: decimal.New(amount, -2)}}
 	}
 	for round := range 5 {
 		left := slices.Clone(sums)

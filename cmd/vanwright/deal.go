@@ -117,6 +117,6 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if t.price.Known {
 		basis = "agreed"
 	}
-	sheet := terminal.NewDeal(result, row, basis, taking, pricing.ReckonDeal(exchange, s.Policy))
+	sheet := terminal.NewDeal(result, row, basis, taking, pricing.NewDeal(exchange, s.Policy))
 	return s.show(cmd.OutOrStdout(), sheet)
 }

@@ -13,7 +13,7 @@ import (
 
 // totals are the sums that a run's last lines show.
 type totals struct {
-	inHand, sold pricing.Reckoning
+	inHand, sold pricing.ProfitBreakdown
 	flagged      int
 	hoursLeft    float64
 	nextReady    string

@@ -11,13 +11,13 @@ import (
 // lookBack sets the vans that were sold beside what would have been said of their
 // price and hours.
 func (r *Result) lookBack() {
-	done := make([]pricing.Done, 0, len(r.Vans)) // nearly all are sold where that matters
+	done := make([]pricing.SoldVan, 0, len(r.Vans)) // nearly all are sold where that matters
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if v.Status != data.Sold {
 			continue
 		}
-		d := pricing.Done{Van: v.Van}
+		d := pricing.SoldVan{Van: v.Van}
 		for _, j := range v.finished {
 			d.HoursBook += j.Book
 			d.HoursSpent += j.Spent
@@ -25,7 +25,7 @@ func (r *Result) lookBack() {
 		done = append(done, d)
 	}
 	r.Outcomes, r.Months = pricing.Realise(done, r.Yard.Sales, r.Policy)
-	slices.SortFunc(r.Outcomes, func(a, b pricing.Outcome) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
+	slices.SortFunc(r.Outcomes, func(a, b pricing.PriceCheck) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
 }
 
 // Totals are the margins of the vans added up by body, site and source.

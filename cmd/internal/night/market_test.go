@@ -197,11 +197,11 @@ func BenchmarkQuote(b *testing.B) {
 // A year of our own sales looked back on, a fit for each month.
 func BenchmarkRealise(b *testing.B) {
 	sales := madeUpSales(20_000, 7)
-	var done []pricing.Done
+	var done []pricing.SoldVan
 	for i, v := range onSale(1000, 5) {
 		v.van.Status, v.van.SoldOn = data.Sold, marketDay.AddDays(-i%360)
 		v.van.SoldPrice, v.van.Cost = data.Some(data.Pounds(v.worth)), data.Some(data.Pounds(0.8*v.worth))
-		done = append(done, pricing.Done{Van: v.van})
+		done = append(done, pricing.SoldVan{Van: v.van})
 	}
 	for b.Loop() {
 		pricing.Realise(done, sales, data.DefaultPolicy())

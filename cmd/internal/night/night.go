@@ -28,7 +28,7 @@ type Result struct {
 	Workshop prep.Workshop
 	Learnt   prep.Calibration // from jobs that are done
 	Plan     prep.Plan
-	Outcomes []pricing.Outcome       // vans sold beside what would have been said of them, by stock_id
+	Outcomes []pricing.PriceCheck    // vans sold beside what would have been said of them, by stock_id
 	Months   []pricing.MonthRealised // the same by month
 	totals   []pricing.Total
 }

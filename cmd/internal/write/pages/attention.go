@@ -137,8 +137,8 @@ func (s *site) bidConcerns(v *night.Van, add addConcern) {
 		}
 		add(data.Opt[data.Money]{}, "waits for an answer: %s", why)
 	default:
-		add(data.Some(b.Reckoning.Profit), "a bid is waiting: open at %s, stop at %s, which leaves %s",
-			pounds(b.OpeningBid), pounds(b.MaxBid), pounds(b.Reckoning.Profit))
+		add(data.Some(b.Breakdown.Profit), "a bid is waiting: open at %s, stop at %s, which leaves %s",
+			pounds(b.OpeningBid), pounds(b.MaxBid), pounds(b.Breakdown.Profit))
 	}
 	if owed := v.FinanceOwed; owed.Known && owed.Value.GreaterThan(b.MaxBid) {
 		add(data.Some(owed.Value.Sub(b.MaxBid)), "finance owed %s is above the bid: settle before buying", pounds(owed.Value))
@@ -168,8 +168,8 @@ func (s *site) promiseConcern(v *night.Van, add addConcern) {
 // marginConcerns puts each flag of margin.csv in a sentence with its pounds.
 func (s *site) marginConcerns(v *night.Van, add addConcern) {
 	row := v.Margin
-	r, none := row.Reckoning, data.Opt[data.Money]{}
-	wholeVAT := pricing.Treatment{}.OutputVAT(row.Price.Value, v.Cost.Value, s.Policy).Sub(r.VAT)
+	r, none := row.Breakdown, data.Opt[data.Money]{}
+	wholeVAT := pricing.VATTreatment{}.OutputVAT(row.Price.Value, v.Cost.Value, s.Policy).Sub(r.VAT)
 	for _, f := range row.Flags {
 		switch f {
 		case pricing.NoRetail:

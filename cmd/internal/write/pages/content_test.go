@@ -292,8 +292,8 @@ func TestOfferSheetKeepsTheMarginBack(t *testing.T) {
 		sheets++
 		text := m["vans/"+v.StockID+"-offer.html"].String()
 		for what, amount := range map[string]data.Money{
-			"largest bid": v.Bid.MaxBid, "opening bid": v.Bid.OpeningBid, "profit": v.Bid.Reckoning.Profit,
-			"price": v.Bid.Reckoning.Price, "preparation": v.Bid.Prep.P80,
+			"largest bid": v.Bid.MaxBid, "opening bid": v.Bid.OpeningBid, "profit": v.Bid.Breakdown.Profit,
+			"price": v.Bid.Breakdown.Price, "preparation": v.Bid.Prep.P80,
 		} {
 			if strings.Contains(text, pounds(amount)) || strings.Contains(text, data.FormatMoney(amount)) {
 				t.Errorf("%s: the customer's sheet shows the %s, %s", v.StockID, what, pounds(amount))

@@ -120,7 +120,7 @@ func tallyOf(heading string, all pricing.Total) *tally {
 }
 
 func (s *site) marginLine(v *night.Van) marginLine {
-	row, r := v.Margin, v.Margin.Reckoning
+	row, r := v.Margin, v.Margin.Breakdown
 	line := marginLine{
 		Van: s.vanLink("../", v.StockID), Name: nameOf(v.Van), Status: string(v.Status), Site: v.Site, Basis: string(row.Basis),
 		Days: sortable{number(row.DaysHeld), fmt.Sprint(row.DaysHeld)},

@@ -44,11 +44,11 @@ func (s *site) realised() *realised {
 		})
 	}
 	slices.Reverse(out.Months)
-	sold := make([]*pricing.Outcome, len(s.Outcomes))
+	sold := make([]*pricing.PriceCheck, len(s.Outcomes))
 	for i := range s.Outcomes {
 		sold[i] = &s.Outcomes[i]
 	}
-	slices.SortStableFunc(sold, func(a, b *pricing.Outcome) int {
+	slices.SortStableFunc(sold, func(a, b *pricing.PriceCheck) int {
 		return cmp.Or(cmp.Compare(b.Van.SoldOn, a.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
 	})
 	out.Cut = max(0, len(sold)-rowsShown)
@@ -66,7 +66,7 @@ func (s *site) realised() *realised {
 }
 
 // realisedSum says how far the vans together fetched more or less than advised.
-func realisedSum(outcomes []pricing.Outcome) string {
+func realisedSum(outcomes []pricing.PriceCheck) string {
 	var advised, fetched data.Money
 	n := 0
 	for _, o := range outcomes {

@@ -32,7 +32,7 @@ func (s *site) price(v *night.Van) *priceView {
 	}
 	p := &priceView{
 		Market: optPounds(q.Market), Low: optPounds(q.Low), High: optPounds(q.High),
-		Price: optPounds(q.Price), Ticket: optPounds(q.Ticket), Method: cmp.Or(methodWords[q.Method], q.Method),
+		Price: optPounds(q.Price), Ticket: optPounds(q.AskingPrice), Method: cmp.Or(methodWords[q.Method], q.Method),
 		Days: withUnit(q.DaysToSell, "days"), Within60: orUnknown(q.SellWithin60, percent), Reasons: q.Reasons,
 	}
 	p.From = "what is known of the van, " + v.Source.String()
@@ -92,19 +92,19 @@ func (s *site) money(v *night.Van) *moneyView {
 		if row.DaysToSell > 0 {
 			held += fmt.Sprintf(" and %d to sell", row.DaysToSell)
 		}
-		return s.moneyOf(v, row.Reckoning, head, string(row.Basis)+" price", held, "jobs at their middle hours, and parts")
+		return s.moneyOf(v, row.Breakdown, head, string(row.Basis)+" price", held, "jobs at their middle hours, and parts")
 	case v.Margin != nil:
 		return &moneyView{Heading: "From price to profit", Missing: "No reckoning: the price or the cost is not known."}
 	case v.Bid != nil && v.Bid.Known:
 		held := fmt.Sprintf("%d days to prepare and %d to sell", v.Bid.PrepDays, v.Bid.DaysToSell)
-		return s.moneyOf(v, v.Bid.Reckoning, "From price to profit, at the largest bid", "price to sell at",
+		return s.moneyOf(v, v.Bid.Breakdown, "From price to profit, at the largest bid", "price to sell at",
 			held, "four times in five preparation costs no more")
 	}
 	return nil
 }
 
-func (s *site) moneyOf(v *night.Van, r pricing.Reckoning, head, price, held, prepared string) *moneyView {
-	p, t := s.Policy, pricing.TreatmentOf(v.Van)
+func (s *site) moneyOf(v *night.Van, r pricing.ProfitBreakdown, head, price, held, prepared string) *moneyView {
+	p, t := s.Policy, pricing.VATTreatmentOf(v.Van)
 	rate := p.VATRate.String()
 	vat := "on the whole price: price × " + rate + " / (1 + " + rate + ")"
 	if t.Margin {

@@ -35,7 +35,7 @@ type bar struct {
 }
 
 // waterfallOf draws where a price goes.
-func waterfallOf(head string, r pricing.Reckoning) *waterfall {
+func waterfallOf(head string, r pricing.ProfitBreakdown) *waterfall {
 	steps := []struct {
 		text   string
 		amount data.Money

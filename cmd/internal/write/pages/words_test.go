@@ -169,7 +169,7 @@ func TestHandoverShowsOnlyWhatIsFitted(t *testing.T) {
 func TestWaterfallBarsMeet(t *testing.T) {
 	d := decimal.NewFromInt
 	for _, profit := range []int64{3000, -3000} {
-		r := pricing.Reckoning{Price: d(30000), VAT: d(1000), Prep: d(2000), Warranty: d(350), Holding: d(600), Selling: d(450), Profit: d(profit)}
+		r := pricing.ProfitBreakdown{Price: d(30000), VAT: d(1000), Prep: d(2000), Warranty: d(350), Holding: d(600), Selling: d(450), Profit: d(profit)}
 		r.Cost = d(30000 - 1000 - 2000 - 350 - 600 - 450 - profit)
 		w := waterfallOf("test", r)
 		if len(w.Bars) != 8 {

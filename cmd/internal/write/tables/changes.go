@@ -42,7 +42,7 @@ var watched = []struct {
 		if v.Margin == nil || !v.Margin.Known {
 			return ""
 		}
-		return data.FormatMoney(v.Margin.Reckoning.Profit)
+		return data.FormatMoney(v.Margin.Breakdown.Profit)
 	}},
 	{"prices.csv", "market_value", func(_ *night.Result, v *night.Van) string {
 		if v.Quote == nil {

@@ -14,7 +14,7 @@ var prices = csvout.New("prices.csv", []string{"stock_id"},
 	csvout.OptMoney("market_value", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Market }),
 	csvout.OptMoney("market_low", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Low }),
 	csvout.OptMoney("market_high", func(v *night.Van) data.Opt[data.Money] { return v.Quote.High }),
-	csvout.Int("comparables", func(v *night.Van) int { return v.Quote.Alike }),
+	csvout.Int("comparables", func(v *night.Van) int { return v.Quote.SameModelSales }),
 	csvout.Text("method", func(v *night.Van) string { return v.Quote.Method }),
 	csvout.OptMoney("price", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Price }),
 	csvout.OptInt("days_to_sell", func(v *night.Van) data.Opt[int] { return v.Quote.DaysToSell }),
@@ -27,7 +27,7 @@ var prices = csvout.New("prices.csv", []string{"stock_id"},
 		return steps
 	}),
 	csvout.List("reasons", func(v *night.Van) []string { return v.Quote.Reasons }),
-	csvout.OptMoney("ticket", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Ticket }),
+	csvout.OptMoney("ticket", func(v *night.Van) data.Opt[data.Money] { return v.Quote.AskingPrice }),
 	csvout.OptMoney("plan_gain", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Gain }),
 	csvout.List("nearest_sales", func(v *night.Van) []string {
 		var sales []string
@@ -43,18 +43,18 @@ var bids = csvout.New("bids.csv", []string{"stock_id"},
 	csvout.OptMoney("price", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Price }),
 	csvout.Money("prep_p50", func(v *night.Van) data.Money { return v.Prep.P50 }),
 	csvout.Money("prep_p80", func(v *night.Van) data.Money { return v.Prep.P80 }),
-	bidMoney("warranty", func(b *pricing.Bid) data.Money { return b.Reckoning.Warranty }),
-	bidMoney("holding", func(b *pricing.Bid) data.Money { return b.Reckoning.Holding }),
-	bidMoney("selling", func(b *pricing.Bid) data.Money { return b.Reckoning.Selling }),
-	bidMoney("vat", func(b *pricing.Bid) data.Money { return b.Reckoning.VAT }),
-	bidMoney("target_profit", func(b *pricing.Bid) data.Money { return b.Reckoning.Target }),
+	bidMoney("warranty", func(b *pricing.Bid) data.Money { return b.Breakdown.Warranty }),
+	bidMoney("holding", func(b *pricing.Bid) data.Money { return b.Breakdown.Holding }),
+	bidMoney("selling", func(b *pricing.Bid) data.Money { return b.Breakdown.Selling }),
+	bidMoney("vat", func(b *pricing.Bid) data.Money { return b.Breakdown.VAT }),
+	bidMoney("target_profit", func(b *pricing.Bid) data.Money { return b.Breakdown.Target }),
 	bidMoney("max_bid", func(b *pricing.Bid) data.Money { return b.MaxBid }),
 	bidMoney("opening_bid", func(b *pricing.Bid) data.Money { return b.OpeningBid }),
 	bidMoney("stand_in_value", func(b *pricing.Bid) data.Money { return b.StandIn }),
 	csvout.OptDecimal("confidence_pct", 0, func(v *night.Van) data.Opt[decimal.Decimal] { return v.Bid.Confidence }),
 	csvout.List("reasons", func(v *night.Van) []string { return v.Bid.Reasons }),
-	bidMoney("cost", func(b *pricing.Bid) data.Money { return b.Reckoning.Cost }),
-	bidMoney("profit", func(b *pricing.Bid) data.Money { return b.Reckoning.Profit }),
+	bidMoney("cost", func(b *pricing.Bid) data.Money { return b.Breakdown.Cost }),
+	bidMoney("profit", func(b *pricing.Bid) data.Money { return b.Breakdown.Profit }),
 	csvout.Int("prep_days", func(v *night.Van) int { return v.Bid.PrepDays }),
 	csvout.OptInt("days_to_sell", func(v *night.Van) data.Opt[int] { return v.Quote.DaysToSell }),
 	csvout.Money("untested_risk", func(v *night.Van) data.Money { return v.Prep.Risk }),
@@ -77,19 +77,19 @@ var margins = csvout.New("margin.csv", []string{"stock_id"},
 	csvout.OptMoney("price", func(v *night.Van) data.Opt[data.Money] { return v.Margin.Price }),
 	csvout.Text("price_basis", func(v *night.Van) string { return string(v.Margin.Basis) }),
 	csvout.OptMoney("cost", func(v *night.Van) data.Opt[data.Money] { return v.Margin.Cost }),
-	marginMoney("vat", func(k pricing.Reckoning) data.Money { return k.VAT }),
-	csvout.Money("prep", func(v *night.Van) data.Money { return v.Margin.Reckoning.Prep }),
-	csvout.Money("warranty", func(v *night.Van) data.Money { return v.Margin.Reckoning.Warranty }),
-	marginMoney("holding", func(k pricing.Reckoning) data.Money { return k.Holding }),
-	csvout.Money("selling", func(v *night.Van) data.Money { return v.Margin.Reckoning.Selling }),
-	marginMoney("profit", func(k pricing.Reckoning) data.Money { return k.Profit }),
+	marginMoney("vat", func(k pricing.ProfitBreakdown) data.Money { return k.VAT }),
+	csvout.Money("prep", func(v *night.Van) data.Money { return v.Margin.Breakdown.Prep }),
+	csvout.Money("warranty", func(v *night.Van) data.Money { return v.Margin.Breakdown.Warranty }),
+	marginMoney("holding", func(k pricing.ProfitBreakdown) data.Money { return k.Holding }),
+	csvout.Money("selling", func(v *night.Van) data.Money { return v.Margin.Breakdown.Selling }),
+	marginMoney("profit", func(k pricing.ProfitBreakdown) data.Money { return k.Profit }),
 	csvout.OptDecimal("profit_pct", 1, func(v *night.Van) data.Opt[decimal.Decimal] {
 		if !v.Margin.Known {
 			return data.Opt[decimal.Decimal]{}
 		}
-		return v.Margin.Reckoning.ProfitPct
+		return v.Margin.Breakdown.ProfitPct
 	}),
-	marginMoney("target_profit", func(k pricing.Reckoning) data.Money { return k.Target }),
+	marginMoney("target_profit", func(k pricing.ProfitBreakdown) data.Money { return k.Target }),
 	csvout.List("flags", func(v *night.Van) []string {
 		var words []string
 		for _, f := range v.Margin.Flags {
@@ -103,11 +103,11 @@ var margins = csvout.New("margin.csv", []string{"stock_id"},
 )
 
 // marginMoney is a column of a reckoning, blank where price or cost is unknown.
-func marginMoney(name string, of func(pricing.Reckoning) data.Money) csvout.Column[*night.Van] {
+func marginMoney(name string, of func(pricing.ProfitBreakdown) data.Money) csvout.Column[*night.Van] {
 	return csvout.OptMoney(name, func(v *night.Van) data.Opt[data.Money] {
 		if !v.Margin.Known {
 			return data.Opt[data.Money]{}
 		}
-		return data.Some(of(v.Margin.Reckoning))
+		return data.Some(of(v.Margin.Breakdown))
 	})
 }

@@ -11,7 +11,7 @@ import (
 type (
 	percent = data.Opt[decimal.Decimal]
 	month   = pricing.MonthRealised
-	outcome = pricing.Outcome
+	outcome = pricing.PriceCheck
 )
 
 var realised = csvout.New("realised.csv", []string{"month"},

@@ -80,7 +80,7 @@ func NewDeal(r *night.Result, selling pricing.MarginRow, basis string, taking *n
 	return s
 }
 
-func side(v data.Van, basis string, days int, k pricing.Reckoning) Side {
+func side(v data.Van, basis string, days int, k pricing.ProfitBreakdown) Side {
 	return Side{
 		StockID: v.StockID, Van: strings.Join(nonBlank(v.Maker, v.Model, v.Reg), " "),
 		VATScheme: string(v.VAT), Basis: basis, Days: days,
@@ -109,8 +109,8 @@ func (s *Deal) reason(selling pricing.MarginRow, basis string, taking *night.Van
 	}
 	for _, side := range []struct {
 		van       data.Van
-		treatment pricing.Treatment
-	}{{selling.Van, d.Selling.Treatment}, {taking.Van, d.Taking.Treatment}} {
+		treatment pricing.VATTreatment
+	}{{selling.Van, d.Selling.VATTreatment}, {taking.Van, d.Taking.VATTreatment}} {
 		if len(side.treatment.Barred) > 0 {
 			say("%s is barred from the margin scheme: %s", side.van.StockID, side.treatment.Why())
 		}
@@ -118,7 +118,7 @@ func (s *Deal) reason(selling pricing.MarginRow, basis string, taking *night.Van
 			say("VAT scheme of %s not said: margin scheme taken", side.van.StockID)
 		}
 	}
-	if d.Taking.Treatment.InputVAT {
+	if d.Taking.VATTreatment.InputVAT {
 		say("%s counts as qualifying: the customer must give an invoice that shows the VAT in the allowance", taking.StockID)
 	}
 	if taking.Prep.Risk.IsPositive() {

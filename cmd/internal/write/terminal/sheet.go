@@ -156,7 +156,7 @@ func (s *Sheet) money(b *pricing.Bid) {
 	if b.Confidence.Known {
 		s.Confidence = data.FormatDecimal(b.Confidence.Value, 0)
 	}
-	k := b.Reckoning
+	k := b.Breakdown
 	bid := "bid"
 	if !k.Cost.Equal(b.MaxBid) {
 		bid = "bid, less the VAT that comes back"
@@ -181,8 +181,8 @@ func (s *Sheet) money(b *pricing.Bid) {
 
 // shift lists what would move the bid.
 func (s *Sheet) shift(r *night.Result, v *night.Van) {
-	gap, ok := pricing.LargestGap(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
-	for _, shift := range r.Market.Shifts(*v.Bid, gap, ok) {
+	gap, ok := pricing.LargestUntestedGap(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
+	for _, shift := range r.Market.Sensitivities(*v.Bid, gap, ok) {
 		s.Shifts = append(s.Shifts, Shift{shift.What, data.FormatMoney(shift.Change)})
 	}
 }

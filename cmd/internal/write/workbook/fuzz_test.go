@@ -36,7 +36,7 @@ func FuzzWorkbook(f *testing.F) {
 		v.Cost = data.Some(amount(pence))
 		margin := *v.Margin
 		margin.Flags = []pricing.Flag{pricing.Flag(text)}
-		margin.Reckoning.Price, margin.Reckoning.Profit = amount(more), amount(pence)
+		margin.Breakdown.Price, margin.Breakdown.Profit = amount(more), amount(pence)
 		v.Margin = &margin
 		changed.AddUp()
 		raw := written(t, &changed)

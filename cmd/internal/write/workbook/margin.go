@@ -40,12 +40,12 @@ const (
 // profit that was reported, and by how much the formula differs from it.
 func marginColumns() []column[*night.Van] {
 	type van = *night.Van
-	known := func(of func(k pricing.Reckoning) any) func(van, int) any {
+	known := func(of func(k pricing.ProfitBreakdown) any) func(van, int) any {
 		return func(v van, _ int) any {
 			if !v.Margin.Known {
 				return nil
 			}
-			return of(v.Margin.Reckoning)
+			return of(v.Margin.Breakdown)
 		}
 	}
 	return []column[van]{
@@ -55,16 +55,16 @@ func marginColumns() []column[*night.Van] {
 		{"price", 13, money, func(v van, _ int) any { return optMoney(v.Margin.Price) }},
 		{"price_basis", 10, words, func(v van, _ int) any { return string(v.Margin.Basis) }},
 		{"cost", 13, money, func(v van, _ int) any { return optMoney(v.Margin.Cost) }},
-		{"vat", 12, money, known(func(k pricing.Reckoning) any { return k.VAT })},
-		{"prep", 12, money, func(v van, _ int) any { return v.Margin.Reckoning.Prep }},
-		{"warranty", 11, money, func(v van, _ int) any { return v.Margin.Reckoning.Warranty }},
-		{"holding", 12, money, known(func(k pricing.Reckoning) any { return k.Holding })},
-		{"selling", 11, money, func(v van, _ int) any { return v.Margin.Reckoning.Selling }},
-		{"profit", 13, money, func(v van, row int) any { return liveOf(v, profitOfRow, row, v.Margin.Reckoning.Profit) }},
+		{"vat", 12, money, known(func(k pricing.ProfitBreakdown) any { return k.VAT })},
+		{"prep", 12, money, func(v van, _ int) any { return v.Margin.Breakdown.Prep }},
+		{"warranty", 11, money, func(v van, _ int) any { return v.Margin.Breakdown.Warranty }},
+		{"holding", 12, money, known(func(k pricing.ProfitBreakdown) any { return k.Holding })},
+		{"selling", 11, money, func(v van, _ int) any { return v.Margin.Breakdown.Selling }},
+		{"profit", 13, money, func(v van, row int) any { return liveOf(v, profitOfRow, row, v.Margin.Breakdown.Profit) }},
 		{"profit_pct", 9, onePlace, func(v van, row int) any {
-			return liveOf(v, pctOfRow, row, optDecimal(v.Margin.Reckoning.ProfitPct))
+			return liveOf(v, pctOfRow, row, optDecimal(v.Margin.Breakdown.ProfitPct))
 		}},
-		{"target_profit", 12, money, known(func(k pricing.Reckoning) any { return k.Target })},
+		{"target_profit", 12, money, known(func(k pricing.ProfitBreakdown) any { return k.Target })},
 		{"flags", 48, words, func(v van, _ int) any { return flagsOf(v) }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return v.Margin.DaysToSell }},
 		{"site", 14, words, func(v van, _ int) any { return cmp.Or(v.Site, notSaid) }},
@@ -75,7 +75,7 @@ func marginColumns() []column[*night.Van] {
 			}
 			return "no"
 		}},
-		{"profit_reported", 13, money, known(func(k pricing.Reckoning) any { return k.Profit })},
+		{"profit_reported", 13, money, known(func(k pricing.ProfitBreakdown) any { return k.Profit })},
 		{"check", 9, money, func(v van, row int) any { return liveOf(v, checkOfRow, row, 0) }},
 		{"body", 13, words, func(v van, _ int) any { return cmp.Or(string(v.Body), notSaid) }},
 		{"source", 14, words, func(v van, _ int) any { return cmp.Or(string(v.BoughtFrom), notSaid) }},
@@ -132,11 +132,11 @@ func marginTotals(vans []*night.Van, totals []pricing.Total) map[string]any {
 }
 
 // sumOfAll adds up the vans in hand and those sold.
-func sumOfAll(totals []pricing.Total) pricing.Reckoning {
+func sumOfAll(totals []pricing.Total) pricing.ProfitBreakdown {
 	var parts []*pricing.MarginRow
 	for _, t := range totals {
 		if t.By == "all" {
-			parts = append(parts, &pricing.MarginRow{Known: true, Reckoning: t.Sum})
+			parts = append(parts, &pricing.MarginRow{Known: true, Breakdown: t.Sum})
 		}
 	}
 	return pricing.Sum(parts)

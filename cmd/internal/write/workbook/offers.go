@@ -21,7 +21,7 @@ func priceColumns() []column[*night.Van] {
 		amount("market_value", func(q *pricing.Quote) data.Opt[data.Money] { return q.Market }),
 		amount("market_low", func(q *pricing.Quote) data.Opt[data.Money] { return q.Low }),
 		amount("market_high", func(q *pricing.Quote) data.Opt[data.Money] { return q.High }),
-		{"comparables", 12, whole, func(v van, _ int) any { return v.Quote.Alike }},
+		{"comparables", 12, whole, func(v van, _ int) any { return v.Quote.SameModelSales }},
 		{"method", 9, words, func(v van, _ int) any { return v.Quote.Method }},
 		amount("price", func(q *pricing.Quote) data.Opt[data.Money] { return q.Price }),
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return optInt(v.Quote.DaysToSell) }},
@@ -34,7 +34,7 @@ func priceColumns() []column[*night.Van] {
 			return strings.Join(steps, "; ")
 		}},
 		{"reasons", 60, words, func(v van, _ int) any { return strings.Join(v.Quote.Reasons, "; ") }},
-		amount("ticket", func(q *pricing.Quote) data.Opt[data.Money] { return q.Ticket }),
+		amount("ticket", func(q *pricing.Quote) data.Opt[data.Money] { return q.AskingPrice }),
 		amount("plan_gain", func(q *pricing.Quote) data.Opt[data.Money] { return q.Gain }),
 		{"nearest_sales", 40, words, func(v van, _ int) any {
 			var sales []string
@@ -74,23 +74,23 @@ func bidColumns() []column[*night.Van] {
 		{"price", 13, money, func(v van, _ int) any { return optMoney(v.Quote.Price) }},
 		{"prep_p50", 12, money, func(v van, _ int) any { return v.Prep.P50 }},
 		{"prep_p80", 12, money, func(v van, _ int) any { return v.Prep.P80 }},
-		amount("warranty", func(b *pricing.Bid) data.Money { return b.Reckoning.Warranty }),
-		amount("holding", func(b *pricing.Bid) data.Money { return b.Reckoning.Holding }),
-		amount("selling", func(b *pricing.Bid) data.Money { return b.Reckoning.Selling }),
-		amount("vat", func(b *pricing.Bid) data.Money { return b.Reckoning.VAT }),
-		amount("target_profit", func(b *pricing.Bid) data.Money { return b.Reckoning.Target }),
+		amount("warranty", func(b *pricing.Bid) data.Money { return b.Breakdown.Warranty }),
+		amount("holding", func(b *pricing.Bid) data.Money { return b.Breakdown.Holding }),
+		amount("selling", func(b *pricing.Bid) data.Money { return b.Breakdown.Selling }),
+		amount("vat", func(b *pricing.Bid) data.Money { return b.Breakdown.VAT }),
+		amount("target_profit", func(b *pricing.Bid) data.Money { return b.Breakdown.Target }),
 		amount("max_bid", func(b *pricing.Bid) data.Money { return b.MaxBid }),
 		amount("opening_bid", func(b *pricing.Bid) data.Money { return b.OpeningBid }),
 		amount("stand_in_value", func(b *pricing.Bid) data.Money { return b.StandIn }),
 		{"confidence_pct", 10, whole, func(v van, _ int) any { return optDecimal(v.Bid.Confidence) }},
 		{"reasons", 60, words, func(v van, _ int) any { return strings.Join(v.Bid.Reasons, "; ") }},
-		amount("cost", func(b *pricing.Bid) data.Money { return b.Reckoning.Cost }),
+		amount("cost", func(b *pricing.Bid) data.Money { return b.Breakdown.Cost }),
 		{"profit", 13, money, func(v van, row int) any {
 			if !v.Bid.Known {
 				return nil
 			}
 			// price − vat − cost − prep_p80 − warranty − holding − selling
-			return formula{text: fmt.Sprintf("ROUND(B%[1]d-H%[1]d-O%[1]d-D%[1]d-E%[1]d-F%[1]d-G%[1]d,2)", row), result: v.Bid.Reckoning.Profit}
+			return formula{text: fmt.Sprintf("ROUND(B%[1]d-H%[1]d-O%[1]d-D%[1]d-E%[1]d-F%[1]d-G%[1]d,2)", row), result: v.Bid.Breakdown.Profit}
 		}},
 		{"prep_days", 8, whole, func(v van, _ int) any { return v.Bid.PrepDays }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return optInt(v.Quote.DaysToSell) }},

@@ -46,7 +46,7 @@ func totalRows(totals []pricing.Total) []totalLine {
 // live: they follow what is changed in the Margin sheet.
 func totalColumns(vans []*night.Van) []column[totalLine] {
 	last := len(vans) + 1
-	sum := func(title string, width float64, col string, of func(k pricing.Reckoning) data.Money) column[totalLine] {
+	sum := func(title string, width float64, col string, of func(k pricing.ProfitBreakdown) data.Money) column[totalLine] {
 		return column[totalLine]{title, width, money, func(l totalLine, _ int) any {
 			if !l.live {
 				return of(l.Sum)
@@ -60,20 +60,20 @@ func totalColumns(vans []*night.Van) []column[totalLine] {
 		{"state", 9, words, func(l totalLine, _ int) any { return l.state() }},
 		{"vans", 7, whole, func(l totalLine, _ int) any { return l.Vans }},
 		{"counted", 8, whole, func(l totalLine, _ int) any { return l.Counted }},
-		sum("price", 15, colPrice, func(k pricing.Reckoning) data.Money { return k.Price }),
-		sum("cost", 15, colCost, func(k pricing.Reckoning) data.Money { return k.Cost }),
-		sum("vat", 14, colVAT, func(k pricing.Reckoning) data.Money { return k.VAT }),
-		sum("prep", 14, colPrep, func(k pricing.Reckoning) data.Money { return k.Prep }),
-		sum("warranty", 13, colWarranty, func(k pricing.Reckoning) data.Money { return k.Warranty }),
-		sum("holding", 14, colHolding, func(k pricing.Reckoning) data.Money { return k.Holding }),
-		sum("selling", 13, colSelling, func(k pricing.Reckoning) data.Money { return k.Selling }),
+		sum("price", 15, colPrice, func(k pricing.ProfitBreakdown) data.Money { return k.Price }),
+		sum("cost", 15, colCost, func(k pricing.ProfitBreakdown) data.Money { return k.Cost }),
+		sum("vat", 14, colVAT, func(k pricing.ProfitBreakdown) data.Money { return k.VAT }),
+		sum("prep", 14, colPrep, func(k pricing.ProfitBreakdown) data.Money { return k.Prep }),
+		sum("warranty", 13, colWarranty, func(k pricing.ProfitBreakdown) data.Money { return k.Warranty }),
+		sum("holding", 14, colHolding, func(k pricing.ProfitBreakdown) data.Money { return k.Holding }),
+		sum("selling", 13, colSelling, func(k pricing.ProfitBreakdown) data.Money { return k.Selling }),
 		{"profit", 15, money, func(l totalLine, row int) any {
 			return formula{text: fmt.Sprintf("ROUND(F%[1]d-H%[1]d-G%[1]d-I%[1]d-J%[1]d-K%[1]d-L%[1]d,2)", row), result: l.Sum.Profit}
 		}},
 		{"profit_pct", 9, onePlace, func(l totalLine, row int) any {
 			return formula{text: fmt.Sprintf(`IF(F%[1]d-H%[1]d=0,"",ROUND(100*M%[1]d/(F%[1]d-H%[1]d),1))`, row), result: optDecimal(l.Sum.ProfitPct)}
 		}},
-		sum("target_profit", 14, colTarget, func(k pricing.Reckoning) data.Money { return k.Target }),
+		sum("target_profit", 14, colTarget, func(k pricing.ProfitBreakdown) data.Money { return k.Target }),
 		{"flagged", 8, whole, func(l totalLine, _ int) any { return l.Flagged }},
 		{"profit_reported", 15, money, func(l totalLine, _ int) any { return l.Sum.Profit }},
 		{"check", 9, money, func(l totalLine, row int) any {

@@ -218,7 +218,7 @@ func TestIdentityIsLive(t *testing.T) {
 			continue
 		}
 		known++
-		if got, want := calc("Margin", at(11, i+2)), v.Margin.Reckoning.Profit.InexactFloat64(); math.Abs(got-want) > 0.001 {
+		if got, want := calc("Margin", at(11, i+2)), v.Margin.Breakdown.Profit.InexactFloat64(); math.Abs(got-want) > 0.001 {
 			t.Errorf("%s: profit %v; want %v", v.StockID, got, want)
 		}
 		if got := calc("Margin", colCheck+strconv.Itoa(i+2)); got != 0 {
@@ -246,7 +246,7 @@ func TestIdentityIsLive(t *testing.T) {
 	if err := f.SetCellFloat("Margin", price, calc("Margin", price)+100, 2, 64); err != nil {
 		t.Fatal(err)
 	}
-	if got := calc("Margin", colProfit+strconv.Itoa(first)); math.Abs(got-margins[first-2].Margin.Reckoning.Profit.InexactFloat64()-100) > 0.001 {
+	if got := calc("Margin", colProfit+strconv.Itoa(first)); math.Abs(got-margins[first-2].Margin.Breakdown.Profit.InexactFloat64()-100) > 0.001 {
 		t.Errorf("£100 on the price gives a profit of %v", got)
 	}
 	if got := calc("Margin", colCheck+last); got != 1 {

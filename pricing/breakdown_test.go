@@ -23,8 +23,8 @@ func bare(profit string) data.Policy {
 }
 
 var (
-	margin     = Treatment{Margin: true}
-	qualifying = Treatment{InputVAT: true}
+	margin     = VATTreatment{Margin: true}
+	qualifying = VATTreatment{InputVAT: true}
 )
 
 // The rule of the margin scheme is Notice 718/1 s3.3 as quoted at
@@ -34,7 +34,7 @@ var (
 func TestReckonVAT(t *testing.T) {
 	tests := []struct {
 		name              string
-		treatment         Treatment
+		treatment         VATTreatment
 		price, cost, prep string
 		wantVAT, wantCost string
 		wantProfit        string
@@ -43,12 +43,12 @@ func TestReckonVAT(t *testing.T) {
 		{"no VAT on a loss", margin, "24000", "25000", "0", "0", "25000", "-1000"},
 		{"no VAT at cost", margin, "25000", "25000", "0", "0", "25000", "0"},
 		{"qualifying: VAT on the whole, input VAT back", qualifying, "42000", "36000", "0", "7000", "30000", "5000"},
-		{"barred from the scheme, no input VAT shown", Treatment{}, "42000", "36000", "0", "7000", "36000", "-1000"},
+		{"barred from the scheme, no input VAT shown", VATTreatment{}, "42000", "36000", "0", "7000", "36000", "-1000"},
 		{"half a penny goes up", margin, "10000.03", "10000", "0", "0.01", "10000", "0.02"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := Reckon(Resale{Treatment: tt.treatment, Price: pounds(tt.price), Cost: pounds(tt.cost), Prep: pounds(tt.prep)}, bare("0"))
+			r := Breakdown(SaleTerms{VATTreatment: tt.treatment, Price: pounds(tt.price), Cost: pounds(tt.cost), Prep: pounds(tt.prep)}, bare("0"))
 			if !r.VAT.Equal(pounds(tt.wantVAT)) || !r.Cost.Equal(pounds(tt.wantCost)) || !r.Profit.Equal(pounds(tt.wantProfit)) {
 				t.Errorf("got VAT %s, cost %s, profit %s; want %s, %s, %s", r.VAT, r.Cost, r.Profit, tt.wantVAT, tt.wantCost, tt.wantProfit)
 			}
@@ -60,8 +60,8 @@ func TestReckonVAT(t *testing.T) {
 // memory; VAT on the two sales together is 1,000, not 833.33.
 func TestLossesAreNotPooled(t *testing.T) {
 	rows := []*MarginRow{
-		{Known: true, Reckoning: Reckon(Resale{Treatment: margin, Price: pounds("36000"), Cost: pounds("30000")}, bare("0"))},
-		{Known: true, Reckoning: Reckon(Resale{Treatment: margin, Price: pounds("24000"), Cost: pounds("25000")}, bare("0"))},
+		{Known: true, Breakdown: Breakdown(SaleTerms{VATTreatment: margin, Price: pounds("36000"), Cost: pounds("30000")}, bare("0"))},
+		{Known: true, Breakdown: Breakdown(SaleTerms{VATTreatment: margin, Price: pounds("24000"), Cost: pounds("25000")}, bare("0"))},
 	}
 	if got := Sum(rows).VAT; !got.Equal(pounds("1000")) {
 		t.Errorf("got VAT %s on a gain of 6,000 and a loss of 1,000, want 1000", got)
@@ -100,13 +100,13 @@ func TestHolding(t *testing.T) {
 // under the margin scheme, and the same gross figure for a qualifying van, of
 // which a sixth comes back.
 func TestMaxBidClosedForm(t *testing.T) {
-	sale := Resale{Price: pounds("42000"), Prep: pounds("1900")}
+	sale := SaleTerms{Price: pounds("42000"), Prep: pounds("1900")}
 	for _, tt := range []struct {
 		name      string
-		treatment Treatment
+		treatment VATTreatment
 	}{{"margin scheme", margin}, {"qualifying, VAT inside the bid", qualifying}} {
 		t.Run(tt.name, func(t *testing.T) {
-			sale.Treatment = tt.treatment
+			sale.VATTreatment = tt.treatment
 			bid, ok := MaxBid(sale, bare("3500"))
 			if !ok || !bid.Equal(pounds("35520")) {
 				t.Errorf("got %s (%v), want 35520", bid, ok)
@@ -116,7 +116,7 @@ func TestMaxBidClosedForm(t *testing.T) {
 }
 
 func TestMaxBidWhereNoneLeavesTheTarget(t *testing.T) {
-	bid, ok := MaxBid(Resale{Treatment: margin, Price: pounds("4000"), Prep: pounds("3900")}, bare("1000"))
+	bid, ok := MaxBid(SaleTerms{VATTreatment: margin, Price: pounds("4000"), Prep: pounds("3900")}, bare("1000"))
 	if ok || !bid.IsZero() {
 		t.Errorf("got %s (%v), want nothing", bid, ok)
 	}
@@ -138,23 +138,23 @@ func drawPolicy(t *rapid.T) data.Policy {
 	return p
 }
 
-func drawResale(t *rapid.T) Resale {
+func drawSaleTerms(t *rapid.T) SaleTerms {
 	money := func(name string, hi int) data.Money {
 		return decimal.New(int64(rapid.IntRange(0, hi).Draw(t, name)), -2)
 	}
-	return Resale{
-		Treatment: rapid.SampledFrom([]Treatment{margin, qualifying, {}}).Draw(t, "treatment"),
-		Price:     money("price", 9000000),
-		Cost:      money("cost", 9000000),
-		Prep:      money("prep", 800000),
-		Days:      rapid.IntRange(0, 400).Draw(t, "days"),
+	return SaleTerms{
+		VATTreatment: rapid.SampledFrom([]VATTreatment{margin, qualifying, {}}).Draw(t, "treatment"),
+		Price:        money("price", 9000000),
+		Cost:         money("cost", 9000000),
+		Prep:         money("prep", 800000),
+		Days:         rapid.IntRange(0, 400).Draw(t, "days"),
 	}
 }
 
 func TestIdentityHoldsToThePenny(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		policy, s := drawPolicy(t), drawResale(t)
-		r := Reckon(s, policy)
+		policy, s := drawPolicy(t), drawSaleTerms(t)
+		r := Breakdown(s, policy)
 		sum := r.Profit.Add(r.VAT).Add(r.Cost).Add(r.Prep).Add(r.Warranty).Add(r.Holding).Add(r.Selling)
 		if !sum.Equal(r.Price) {
 			t.Fatalf("profit and costs add up to %s, price is %s", sum, r.Price)
@@ -172,11 +172,11 @@ func TestIdentityHoldsToThePenny(t *testing.T) {
 
 func TestMaxBidIsTheLargest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		policy, s := drawPolicy(t), drawResale(t)
+		policy, s := drawPolicy(t), drawSaleTerms(t)
 		bid, ok := MaxBid(s, policy)
 		leaves := func(bid data.Money) bool {
 			s.Cost = bid
-			r := Reckon(s, policy)
+			r := Breakdown(s, policy)
 			return r.Profit.GreaterThanOrEqual(r.Target)
 		}
 		if !ok {
@@ -201,7 +201,7 @@ func TestMaxBidIsTheLargest(t *testing.T) {
 
 func TestDearerPreparationNeverRaisesABid(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		policy, s := drawPolicy(t), drawResale(t)
+		policy, s := drawPolicy(t), drawSaleTerms(t)
 		before, _ := MaxBid(s, policy)
 		s.Prep = s.Prep.Add(decimal.New(int64(rapid.IntRange(1, 500000).Draw(t, "more")), -2))
 		after, _ := MaxBid(s, policy)
@@ -213,10 +213,10 @@ func TestDearerPreparationNeverRaisesABid(t *testing.T) {
 
 func TestHigherCostNeverRaisesProfit(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		policy, s := drawPolicy(t), drawResale(t)
-		before := Reckon(s, policy).Profit
+		policy, s := drawPolicy(t), drawSaleTerms(t)
+		before := Breakdown(s, policy).Profit
 		s.Cost = s.Cost.Add(decimal.New(int64(rapid.IntRange(1, 500000).Draw(t, "more")), -2))
-		if after := Reckon(s, policy).Profit; after.GreaterThan(before) {
+		if after := Breakdown(s, policy).Profit; after.GreaterThan(before) {
 			t.Fatalf("profit rose from %s to %s with a higher cost", before, after)
 		}
 	})
@@ -227,17 +227,17 @@ func TestTreatmentOf(t *testing.T) {
 	tests := []struct {
 		name string
 		van  data.Van
-		want Treatment
+		want VATTreatment
 	}{
-		{"margin scheme", data.Van{VAT: data.MarginScheme}, Treatment{Margin: true}},
-		{"VAT shown on its purchase", data.Van{VAT: data.Qualifying}, Treatment{InputVAT: true}},
-		{"imported by the dealer", data.Van{VAT: data.MarginScheme, Imported: true}, Treatment{Barred: []string{"imported by the dealer"}}},
-		{"salvage A", data.Van{VAT: data.MarginScheme, Salvage: "A"}, Treatment{NoRetail: true, Barred: []string{"salvage category A"}}},
-		{"salvage N may be in the scheme", data.Van{VAT: data.MarginScheme, Salvage: "N"}, Treatment{Margin: true}},
+		{"margin scheme", data.Van{VAT: data.MarginScheme}, VATTreatment{Margin: true}},
+		{"VAT shown on its purchase", data.Van{VAT: data.Qualifying}, VATTreatment{InputVAT: true}},
+		{"imported by the dealer", data.Van{VAT: data.MarginScheme, Imported: true}, VATTreatment{Barred: []string{"imported by the dealer"}}},
+		{"salvage A", data.Van{VAT: data.MarginScheme, Salvage: "A"}, VATTreatment{NoRetail: true, Barred: []string{"salvage category A"}}},
+		{"salvage N may be in the scheme", data.Van{VAT: data.MarginScheme, Salvage: "N"}, VATTreatment{Margin: true}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := TreatmentOf(tt.van)
+			got := VATTreatmentOf(tt.van)
 			if got.Margin != tt.want.Margin || got.InputVAT != tt.want.InputVAT || got.NoRetail != tt.want.NoRetail || got.Why() != tt.want.Why() {
 				t.Errorf("got %+v, want %+v", got, tt.want)
 			}

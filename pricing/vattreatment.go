@@ -6,23 +6,23 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Treatment is how VAT falls on the sale of one van.
+// VATTreatment is how VAT falls on the sale of one van.
 //
 // Source of the bars: gov.uk, "Using the VAT margin scheme for second-hand
 // vehicles": a van bought on an invoice that shows VAT, imported by the dealer,
 // or of salvage category A or B cannot go in the scheme.
-type Treatment struct {
+type VATTreatment struct {
 	Margin   bool // VAT on the margin alone; otherwise on the whole price
 	InputVAT bool // the VAT within cost is recoverable
 	NoRetail bool // salvage A or B: no retail price at all
 	Barred   []string
 }
 
-// TreatmentOf returns the treatment of a van. A van marked for the margin
-// scheme that the scheme bars is reckoned with VAT on its whole price, and
+// VATTreatmentOf returns the treatment of a van. A van marked for the margin
+// scheme that the scheme bars is worked out with VAT on its whole price, and
 // without input VAT, since nothing shows that any was charged.
-func TreatmentOf(v data.Van) Treatment {
-	t := Treatment{Margin: v.VAT == data.MarginScheme, InputVAT: v.VAT == data.Qualifying}
+func VATTreatmentOf(v data.Van) VATTreatment {
+	t := VATTreatment{Margin: v.VAT == data.MarginScheme, InputVAT: v.VAT == data.Qualifying}
 	if v.Imported {
 		t.Barred = append(t.Barred, "imported by the dealer")
 	}
@@ -37,11 +37,11 @@ func TreatmentOf(v data.Van) Treatment {
 }
 
 // Why says in one clause what bars the van from the margin scheme.
-func (t Treatment) Why() string { return strings.Join(t.Barred, " and ") }
+func (t VATTreatment) Why() string { return strings.Join(t.Barred, " and ") }
 
 // NetCost returns what counts as cost: cost / (1 + rate) where the VAT within
 // it is recoverable, cost itself otherwise. Unrounded.
-func (t Treatment) NetCost(cost data.Money, policy data.Policy) data.Money {
+func (t VATTreatment) NetCost(cost data.Money, policy data.Policy) data.Money {
 	if t.InputVAT {
 		return data.NetOfVAT(cost, policy.VATRate)
 	}
@@ -51,7 +51,7 @@ func (t Treatment) NetCost(cost data.Money, policy data.Policy) data.Money {
 // OutputVAT returns the VAT due on a sale at price of a van bought at cost,
 // both as paid. Under the margin scheme that is max(0, price − cost) × r; a
 // loss on one van is never set against another. Unrounded.
-func (t Treatment) OutputVAT(price, cost data.Money, policy data.Policy) data.Money {
+func (t VATTreatment) OutputVAT(price, cost data.Money, policy data.Policy) data.Money {
 	taxed := price
 	if t.Margin {
 		taxed = price.Sub(cost)

@@ -6,21 +6,21 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Resale is one van bought at Cost and sold at Price: what Reckon needs to know.
-type Resale struct {
-	Treatment Treatment
-	Price     data.Money // VAT inside
-	Cost      data.Money // as paid or bid, VAT inside where InputVAT
-	Prep      data.Money // ex VAT
-	Days      int        // from purchase to sale
+// SaleTerms is one van bought at Cost and sold at Price: what Breakdown needs to know.
+type SaleTerms struct {
+	VATTreatment VATTreatment
+	Price        data.Money // VAT inside
+	Cost         data.Money // as paid or bid, VAT inside where InputVAT
+	Prep         data.Money // ex VAT
+	Days         int        // from purchase to sale
 }
 
-// Reckoning is where the price of one van goes. Every amount is in pence and
+// ProfitBreakdown is where the price of one van goes. Every amount is in pence and
 //
 //	Profit = Price − VAT − Cost − Prep − Warranty − Holding − Selling
 //
 // holds exactly.
-type Reckoning struct {
+type ProfitBreakdown struct {
 	Price     data.Money
 	VAT       data.Money
 	Cost      data.Money // net of VAT where that is recoverable
@@ -33,15 +33,15 @@ type Reckoning struct {
 	Target    data.Money                // profit wanted at this price and cost
 }
 
-// Reckon works out what a sale leaves. Each amount is rounded once, here.
-func Reckon(s Resale, policy data.Policy) Reckoning {
-	r := Reckoning{
+// Breakdown works out what a sale leaves. Each amount is rounded once, here.
+func Breakdown(s SaleTerms, policy data.Policy) ProfitBreakdown {
+	r := ProfitBreakdown{
 		Price:    data.Pence(s.Price),
-		VAT:      data.Pence(s.Treatment.OutputVAT(s.Price, s.Cost, policy)),
-		Cost:     data.Pence(s.Treatment.NetCost(s.Cost, policy)),
+		VAT:      data.Pence(s.VATTreatment.OutputVAT(s.Price, s.Cost, policy)),
+		Cost:     data.Pence(s.VATTreatment.NetCost(s.Cost, policy)),
 		Prep:     data.Pence(s.Prep),
 		Warranty: data.Pence(policy.WarrantyCost),
-		Holding:  Holding(s.Days, s.Treatment.NetCost(s.Cost, policy), policy),
+		Holding:  Holding(s.Days, s.VATTreatment.NetCost(s.Cost, policy), policy),
 		Selling:  data.Pence(policy.SellingCost),
 	}
 	r.Profit = r.Price.Sub(r.VAT).Sub(r.Cost).Sub(r.Prep).Sub(r.Warranty).Sub(r.Holding).Sub(r.Selling)
