@@ -3,23 +3,13 @@ package pages
 import (
 	"fmt"
 	"html/template"
+	"maps"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/cmd/internal/bodymap"
 	"github.com/vanwright/vanwright/data"
-)
-
-// The body's panels are laid flat as if its walls were folded outwards: the
-// roof in the middle, the nearside on the left, the offside on the right, the
-// front above and the rear below, the floor apart. A wall's top is next to the
-// roof.
-
-const (
-	cellW, cellH = 38, 24
-	panelGap     = 10
-	panelHead    = 16
 )
 
 // dampPoint is the checkpoint of a moisture meter's readings.
@@ -57,44 +47,16 @@ type drawnCell struct {
 // dampBand explains one pattern.
 type dampBand struct{ Class, Text string }
 
-// face is how one side of the body is laid out: its places along one axis and
-// its heights along the other.
-type face struct {
-	side, title string
-	places      []string // always drawn
-	extra       []string // drawn where they were read
-	heights     []string // in drawing order
-	across      bool     // places run across the page, heights down
-}
-
-var (
-	lengthways = []string{"front", "middle", "rear"}
-	crossways  = []string{"nearside", "centre", "offside"}
-	upwards    = []string{"low", "middle", "high"}
-	downwards  = []string{"high", "middle", "low"}
-)
-
-var faces = map[string]face{
-	"front":    {"front", "Front", crossways, nil, upwards, true},
-	"overcab":  {"overcab", "Overcab", crossways, nil, upwards, true},
-	"nearside": {"nearside", "Nearside", lengthways, []string{"door", "window", "arch", "locker"}, upwards, false},
-	"roof":     {"roof", "Roof", lengthways, []string{"rooflight", "aerial"}, []string{"high"}, false},
-	"offside":  {"offside", "Offside", lengthways, []string{"door", "window", "arch", "locker"}, downwards, false},
-	"rear":     {"rear", "Rear", crossways, []string{"window"}, downwards, true},
-	"floor":    {"floor", "Floor", lengthways, []string{"door", "washroom"}, []string{"low"}, false},
-}
-
 // dampMap draws the damp readings; nil where there are none.
 func (s *site) dampMap(a appraise.Assessment) *dampMap {
-	read := map[string][]appraise.Finding{} // by side
+	read := map[string]appraise.Finding{} // by position
 	n, worst := 0, appraise.Finding{}
 	worstPct := -1.0
 	for _, f := range a.Findings {
 		if f.Code != dampPoint {
 			continue
 		}
-		side, _, _ := strings.Cut(f.Position, "-")
-		read[side] = append(read[side], f)
+		read[f.Position] = f
 		n++
 		if pct, err := strconv.ParseFloat(f.Value, 64); err == nil && pct > worstPct {
 			worstPct, worst = pct, f
@@ -141,91 +103,25 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 	return m
 }
 
-// lay places the panels: front, overcab, then the sides about the roof, rear
-// and floor.
-func (m *dampMap) lay(read map[string][]appraise.Finding, class func(appraise.Finding) string) {
-	const third = 3 * cellW
-	middle := third + panelGap - 1
-	y := 0
-	column := func(side string) {
-		if side == "overcab" && len(read[side]) == 0 {
-			return
-		}
-		p, h := draw(faces[side], read[side], middle, y, class)
-		m.Panels = append(m.Panels, p)
-		y += h + panelGap
-	}
-	column("front")
-	column("overcab")
-	tallest := 0
-	for i, side := range []string{"nearside", "roof", "offside"} {
-		p, h := draw(faces[side], read[side], i*middle, y, class)
-		if side == "roof" {
-			p.centre(middle, third)
-		}
-		m.Panels = append(m.Panels, p)
-		tallest = max(tallest, h)
-	}
-	y += tallest + panelGap
-	column("rear")
-	p, h := draw(faces["floor"], read["floor"], middle, y, class)
-	p.centre(middle, third)
-	m.Panels = append(m.Panels, p)
-	m.Height = y + h
-}
-
-// centre moves a panel that is one cell wide to the middle of its column.
-func (p *panel) centre(x, width int) {
-	by := (width - cellW) / 2
-	for i := range p.Cells {
-		p.Cells[i].X += by
-		p.Cells[i].TextX += by
-	}
-	p.TitleX = x + by
-}
-
-// draw lays one face out at x, y and returns it with its height. A reading
-// whose place or height the face does not know gets a row of its own.
-func draw(f face, read []appraise.Finding, x, y int, class func(appraise.Finding) string) (panel, int) {
-	p := panel{Title: f.title, TitleX: x, TitleY: y + 12}
-	places, heights := slices.Clone(f.places), slices.Clone(f.heights)
-	at := map[string]appraise.Finding{}
-	for _, r := range read {
-		place, height := splitPoint(r.Position)
-		if !slices.Contains(places, place) {
-			places = append(places, place)
-		}
-		if !slices.Contains(heights, height) {
-			heights = append(heights, height)
-		}
-		at[place+"/"+height] = r
-	}
-	order := slices.Concat(f.places[:len(f.places)-1], f.extra, f.places[len(f.places)-1:])
-	slices.SortStableFunc(places, func(a, b string) int { return rankIn(order, a) - rankIn(order, b) })
-	rows := 0
-	for i, place := range places {
-		for k, height := range heights {
-			r, wasRead := at[place+"/"+height]
-			if !wasRead && !slices.Contains(f.places, place) {
-				continue
-			}
-			col, row := k, i
-			if f.across {
-				col, row = i, k
-			}
-			rows = max(rows, row+1)
-			c := dampCell{Title: spaced(f.side + " " + place + " " + height + ": not read")}
-			c.X, c.Y, c.Class, c.Text = x+col*cellW, y+panelHead+row*cellH, "band-unread", "–"
-			c.TextX, c.TextY = c.X+cellW/2, c.Y+cellH/2+5
-			if wasRead {
-				c.Class = class(r)
-				c.Text = shortValue(r.Value)
-				c.Title = fmt.Sprintf("%s: %s %%, %s (%s)", spaced(r.Position), r.Value, r.Verdict, r.Source)
+// lay places the panels, each reading in its cell.
+func (m *dampMap) lay(read map[string]appraise.Finding, class func(appraise.Finding) string) {
+	body := bodymap.Lay(slices.Sorted(maps.Keys(read)))
+	m.Height = body.Height
+	for _, side := range body.Panels {
+		p := panel{Title: side.Title, TitleX: side.TitleX, TitleY: side.TitleY}
+		for _, at := range side.Cells {
+			c := dampCell{Title: spaced(at.Position + ": not read")}
+			c.X, c.Y, c.Class, c.Text = at.X, at.Y, "band-unread", "–"
+			c.TextX, c.TextY = c.X+bodymap.CellW/2, c.Y+bodymap.CellH/2+5
+			if f, ok := read[at.Position]; ok {
+				c.Class = class(f)
+				c.Text = shortValue(f.Value)
+				c.Title = fmt.Sprintf("%s: %s %%, %s (%s)", spaced(f.Position), f.Value, f.Verdict, f.Source)
 			}
 			p.Cells = append(p.Cells, c)
 		}
+		m.Panels = append(m.Panels, p)
 	}
-	return p, panelHead + rows*cellH
 }
 
 // shortValue is a percent that fits its cell.
@@ -234,20 +130,4 @@ func shortValue(value string) string {
 		return "?"
 	}
 	return value[:min(len(value), 5)]
-}
-
-func rankIn(order []string, word string) int {
-	if i := slices.Index(order, word); i >= 0 {
-		return i
-	}
-	return len(order)
-}
-
-// splitPoint takes place and height out of SIDE-PLACE-HEIGHT.
-func splitPoint(position string) (place, height string) {
-	_, rest, _ := strings.Cut(position, "-")
-	if i := strings.LastIndexByte(rest, '-'); i >= 0 {
-		return rest[:i], rest[i+1:]
-	}
-	return rest, ""
 }

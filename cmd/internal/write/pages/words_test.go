@@ -11,6 +11,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/cmd/internal/bodymap"
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/night/nighttest"
 	"github.com/vanwright/vanwright/data"
@@ -221,7 +222,7 @@ func TestDampMapShowsEveryReading(t *testing.T) {
 					t.Errorf("%s: two cells at %d, %d", v.StockID, c.X, c.Y)
 				}
 				at[[2]int{c.X, c.Y}] = true
-				if c.X < 0 || c.X+cellW > pictureWidth || c.Y+cellH > m.Height {
+				if c.X < 0 || c.X+bodymap.CellW > pictureWidth || c.Y+bodymap.CellH > m.Height {
 					t.Errorf("%s: %s lies outside the picture", v.StockID, c.Title)
 				}
 				if !strings.HasSuffix(c.Title, "not read") {
