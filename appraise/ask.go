@@ -1,7 +1,6 @@
 package appraise
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -72,25 +71,11 @@ func inWords(words []string) string {
 // untestedSystems names the systems in which most could be hidden, with how many
 // points of each were not tested.
 func untestedSystems(points []Untested) []string {
-	chance := map[string]float64{}
-	count := map[string]int{}
-	var systems []string
-	for _, u := range points {
-		if u.System == "" || u.Chance <= 0 {
-			continue
-		}
-		if count[u.System] == 0 {
-			systems = append(systems, u.System)
-		}
-		count[u.System]++
-		chance[u.System] += u.Chance
-	}
-	slices.SortFunc(systems, func(a, b string) int {
-		return cmp.Or(cmp.Compare(chance[b], chance[a]), cmp.Compare(a, b))
-	})
+	systems := UntestedBySystem(points)
 	var out []string
 	for _, s := range systems[:min(askedUntested, len(systems))] {
-		out = append(out, fmt.Sprintf("%s (%d %s)", inWords([]string{s}), count[s], plural(count[s], "point", "points")))
+		n := len(s.Points)
+		out = append(out, fmt.Sprintf("%s (%d %s)", inWords([]string{s.System}), n, plural(n, "point", "points")))
 	}
 	return out
 }

@@ -21,7 +21,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	}
 	work := scratches.Get().(*scratch)
 	defer work.giveBack()
-	in := inspection{van: van, books: books, policy: policy, asOf: asOf}
+	in := inspection{van: van, books: books, policy: policy, asOf: asOf, bands: DampBandsOf(books)}
 	work.points = latest(readings, books, work.points)
 	in.points = work.points
 	work.damp = in.dampPoints(work.damp)
@@ -53,6 +53,7 @@ type inspection struct {
 	books  *data.Books
 	policy data.Policy
 	asOf   data.Date
+	bands  DampBands
 	points []point
 	damp   []dampPoint
 

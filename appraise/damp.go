@@ -20,18 +20,6 @@ const (
 	dampRefit         = "damp-refit"
 )
 
-// Bands of a moisture meter in percent of wood moisture equivalent, half-open:
-// below 15 dry, to 20 watched, to 25 investigated and resealed, to 30 repaired,
-// from 30 structural. (Edges: caravanhospital.com, motorhomehabitationservice.com
-// and openvan.camp, secondary; the half-open choice is common practice.) The
-// checkpoint book may move the first two.
-const (
-	dampWatchPct      = 15.0
-	dampHighPct       = 20.0
-	dampRepairPct     = 25.0
-	dampStructuralPct = 30.0
-)
-
 // pointsPerUnit is how many high points make one unit of the labour book's damp
 // jobs, which speak of an area: about a metre of wall. It is linear without a
 // least size so that two areas which grow into one never get cheaper. Common
@@ -63,7 +51,7 @@ type dampPoint struct {
 
 // dampPoints adds the damp readings, by position, to an empty slice.
 func (in *inspection) dampPoints(out []dampPoint) []dampPoint {
-	_, high := in.dampLimits()
+	high := in.bands.High
 	first, end := in.run(damp)
 	out = slices.Grow(out, end-first)
 	for _, p := range in.points[first:end] {
@@ -100,14 +88,6 @@ func splitPoint(position string) (side, place, height string) {
 	return side, rest, ""
 }
 
-// dampLimits returns the watch and the high band, from the book where it has
-// them.
-func (in *inspection) dampLimits() (watch, high float64) {
-	c, _ := in.books.Checkpoint(damp)
-	high = c.DefectAt.Or(dampHighPct)
-	return min(c.WornAt.Or(dampWatchPct), high), high
-}
-
 // along orders the words of a position on their axis; a word that is no
 // position on an axis, such as window, is next to all of them.
 var along = map[string]int{
@@ -131,7 +111,7 @@ func near(a, b string) bool {
 // dampAreas groups the points that are not dry with their neighbours.
 func (in *inspection) dampAreas() []DampArea {
 	points := in.damp
-	watch, high := in.dampLimits()
+	watch := in.bands.Watch
 	seen := make([]bool, len(points))
 	var areas []DampArea
 	for i := range points {
@@ -148,7 +128,7 @@ func (in *inspection) dampAreas() []DampArea {
 				}
 			}
 		}
-		areas = append(areas, in.dampArea(group, points, watch, high))
+		areas = append(areas, in.dampArea(group, points))
 	}
 	slices.SortFunc(areas, func(a, b DampArea) int {
 		return cmp.Or(cmp.Compare(a.Side, b.Side), slices.Compare(a.Points, b.Points))
@@ -158,7 +138,9 @@ func (in *inspection) dampAreas() []DampArea {
 }
 
 // dampArea chooses what one group of points needs.
-func (in *inspection) dampArea(group, all []dampPoint, watch, high float64) DampArea {
+func (in *inspection) dampArea(group, all []dampPoint) DampArea {
+	bands := in.bands
+	watch, high := bands.Watch, bands.High
 	a := DampArea{Side: group[0].side}
 	var highs, repairs int
 	var repeated bool
@@ -169,7 +151,7 @@ func (in *inspection) dampArea(group, all []dampPoint, watch, high float64) Damp
 		if p.percent >= high {
 			highs++
 		}
-		if p.percent >= dampRepairPct {
+		if p.percent >= bands.Repair {
 			repairs++
 		}
 		repeated = repeated || p.repeated && p.percent >= high
@@ -202,15 +184,15 @@ func (in *inspection) dampArea(group, all []dampPoint, watch, high float64) Damp
 			around = "with no neighbour read"
 		}
 		a.Reason = fmt.Sprintf("a lone %s %s: read it and the places round it again before money is spent", worst, around)
-	case a.WorstPercent >= dampStructuralPct:
+	case a.WorstPercent >= bands.Structural:
 		a.Remedy = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
-		a.Reason = fmt.Sprintf("worst %s is at or above %s: the structure is likely wet", worst, percent(dampStructuralPct))
+		a.Reason = fmt.Sprintf("worst %s is at or above %s: the structure is likely wet", worst, percent(bands.Structural))
 	case repairs >= wideArea:
 		a.Remedy = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
-		a.Reason = fmt.Sprintf("%d points are at or above %s: too wide for a local repair", repairs, percent(dampRepairPct))
-	case a.WorstPercent >= dampRepairPct:
+		a.Reason = fmt.Sprintf("%d points are at or above %s: too wide for a local repair", repairs, percent(bands.Repair))
+	case a.WorstPercent >= bands.Repair:
 		a.Remedy = in.have(dampLocalRepair, dampReseal)
-		a.Reason = fmt.Sprintf("worst %s is at or above %s: moisture has got in and needs a repair", worst, percent(dampRepairPct))
+		a.Reason = fmt.Sprintf("worst %s is at or above %s: moisture has got in and needs a repair", worst, percent(bands.Repair))
 	default:
 		a.Remedy = in.have(dampReseal, dampDry)
 		a.Reason = fmt.Sprintf("worst %s is at or above %s: dry and reseal", worst, percent(high))

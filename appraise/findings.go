@@ -52,7 +52,7 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 	case smokeAlarmExpiry, coAlarmExpiry:
 		return in.expired(p)
 	}
-	l := limitsOf(p.book, &in.policy)
+	l := LimitsOf(p.book, &in.policy)
 	if p.book.Unit == "date" {
 		day := dayOf(p.Reading)
 		if day.IsZero() {
@@ -75,13 +75,10 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 }
 
 func withUnit(text, unit string) string {
-	switch unit {
-	case "":
-		return text
-	case "percent":
-		return text + " %"
+	if sign := signOf(unit); sign != "" {
+		return text + " " + sign
 	}
-	return text + " " + unit
+	return text
 }
 
 // dayOf returns the day that a reading records.

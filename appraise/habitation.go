@@ -114,7 +114,7 @@ func (in *inspection) batteryCharge(p *point) (data.Verdict, string) {
 	if assumed {
 		text = fmt.Sprintf("%s V, about %.0f %% charged if lead-acid (the van's list does not say),", value, pct)
 	}
-	l := limitsOf(p.book, &in.policy)
+	l := LimitsOf(p.book, &in.policy)
 	switch {
 	case c.word == "battery-lead-acid":
 		return l.judge(x, text)

@@ -2,27 +2,31 @@ package appraise
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
 )
 
-// limit is one step of a checkpoint's limits.
-type limit struct {
-	verdict data.Verdict
-	at      float64
-	whose   string // "the dealer's", "the legal" or "the book's"
+// Limit is one step of a checkpoint's limits: reaching it earns the verdict.
+type Limit struct {
+	Verdict data.Verdict
+	At      float64 // in the unit of Limits
+	Whose   string  // "the dealer's", "the legal" or "the book's"
 }
 
-// limits are the steps of one checkpoint, worst first. They are half-open: with
-// highBad a value at or above a step has reached it, otherwise a value strictly
-// below has.
-type limits struct {
-	room    [3]limit // what steps stand in: one for each verdict
+// Limits are the steps of one checkpoint under the dealer's policy, worst
+// first.
+type Limits struct {
+	Unit    string // of the steps: the checkpoint's own, years for dates and tyre codes
+	HighBad bool   // a high value is the bad one
+	// Allowed says that a value equal to a step has not reached it, as a
+	// published "at most 300 ms" means. With HighBad unset it is always so.
+	Allowed bool
+	noun    string   // of what is counted; blank otherwise
+	room    [3]Limit // what steps stand in: one for each verdict
 	count   int
-	highBad bool
-	unit    string
 }
 
 // legalTreadMM is the least tread that the MOT test and the Construction and
@@ -30,9 +34,14 @@ type limits struct {
 // the book at this depth is named as the law's.
 const legalTreadMM = 1.6
 
-// limitsOf returns a checkpoint's limits with the dealer's policy on top.
-func limitsOf(c *data.Checkpoint, policy *data.Policy) limits {
-	l := limits{highBad: c.HighBad, unit: c.Unit}
+// LimitsOf returns a checkpoint's limits with the dealer's policy on top: the
+// policy's least tread and greatest tyre age take the place of the book's defect
+// limits.
+func LimitsOf(c *data.Checkpoint, policy *data.Policy) Limits {
+	l := Limits{HighBad: c.HighBad, Allowed: !c.HighBad, Unit: c.Unit}
+	if c.Unit == "count" {
+		l.noun = nouns[c.Code]
+	}
 	defectAt := c.DefectAt
 	unsafe, defect := "the book's", "the book's"
 	switch c.Code {
@@ -44,13 +53,13 @@ func limitsOf(c *data.Checkpoint, policy *data.Policy) limits {
 			defectAt, defect = data.Some(policy.MinTreadMM), "the dealer's"
 		}
 	case tyreCode:
-		l.unit = "years"
+		l.Unit = "years"
 		if policy.TyreAgeYears > 0 {
 			defectAt, defect = data.Some(policy.TyreAgeYears), "the dealer's"
 		}
 	}
 	if c.Unit == "date" {
-		l.unit = "years"
+		l.Unit = "years"
 	}
 	l.add(data.Unsafe, c.UnsafeAt, unsafe)
 	l.add(data.Defect, defectAt, defect)
@@ -58,56 +67,72 @@ func limitsOf(c *data.Checkpoint, policy *data.Policy) limits {
 	return l
 }
 
-func (l *limits) add(v data.Verdict, at data.Opt[float64], whose string) {
+func (l *Limits) add(v data.Verdict, at data.Opt[float64], whose string) {
 	if at.Known {
-		l.room[l.count] = limit{v, at.Value, whose}
+		l.room[l.count] = Limit{v, at.Value, whose}
 		l.count++
 	}
 }
 
-func (l *limits) steps() []limit { return l.room[:l.count] }
+// Steps returns the steps, worst first. They are not to be changed.
+func (l *Limits) Steps() []Limit { return l.room[:l.count] }
 
 // reached reports whether x is on the wrong side of a step.
-func (l *limits) reached(x, at float64) bool {
-	if l.highBad {
-		return x >= at
+func (l *Limits) reached(x, at float64) bool {
+	switch {
+	case !l.HighBad:
+		return x < at
+	case l.Allowed:
+		return x > at
 	}
-	return x < at
+	return x >= at
 }
 
 // judge returns the worst verdict whose step x has reached and one clause that
 // says why. text is how the value is written, such as "2.1 mm".
-func (l *limits) judge(x float64, text string) (data.Verdict, string) {
+func (l *Limits) judge(x float64, text string) (data.Verdict, string) {
 	if l.count == 0 {
 		return data.Sound, text + " recorded; the book sets no limit"
 	}
-	for _, s := range l.steps() {
-		if l.reached(x, s.at) {
-			side := "below"
-			if l.highBad {
-				side = "at or above"
-			}
-			return s.verdict, l.says(text, side, s)
+	for _, s := range l.Steps() {
+		if l.reached(x, s.At) {
+			return s.Verdict, l.says(text, l.side(true), s)
 		}
 	}
-	side := "not below"
-	if l.highBad {
-		side = "below"
-	}
 	mildest := l.room[0]
-	for _, s := range l.steps() {
-		if l.highBad == (s.at < mildest.at) && s.at != mildest.at {
+	for _, s := range l.Steps() {
+		if l.HighBad == (s.At < mildest.At) && s.At != mildest.At {
 			mildest = s
 		}
 	}
-	return data.Sound, l.says(text, side, mildest)
+	return data.Sound, l.says(text, l.side(false), mildest)
+}
+
+// side says on which side of a step a value is.
+func (l *Limits) side(reached bool) string {
+	switch {
+	case !l.HighBad && reached:
+		return "below"
+	case !l.HighBad:
+		return "not below"
+	case l.Allowed && reached:
+		return "above"
+	case l.Allowed:
+		return "not above"
+	case reached:
+		return "at or above"
+	}
+	return "below"
 }
 
 // says writes where a value stands beside a step, and whose limit that is, how
 // much and what for. A large yard has a million of these clauses.
-func (l *limits) says(text, side string, s limit) string {
+func (l *Limits) says(text, side string, s Limit) string {
+	if l.noun != "" {
+		return l.saysCount(text, s)
+	}
 	decimals := places(text)
-	switch l.unit {
+	switch l.Unit {
 	case "years":
 		decimals = 0
 	case "mm":
@@ -115,22 +140,73 @@ func (l *limits) says(text, side string, s limit) string {
 	}
 	var room [128]byte
 	out := append(append(append(room[:0], text...), " is "...), side...)
-	switch s.whose {
+	switch s.Whose {
 	case "the dealer's":
 		out = append(out, " the dealer's "...)
 	case "the legal":
 		out = append(out, " the legal "...)
 	default:
-		out = append(append(append(out, " the book's "...), purpose[s.verdict]...), " limit of "...)
+		out = append(append(append(out, " the book's "...), purpose[s.Verdict]...), " limit of "...)
 	}
-	out = appendQuantity(out, s.at, l.unit, decimals)
-	if s.whose == "the dealer's" {
+	out = appendQuantity(out, s.At, l.Unit, decimals)
+	if s.Whose == "the dealer's" {
 		out = append(out, " for retail"...)
 	}
 	return string(out)
 }
 
+// nouns are what checkpoints with the unit count are counted in. Others count
+// something that their title says.
+var nouns = map[string]string{
+	keysCount:          "key",
+	"fault-codes":      "fault code",
+	"handbrake-travel": "click",
+}
+
+// saysCount is says for things that are counted: "1 key: at least 2 wanted".
+func (l *Limits) saysCount(text string, s Limit) string {
+	want := "fewer than"
+	switch {
+	case !l.HighBad:
+		want = "at least"
+	case l.Allowed:
+		want = "at most"
+	}
+	word := l.noun
+	if text != "1" {
+		word += "s"
+	}
+	return text + " " + word + ": " + want + " " + quantity(s.At, "", 0) + " wanted"
+}
+
 var purpose = [...]string{data.Worn: "wear", data.Defect: "defect", data.Unsafe: "unsafe"}
+
+// Words says the limits as a person would, the mildest first and each with the
+// side that a value equal to it is on, such as "Worn below 4 mm, a defect below 3
+// mm, unsafe below 1.6 mm." It is blank where there are none.
+func (l *Limits) Words() string {
+	called := [...]string{data.Worn: "worn", data.Defect: "a defect", data.Unsafe: "unsafe"}
+	var clauses []string
+	for _, s := range slices.Backward(l.Steps()) {
+		side := "from "
+		switch {
+		case !l.HighBad:
+			side = "below "
+		case l.Allowed:
+			side = "above "
+		}
+		at := side + quantity(s.At, l.Unit, 0)
+		if l.Unit == "years" && s.At == 0 {
+			at = "on and after that day"
+		}
+		clauses = append(clauses, called[s.Verdict]+" "+at)
+	}
+	if len(clauses) == 0 {
+		return ""
+	}
+	out := strings.Join(clauses, ", ") + "."
+	return strings.ToUpper(out[:1]) + out[1:]
+}
 
 // quantity writes a number with its unit and at least the given decimal places.
 func quantity(x float64, unit string, decimals int) string {
@@ -143,13 +219,29 @@ func appendQuantity(to []byte, x float64, unit string, decimals int) []byte {
 	if places(string(to[start:])) < decimals {
 		to = strconv.AppendFloat(to[:start], x, 'f', decimals, 64)
 	}
-	switch unit {
-	case "":
-		return to
-	case "percent":
-		return append(to, " %"...)
+	if unit == "years" && x == 1 {
+		return append(to, " year"...)
 	}
-	return append(append(to, ' '), unit...)
+	if sign := signOf(unit); sign != "" {
+		return append(append(to, ' '), sign...)
+	}
+	return to
+}
+
+// signOf returns how a unit of the books is written behind a number; blank for
+// what is only counted or numbered.
+func signOf(unit string) string {
+	switch unit {
+	case "percent":
+		return "%"
+	case "degC":
+		return "°C"
+	case "megohm":
+		return "MΩ"
+	case "count", "index":
+		return ""
+	}
+	return unit
 }
 
 // years writes an age to one decimal, rounded down so that it never reads as if

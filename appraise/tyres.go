@@ -62,6 +62,20 @@ func weekMonday(year, week int) data.Date {
 	return fourth.AddDays(7*(week-1) - sinceMonday)
 }
 
+// TyreAge returns the age on a day of a tyre with a date code, as it is written in
+// findings, such as "6.2 years old"; false where the code cannot be read or
+// would be made later. Of a tyre from before 2000 it is the least that it can be.
+func TyreAge(code string, asOf data.Date) (string, bool) {
+	monday, before2000, err := made(code)
+	switch {
+	case err != nil || monday > asOf:
+		return "", false
+	case before2000:
+		return "at least " + years(ageYears(monday, asOf)) + " years old", true
+	}
+	return years(ageYears(monday, asOf)) + " years old", true
+}
+
 // tyreAge judges a date code by age on the day of the report.
 func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	if p.Value == "" {
@@ -80,11 +94,12 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	case monday > in.asOf:
 		return data.Untested, fmt.Sprintf("code %s would be made on %s, after the day of this report; read it again", p.Value, monday)
 	}
-	l := limitsOf(p.book, &in.policy)
+	l := LimitsOf(p.book, &in.policy)
 	age := ageYears(monday, in.asOf)
-	text := years(age) + " years old (code " + p.Value + ", made in the week of " + monday.String() + ")"
+	old, _ := TyreAge(p.Value, in.asOf)
+	text := old + " (code " + p.Value + ", made in the week of " + monday.String() + ")"
 	if before2000 {
-		text = fmt.Sprintf("at least %s years old (code %s has three digits, so it was made before 2000)", years(age), p.Value)
+		text = fmt.Sprintf("%s (code %s has three digits, so it was made before 2000)", old, p.Value)
 		if other, _, err := made("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
 			text += fmt.Sprintf("; should a spreadsheet have cut 0%s to this, it was made in the week of %s", p.Value, other)
 		}

@@ -1,6 +1,7 @@
 package appraise
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -87,15 +88,50 @@ func (in *inspection) answered(code string, read map[string][]string) bool {
 	return false
 }
 
+// UntestedSystem is a system with points that were not tested.
+type UntestedSystem struct {
+	System string
+	Points []Untested // that may hide something, the likeliest to do so first
+	Chance float64    // of the points together: how many hidden defects are to be expected
+}
+
+// UntestedBySystem gathers the points that may hide a defect by system, the
+// system in which most are to be expected first. Points whose chance is nothing,
+// and that no system has, are left out.
+func UntestedBySystem(points []Untested) []UntestedSystem {
+	var out []UntestedSystem
+	for _, u := range points {
+		if u.Chance <= 0 || u.System == "" {
+			continue
+		}
+		i := slices.IndexFunc(out, func(s UntestedSystem) bool { return s.System == u.System })
+		if i < 0 {
+			i = len(out)
+			out = append(out, UntestedSystem{System: u.System})
+		}
+		out[i].Points = append(out[i].Points, u)
+		out[i].Chance += u.Chance
+	}
+	for i := range out {
+		slices.SortStableFunc(out[i].Points, func(a, b Untested) int {
+			return cmp.Or(cmp.Compare(b.Chance, a.Chance), cmp.Compare(a.Checkpoint, b.Checkpoint))
+		})
+	}
+	slices.SortFunc(out, func(a, b UntestedSystem) int {
+		return cmp.Or(cmp.Compare(b.Chance, a.Chance), cmp.Compare(a.System, b.System))
+	})
+	return out
+}
+
 // loneRisk prices a lone damp reading, on which no money is spent yet, at the
 // job that it would ask for if the second reading bore it out.
 func (in *inspection) loneRisk(a DampArea) Untested {
 	c, _ := in.books.Checkpoint(damp)
 	job := in.have(dampReseal)
 	switch {
-	case a.WorstPercent >= dampStructuralPct:
+	case a.WorstPercent >= in.bands.Structural:
 		job = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
-	case a.WorstPercent >= dampRepairPct:
+	case a.WorstPercent >= in.bands.Repair:
 		job = in.have(dampLocalRepair, dampReseal)
 	}
 	return Untested{

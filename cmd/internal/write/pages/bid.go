@@ -1,10 +1,10 @@
 package pages
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
+	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
 )
@@ -69,10 +69,8 @@ func (s *site) bid(v *night.Van) bidPage {
 	if v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive() {
 		p.Owed = pence(v.FinanceOwed.Value)
 	}
-	for _, n := range slices.Concat(a.Papers.Provenance, a.Identity, a.Weights.Remarks, a.Notes) {
-		if n.Serious {
-			p.Serious = append(p.Serious, cited{n.Text, n.Source.String()})
-		}
+	for _, n := range a.Serious() {
+		p.Serious = append(p.Serious, cited{n.Text, n.Source.String()})
 	}
 	for _, j := range v.Jobs {
 		p.Jobs = append(p.Jobs, s.jobLine(j))
@@ -107,18 +105,11 @@ func ownersFacts(v data.Van, asOf data.Date) []fact {
 	return slices.DeleteFunc(identity(v, asOf), func(f fact) bool { return !slices.Contains(theirs, f.What) })
 }
 
-// untestedSystems says how many points of each system were not tested, in the
-// order of the book.
+// untestedSystems says how many points of each system were not tested.
 func untestedSystems(v *night.Van) []string {
-	var order []string
-	points := map[string]int{}
-	for _, u := range v.Assessment.Untested {
-		order = appendNew(order, u.System)
-		points[u.System]++
-	}
 	var out []string
-	for _, system := range order {
-		out = append(out, fmt.Sprintf("%s (%s)", spaced(cmp.Or(system, "other")), count(points[system], "point")))
+	for _, u := range appraise.UntestedBySystem(v.Assessment.Untested) {
+		out = append(out, fmt.Sprintf("%s (%s)", spaced(u.System), count(len(u.Points), "point")))
 	}
 	return out
 }

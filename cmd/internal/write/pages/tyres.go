@@ -2,10 +2,8 @@ package pages
 
 import (
 	"cmp"
-	"fmt"
 	"html/template"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/vanwright/vanwright/appraise"
@@ -81,7 +79,12 @@ func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 			case "tyre-tread":
 				tread = f.Value + " mm tread"
 			case "tyre-code":
-				age, code = tyreAge(f.Value, s.AsOf), "code "+f.Value
+				code = "code " + f.Value
+				if old, known := appraise.TyreAge(f.Value, s.AsOf); known {
+					age = old
+				} else {
+					age = "age unknown"
+				}
 			}
 		}
 		if !read {
@@ -109,19 +112,4 @@ func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 	}
 	t.Label = "Tyres from above, front at the top. " + strings.Join(said, ". ")
 	return t
-}
-
-// tyreAge reads a date code, week and year, as an age on a day. Three digits
-// are of a year before 2000.
-func tyreAge(code string, asOf data.Date) string {
-	if len(code) == 3 {
-		return "before 2000"
-	}
-	week, errWeek := strconv.Atoi(code[:min(2, len(code))])
-	year, errYear := strconv.Atoi(code[min(2, len(code)):])
-	made := data.NewDate(2000+year, 1, 4).AddDays(7 * (week - 1))
-	if len(code) != 4 || errWeek != nil || errYear != nil || week < 1 || week > 53 || made > asOf {
-		return "age unknown"
-	}
-	return fmt.Sprintf("%.1f years", asOf.YearsSince(made))
 }

@@ -152,13 +152,11 @@ func (s *site) vanLinks(v *night.Van) []link {
 
 // notes puts serious remarks first on the page and the others with identity.
 func (p *vanPage) notes(a appraise.Assessment) {
-	for _, n := range slices.Concat(a.Papers.Provenance, a.Identity, a.Weights.Remarks, a.Notes) {
-		line := cited{n.Text, n.Source.String()}
-		if n.Serious {
-			p.Serious = append(p.Serious, line)
-		} else {
-			p.Remarks = append(p.Remarks, line)
-		}
+	for _, n := range a.Serious() {
+		p.Serious = append(p.Serious, cited{n.Text, n.Source.String()})
+	}
+	for _, n := range a.Remarks() {
+		p.Remarks = append(p.Remarks, cited{n.Text, n.Source.String()})
 	}
 }
 

@@ -188,14 +188,28 @@ func TestWaterfallBarsMeet(t *testing.T) {
 	}
 }
 
-func TestTyreAge(t *testing.T) {
-	asOf := data.NewDate(2026, 3, 9)
-	for code, want := range map[string]string{
-		"1121": "5.0 years", "409": "before 2000", "5999": "age unknown", "1": "age unknown", "1030": "age unknown",
-	} {
-		if got := tyreAge(code, asOf); got != want {
-			t.Errorf("tyreAge(%s) = %s, want %s", code, got, want)
+// The age beside a drawn wheel is the one that its finding tells.
+func TestDrawnTyresAreAsOldAsTheirFindings(t *testing.T) {
+	s := newSite(nighttest.Demo(t), nil)
+	drawn := 0
+	for _, v := range s.Vans {
+		plan := s.tyres(v.Assessment)
+		if plan == nil {
+			continue
 		}
+		for _, f := range v.Assessment.Findings {
+			if f.Code != "tyre-code" || f.Verdict <= data.Untested {
+				continue
+			}
+			old, _, _ := strings.Cut(f.Reason, " (code")
+			drawn++
+			if !strings.Contains(plan.Label, old+", code "+f.Value) {
+				t.Errorf("%s: the finding says %q, the drawing %q", v.StockID, old, plan.Label)
+			}
+		}
+	}
+	if drawn == 0 {
+		t.Error("the demo has no tyre with a date code")
 	}
 }
 

@@ -76,8 +76,6 @@ type Unknown struct {
 	Points int      `json:"points"`
 	First  []string `json:"most_likely"` // the points most likely to hide a defect
 	Titles []string `json:"all"`
-
-	chance float64 // of defects to expect: what the systems are ordered by
 }
 
 const (
@@ -100,46 +98,24 @@ func New(r *night.Result, v *night.Van) *Sheet {
 	s.money(v.Bid)
 	s.shift(r, v)
 	s.work(v.Jobs)
-	for _, f := range v.Assessment.Findings {
-		if f.Verdict == data.Unsafe {
-			point := f.Title
-			if f.Position != "" {
-				point += " at " + f.Position
-			}
-			s.Serious = append(s.Serious, point+", unsafe: "+f.Reason)
-		}
-	}
-	for _, n := range slices.Concat(v.Assessment.Papers.Provenance, v.Assessment.Identity, v.Assessment.Weights.Remarks, v.Assessment.Notes) {
-		if n.Serious && !slices.Contains(s.Serious, n.Text) {
-			s.Serious = append(s.Serious, n.Text)
-		}
+	for _, n := range v.Assessment.Serious() {
+		s.Serious = append(s.Serious, n.Text)
 	}
 	s.Untested = unknowns(v.Assessment.Untested)
 	return s
 }
 
-// unknowns gathers untested points by system; within one the likeliest to hide
-// a defect come first. Points that hide nothing worth pricing are left out.
+// unknowns words the untested points of each system.
 func unknowns(untested []appraise.Untested) []Unknown {
-	sorted := slices.Clone(untested)
-	slices.SortFunc(sorted, func(a, b appraise.Untested) int {
-		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(b.Chance, a.Chance), cmp.Compare(a.Checkpoint, b.Checkpoint))
-	})
 	var out []Unknown
-	for _, u := range sorted {
-		if u.Chance <= 0 {
-			continue
+	for _, system := range appraise.UntestedBySystem(untested) {
+		u := Unknown{System: system.System, Points: len(system.Points)}
+		for _, p := range system.Points {
+			u.Titles = append(u.Titles, p.Title)
 		}
-		if len(out) == 0 || out[len(out)-1].System != u.System {
-			out = append(out, Unknown{System: u.System})
-		}
-		last := &out[len(out)-1]
-		last.Points++
-		last.Titles = append(last.Titles, u.Title)
-		last.First = last.Titles[:min(mostLikely, len(last.Titles))]
-		last.chance += u.Chance
+		u.First = u.Titles[:min(mostLikely, len(u.Titles))]
+		out = append(out, u)
 	}
-	slices.SortStableFunc(out, func(a, b Unknown) int { return cmp.Compare(b.chance, a.chance) })
 	return out
 }
 
