@@ -2,7 +2,6 @@ package pages
 
 import (
 	"fmt"
-	"html/template"
 	"maps"
 	"slices"
 	"strconv"
@@ -33,15 +32,8 @@ type panel struct {
 }
 
 type dampCell struct {
-	drawnCell
-	Title string
-	Drawn template.HTML
-}
-
-// drawnCell is what is seen of a cell, alike on many vans.
-type drawnCell struct {
 	X, Y, TextX, TextY int
-	Class, Text        string
+	Class, Text, Title string
 }
 
 // dampBand explains one pattern.
@@ -95,11 +87,6 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 		return "band-dry"
 	}
 	m.lay(read, class)
-	for _, p := range m.Panels {
-		for i := range p.Cells {
-			p.Cells[i].Drawn = s.cells.of(p.Cells[i].drawnCell)
-		}
-	}
 	return m
 }
 

@@ -3,9 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
-	"html/template"
 	"slices"
-	"strconv"
 	"time"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
@@ -17,31 +15,22 @@ type handoverPage struct {
 	ID, Name, Reg, VIN, Mileage string
 	Season                      string
 	Back                        link
-	Walk                        []stretch
+	Walk                        []walkPart
 	Papers                      []paperLine
 	ToFollow                    []string
 	Keys                        []string
 	Steps                       string
 }
 
-// stretch is a part of the walk.
-type stretch struct {
+// walkPart is the steps that are shown in one place.
+type walkPart struct {
 	Name  string
-	Steps template.HTML
+	Steps []walkStep
 }
 
-type handoverStep struct{ Number, Title, Text, Mistake, Caution, Season string }
-
-// numberedStep tells the steps of all walks apart.
-type numberedStep struct {
+type walkStep struct {
 	*data.HandoverStep
-	number int
-}
-
-func stepView(s numberedStep) any {
-	return handoverStep{
-		Number: strconv.Itoa(s.number), Title: s.Title, Text: s.Text, Mistake: s.UsualMistake, Caution: s.Caution, Season: s.Season,
-	}
+	Number int
 }
 
 type paperLine struct{ What, Dated, Ends, Evidence, From string }
@@ -77,14 +66,13 @@ func (s *site) handover(v *night.Van) handoverPage {
 		}
 	}
 	slices.SortStableFunc(steps, func(a, b *data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
-	var here []numberedStep // in the stretch at hand
 	for i, h := range steps {
-		here = append(here, numberedStep{h, i + 1})
-		name := stretchOf(h)
-		if i+1 == len(steps) || stretchOf(steps[i+1]) != name {
-			p.Walk = append(p.Walk, stretch{name, s.steps.all(here)})
-			here = here[:0]
+		name := walkPlace(h)
+		if len(p.Walk) == 0 || p.Walk[len(p.Walk)-1].Name != name {
+			p.Walk = append(p.Walk, walkPart{Name: name})
 		}
+		part := &p.Walk[len(p.Walk)-1]
+		part.Steps = append(part.Steps, walkStep{h, i + 1})
 	}
 	p.Steps = count(len(steps), "step")
 	for _, d := range slices.SortedStableFunc(slices.Values(s.Yard.Documents[v.StockID]), comparePapers) {
@@ -114,8 +102,8 @@ func (s *site) handover(v *night.Van) handoverPage {
 	return p
 }
 
-// stretchOf names the part of the walk in which a step is shown.
-func stretchOf(h *data.HandoverStep) string {
+// walkPlace names the part of the walk in which a step is shown.
+func walkPlace(h *data.HandoverStep) string {
 	return cmp.Or(placeNames[h.Zone], capital(spaced(h.Zone)))
 }
 

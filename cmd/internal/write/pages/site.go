@@ -32,16 +32,6 @@ type site struct {
 	firstStart     map[jobKey]prep.Block // first block of each job in the plan
 	jobTitle       map[string]string
 	zoneRank       map[string]int
-
-	untested  *rows[untestedPoint]
-	chances   *rows[string]
-	steps     *rows[numberedStep]
-	found     *rows[pointFound]
-	why       *rows[reasonGiven]
-	limits    *rows[string]
-	cells     *rows[drawnCell]
-	tyreTexts *rows[tyreText]
-	scores    *rows[scoreLine]
 }
 
 type jobKey struct{ stockID, job string }
@@ -51,9 +41,6 @@ func newSite(r *night.Result, changes []tables.Change) *site {
 		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
 		jobTitle: map[string]string{}, zoneRank: map[string]int{},
-		untested: newRows[untestedPoint]("untested"), chances: newRows[string]("chance"), steps: rowsBy("step", stepView),
-		found: newRows[pointFound]("found"), why: newRows[reasonGiven]("why"), limits: newRows[string]("limit"),
-		cells: newRows[drawnCell]("dampcell"), tyreTexts: newRows[tyreText]("tyretext"), scores: newRows[scoreLine]("scoreline"),
 	}
 	taken := devices()
 	for i := range r.Vans {

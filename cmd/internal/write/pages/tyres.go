@@ -2,7 +2,6 @@ package pages
 
 import (
 	"cmp"
-	"html/template"
 	"slices"
 	"strings"
 
@@ -22,7 +21,6 @@ type wheel struct {
 	X, Y  int
 	Class string
 	Lines []tyreText
-	Drawn template.HTML // the lines
 }
 
 // tyreText is a line of text beside a wheel.
@@ -105,7 +103,6 @@ func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 				line.Y += 16
 			}
 		}
-		w.Drawn = s.tyreTexts.all(w.Lines)
 		t.Wheels = append(t.Wheels, w)
 		t.Height = max(t.Height, seat.y+wheelH+8, line.Y-10)
 		said = append(said, strings.Join(words, ", "))

@@ -3,7 +3,6 @@ package pages
 import (
 	"cmp"
 	"fmt"
-	"html/template"
 	"slices"
 	"strings"
 
@@ -24,11 +23,11 @@ type vanPage struct {
 	WeightsFrom           string
 	Remarks               []cited
 	Equipment             string
-	Verdicts              string        // how many of each
-	Zones                 []zone        // with points that are not sound
-	SoundZones            []zone        // without
-	SoundNames            string        // of those zones
-	Limits                template.HTML // where the limits come from, a list
+	Verdicts              string   // how many of each
+	Zones                 []zone   // with points that are not sound
+	SoundZones            []zone   // without
+	SoundNames            string   // of those zones
+	Limits                []string // where the limits come from
 	Damp                  *dampMap
 	DampReadings          []findingLine
 	DampLimit             string
@@ -38,7 +37,7 @@ type vanPage struct {
 	Work                  workView
 	Price                 *priceView
 	Money                 *moneyView
-	Untested              template.HTML // rows
+	Untested              []untestedPoint
 	Ask                   []string
 }
 
@@ -57,23 +56,12 @@ type zone struct {
 
 // findingLine is the row of a finding.
 type findingLine struct {
+	Title        string
 	Place, Value string
 	Mark         verdictMark
 	Reason       string
-	Seen         string        // where and when: readings.csv:12, read 9 Mar 2026
-	Found, Why   template.HTML // point and value; the reason and what it asks for
-}
-
-// pointFound is the first two cells of a finding, alike on many vans.
-type pointFound struct {
-	Title, Place, Value string
-	Mark                verdictMark
-}
-
-// reasonGiven is the text of the third.
-type reasonGiven struct {
-	Reason string
-	Job    link
+	Seen         string // where and when: readings.csv:12, read 9 Mar 2026
+	Job          link
 }
 
 type dampArea struct {
@@ -81,9 +69,8 @@ type dampArea struct {
 	Job                          link
 }
 
-// untestedPoint is a point that was not tested, but for its chance of a defect,
-// which is another for each age.
-type untestedPoint struct{ Title, Places, Job string }
+// untestedPoint is a point that was not tested.
+type untestedPoint struct{ Title, Places, Job, Chance string }
 
 func (s *site) van(v *night.Van) vanPage {
 	a := v.Assessment
@@ -105,13 +92,11 @@ func (s *site) van(v *night.Van) vanPage {
 		p.SoundZones = append(p.SoundZones, z)
 		p.SoundNames = joined(p.SoundNames, fmt.Sprintf("%s (%s)", z.Name, z.SoundCount))
 	}
-	var limits []string
 	for _, f := range a.Findings {
 		if f.Reference != "" {
-			limits = appendNew(limits, f.Title+": "+f.Reference)
+			p.Limits = appendNew(p.Limits, f.Title+": "+f.Reference)
 		}
 	}
-	p.Limits = s.limits.all(limits)
 	p.notes(a)
 	p.weights(v.Van, a.Weights)
 	p.Verdicts = verdictCounts(a)
@@ -126,12 +111,9 @@ func (s *site) van(v *night.Van) vanPage {
 			Reason: capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
-	var untested strings.Builder
 	for _, u := range a.Untested {
-		untested.WriteString(string(s.untested.of(untestedPoint{u.Title, spacedAll(u.Places), s.jobTitle[u.Job]})))
-		untested.WriteString(string(s.chances.of(percent(data.PercentOf(u.Chance, 1)))))
+		p.Untested = append(p.Untested, untestedPoint{u.Title, spacedAll(u.Places), s.jobTitle[u.Job], percent(data.PercentOf(u.Chance, 1))})
 	}
-	p.Untested = template.HTML(untested.String())
 	p.Price = s.price(v)
 	p.Money = s.money(v)
 	return p
@@ -305,13 +287,11 @@ func (s *site) findingLine(v *night.Van, f *appraise.Finding) findingLine {
 			value = day(on)
 		}
 	}
-	line := findingLine{
-		Place: spaced(f.Position), Value: value, Mark: markOf(f.Verdict), Reason: capital(f.Reason),
+	return findingLine{
+		Title: f.Title, Place: spaced(f.Position), Value: value, Mark: markOf(f.Verdict), Reason: capital(f.Reason),
 		Seen: f.Source.String() + ", read " + day(f.TakenOn),
+		Job:  s.jobLink(v, f.Job),
 	}
-	line.Found = s.found.of(pointFound{f.Title, line.Place, line.Value, line.Mark})
-	line.Why = s.why.of(reasonGiven{line.Reason, s.jobLink(v, f.Job)})
-	return line
 }
 
 func unitWords(unit string) string {

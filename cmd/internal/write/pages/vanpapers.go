@@ -2,7 +2,6 @@ package pages
 
 import (
 	"fmt"
-	"html/template"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -11,7 +10,7 @@ import (
 // papersView is what a van's papers prove, with their time line.
 type papersView struct {
 	Score     string
-	Lines     template.HTML // rows of the score
+	Lines     []scoreLine // of the score
 	Facts     []fact
 	Missing   string
 	Promised  string
@@ -43,11 +42,9 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 		Missing: paperList(p.Missing), Promised: paperList(p.Promised),
 		Timeline: timelineOf(v, events, s.AsOf), HasPapers: len(events) > 0,
 	}
-	lines := make([]scoreLine, len(p.Score))
-	for i, l := range p.Score {
-		lines[i] = scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)}
+	for _, l := range p.Score {
+		view.Lines = append(view.Lines, scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
 	}
-	view.Lines = s.scores.all(lines)
 	for _, e := range p.Expiring {
 		view.Expiring = append(view.Expiring, paperWords(e.What)+" "+day(e.On))
 	}
