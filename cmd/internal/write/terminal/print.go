@@ -34,7 +34,7 @@ func (s *Sheet) Print(w io.Writer) error {
 	if s.Price != "" {
 		p.line("sell at %s (market %s, 90 %% of such sales %s to %s)",
 			show(s.Price), show(s.Market), show(s.MarketLow), show(s.MarketHigh))
-		p.line("ready in about %d days, sold about %d days after", s.PrepDays, s.Days)
+		p.line("ready in about %d days, sold about %d days after", s.PrepDays, *s.Days)
 	}
 	p.heading("Look here first", len(s.Serious))
 	p.bullets(s.Serious)

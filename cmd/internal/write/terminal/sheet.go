@@ -32,7 +32,7 @@ type Sheet struct {
 	Market     string    `json:"market_value"`
 	MarketLow  string    `json:"market_low"`
 	MarketHigh string    `json:"market_high"`
-	Days       int       `json:"days_to_sell"`
+	Days       *int      `json:"days_to_sell"` // null where there is no price
 	PrepDays   int       `json:"prep_days"`
 	PrepP50    string    `json:"prep_p50"`
 	PrepP80    string    `json:"prep_p80"`
@@ -124,7 +124,10 @@ func (s *Sheet) money(b *pricing.Bid) {
 	s.Reasons = b.Reasons
 	s.Market, s.MarketLow, s.MarketHigh = optional(q.Market), optional(q.Low), optional(q.High)
 	s.Price = optional(q.Price)
-	s.Days, s.PrepDays = b.DaysToSell, b.PrepDays
+	s.PrepDays = b.PrepDays
+	if q.DaysToSell.Known {
+		s.Days = &q.DaysToSell.Value
+	}
 	if !b.Known {
 		return
 	}
