@@ -65,7 +65,7 @@ func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []
 	when(!sold && overAge(row, policy), OverAge)
 	when(!sold && row.Basis == OnAsking && awayFromMarket(quote), OffMarket)
 	when(overrun(jobs), PrepOver)
-	when(!sold && blocked(a, asOf), PaperBlocks)
+	when(!sold && len(MissingToHandOver(&a, asOf)) > 0, PaperBlocks)
 	return out
 }
 
@@ -126,12 +126,19 @@ func overrun(jobs []prep.Job) bool {
 	return book > 0 && now > prepOverShare*book
 }
 
-// blocked reports whether a paper keeps the van from being handed over: no
-// registration paper, or no current test certificate.
-func blocked(a appraise.Assessment, asOf data.Date) bool {
+// MissingToHandOver says which papers keep a van from being handed over: no
+// registration document, no current test certificate. Empty where none does.
+func MissingToHandOver(a *appraise.Assessment, asOf data.Date) []string {
+	var missing []string
 	if slices.Contains(a.Papers.Missing, "registration") {
-		return true
+		missing = append(missing, data.Title("registration")+" missing")
 	}
-	return a.Papers.MOTExpires.IsZero() && a.Van.AgeYears(asOf) >= 3 ||
-		!a.Papers.MOTExpires.IsZero() && a.Papers.MOTExpires < asOf
+	mot := a.Papers.MOTExpires
+	switch {
+	case mot.IsZero() && a.Van.AgeYears(asOf) >= 3:
+		missing = append(missing, "no "+data.Title("mot"))
+	case !mot.IsZero() && mot < asOf:
+		missing = append(missing, data.Title("mot")+" expired on "+mot.Words())
+	}
+	return missing
 }

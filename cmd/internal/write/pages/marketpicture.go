@@ -11,27 +11,18 @@ import (
 	"github.com/vanwright/vanwright/pricing"
 )
 
-// ageBands are days in stock; the last has no end.
-var ageBands = []struct {
-	upTo int
-	name string
-}{
-	{30, "up to 30 days"}, {60, "31 to 60 days"}, {90, "61 to 90 days"}, {120, "91 to 120 days"}, {math.MaxInt, "over 120 days"},
-}
-
 // agesOf draws the money tied up by days in stock; nil without stock.
 func agesOf(rows []pricing.MarginRow) *bars {
 	if len(rows) == 0 {
 		return nil
 	}
-	vans := make([]int, len(ageBands))
-	tied := make([]data.Money, len(ageBands))
+	vans := make([]int, len(pricing.StockAges))
+	tied := make([]data.Money, len(pricing.StockAges))
 	for _, row := range rows {
-		for i, band := range ageBands {
-			if row.DaysHeld <= band.upTo {
+		for i, band := range pricing.StockAges {
+			if band.Holds(row.DaysHeld) {
 				vans[i]++
 				tied[i] = tied[i].Add(row.Van.Cost.Value)
-				break
 			}
 		}
 	}
@@ -40,9 +31,9 @@ func agesOf(rows []pricing.MarginRow) *bars {
 		most = max(most, m.InexactFloat64())
 	}
 	b := &bars{Label: "Stock by age and money paid"}
-	for i, band := range ageBands {
-		b.Label += fmt.Sprintf("; %s: %s, %s", band.name, count(vans[i], "van"), pounds(tied[i]))
-		b.add(capital(band.name)+", "+count(vans[i], "van"), pounds(tied[i]), 0, round(tied[i].InexactFloat64()/most*pictureWidth), "bar-part")
+	for i, band := range pricing.StockAges {
+		b.Label += fmt.Sprintf("; %s: %s, %s", band.String(), count(vans[i], "van"), pounds(tied[i]))
+		b.add(capital(band.String())+", "+count(vans[i], "van"), pounds(tied[i]), 0, round(tied[i].InexactFloat64()/most*pictureWidth), "bar-part")
 	}
 	return b
 }

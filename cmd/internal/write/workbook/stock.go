@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
 )
 
 // stock writes the vans in hand, oldest stock first, with the money paid for
@@ -34,29 +36,19 @@ func (b *book) stock(margins []*night.Van) error {
 			return formula{text: fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", col, n+1), result: result}
 		}
 		total = map[string]any{"stock_id": "all in hand", "days_held": sum("G", days), "paid": sum("I", paid)}
-		for i, a := range ages {
-			total[a.title] = sum(letter(firstAge+i), a.paid(inHand))
+		for i, a := range pricing.StockAges {
+			total[ageTitle(a)] = sum(letter(firstAge+i), paidFor(a, inHand))
 		}
 	}
 	return writeSheet(b, "Stock", stockColumns(), inHand, total)
 }
 
-// age is a stretch of days in stock; up to 0 means without end.
-type age struct {
-	title    string
-	from, to int
-}
+// ageTitle heads the column of a band of days in stock.
+func ageTitle(a pricing.StockAge) string { return strings.ReplaceAll(a.String(), " ", "_") }
 
-// The stretches of the margin page: 30 days, common practice, no source.
-var ages = []age{
-	{"up_to_30_days", 0, 30}, {"31_to_60_days", 31, 60}, {"61_to_90_days", 61, 90}, {"91_to_120_days", 91, 120}, {"over_120_days", 121, 0},
-}
-
-func (a age) holds(days int) bool { return days >= a.from && (a.to == 0 || days <= a.to) }
-
-func (a age) paid(vans []*night.Van) (sum data.Money) {
+func paidFor(a pricing.StockAge, vans []*night.Van) (sum data.Money) {
 	for _, v := range vans {
-		if a.holds(v.Margin.DaysHeld) {
+		if a.Holds(v.Margin.DaysHeld) {
 			sum = sum.Add(v.Cost.Value)
 		}
 	}
@@ -80,14 +72,14 @@ func stockColumns() []column[*night.Van] {
 		{"paid", 14, money, func(v van, _ int) any { return optMoney(v.Cost) }},
 		{"ready_on", 13, day, func(v van, _ int) any { return v.ReadyOn }},
 	}
-	for _, a := range ages {
-		columns = append(columns, column[van]{a.title, 14, money, func(v van, row int) any {
-			in := fmt.Sprintf("G%d>=%d", row, a.from)
-			if a.to > 0 {
-				in = fmt.Sprintf("AND(%s,G%d<=%d)", in, row, a.to)
+	for _, a := range pricing.StockAges {
+		columns = append(columns, column[van]{ageTitle(a), 14, money, func(v van, row int) any {
+			in := fmt.Sprintf("G%d>=%d", row, a.From)
+			if a.To > 0 {
+				in = fmt.Sprintf("AND(%s,G%d<=%d)", in, row, a.To)
 			}
 			var result any = ""
-			if a.holds(v.Margin.DaysHeld) {
+			if a.Holds(v.Margin.DaysHeld) {
 				result = v.Cost.Value
 			}
 			return formula{text: fmt.Sprintf(`IF(%s,I%d,"")`, in, row), result: result}

@@ -20,6 +20,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
 )
 
 var out = flag.String("out", "", "write the demo yard's workbook to this file, to look at it")
@@ -273,7 +274,7 @@ func TestStockByAge(t *testing.T) {
 		t.Fatalf("line %d begins with %q", last, got)
 	}
 	var byAge float64
-	for i := range ages {
+	for i := range pricing.StockAges {
 		cell := at(firstAge+i, last)
 		text, err := f.CalcCellValue("Stock", cell, excelize.Options{RawCellValue: true})
 		if err != nil {

@@ -1,0 +1,195 @@
+package attention
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// van lists what one unsold van needs. row is its place in the workshop's
+// queue, nil where it has none.
+func (l *list) van(v *Van, row *prep.QueueRow) {
+	l.unsafe(v)
+	if v.Bid != nil {
+		l.bid(v)
+	}
+	if row != nil {
+		l.promise(v, row)
+		l.blocked(v, row)
+	}
+	l.price(v)
+	l.papers(v)
+	if v.Margin != nil {
+		for _, f := range v.Margin.Flags {
+			l.flag(v, f)
+		}
+	}
+}
+
+func (l *list) unsafe(v *Van) {
+	var points []string
+	asks := map[string]bool{}
+	for _, f := range v.Assessment.Findings {
+		if f.Verdict == data.Unsafe {
+			asks[f.Job] = true
+			if !slices.Contains(points, f.Title) {
+				points = append(points, f.Title)
+			}
+		}
+	}
+	if len(points) == 0 {
+		return
+	}
+	cost, who := data.Money{}, Workshop
+	for _, j := range v.Jobs {
+		if asks[j.Code] && j.Open() {
+			cost = cost.Add(j.Cost())
+			if j.Technician != "" {
+				who = j.Technician
+			}
+		}
+	}
+	l.add(Thing{
+		StockID: v.StockID, Kind: Unsafe, Due: l.asOf, Who: who,
+		What:   "found unsafe, do not hand over, drive or use: " + strings.Join(points, ", "),
+		Pounds: data.Some(cost), Meaning: "work asked for",
+	})
+}
+
+func (l *list) bid(v *Van) {
+	b := v.Bid
+	t := Thing{StockID: v.StockID, Kind: Bid, Due: l.asOf, Who: Buyer}
+	if b.Known && b.MaxBid.IsPositive() {
+		t.What = fmt.Sprintf("answer the seller: open at %s, maximum bid %s", data.InPounds(b.OpeningBid), data.InPounds(b.MaxBid))
+		t.Pounds, t.Meaning = data.Some(b.MaxBid), "maximum bid"
+	} else {
+		t.What = "answer the seller: no bid leaves the target profit"
+		if !b.Known {
+			t.What = "answer the seller: no price can be given"
+		}
+	}
+	if owed := v.FinanceOwed; owed.Known && owed.Value.GreaterThan(b.MaxBid) {
+		t.What += fmt.Sprintf("; finance owed %s is above it", data.InPounds(owed.Value))
+	}
+	l.add(t)
+}
+
+// promise warns of a promised day before which the van may not be ready.
+func (l *list) promise(v *Van, row *prep.QueueRow) {
+	if v.PromisedOn.IsZero() {
+		return
+	}
+	t := Thing{StockID: v.StockID, Kind: Promise, Due: v.PromisedOn, Who: Sales}
+	promised := "ring the customer: promised for " + v.PromisedOn.Words()
+	late := func(d data.Date) {
+		days := d.DaysSince(v.PromisedOn)
+		t.Pounds = data.Some(row.ValuePerDay.Mul(decimal.NewFromInt(int64(days))))
+		t.Meaning = "cost of the delay"
+	}
+	switch {
+	case row.ReadyOn.IsZero():
+		t.What = promised + ", and its work can't be planned"
+	case row.ReadyOn > v.PromisedOn:
+		late(row.ReadyOn)
+		t.What = fmt.Sprintf("%s, planned for %s", promised, row.ReadyOn.Words())
+	case row.ReadyP80 > v.PromisedOn:
+		late(row.ReadyP80)
+		t.What = fmt.Sprintf("%s, planned for %s, 80%% likely by %s", promised, row.ReadyOn.Words(), row.ReadyP80.Words())
+	default:
+		return
+	}
+	l.add(t)
+}
+
+// blocked tells of work that waits for something.
+func (l *list) blocked(v *Van, row *prep.QueueRow) {
+	if len(row.WaitingFor) == 0 {
+		return
+	}
+	l.add(Thing{
+		StockID: v.StockID, Kind: Blocked, Due: v.PromisedOn, Who: Workshop,
+		What:   "work stands still, waiting for " + strings.Join(row.WaitingFor, ", "),
+		Pounds: data.Some(weekOf(row.ValuePerDay)), Meaning: "cost of a week's delay",
+	})
+}
+
+func weekOf(aDay data.Money) data.Money { return aDay.Mul(decimal.NewFromInt(7)) }
+
+// price compares a ready van's asking price with the price plan's.
+func (l *list) price(v *Van) {
+	if v.Status != data.Ready || v.Quote == nil || !v.Quote.AskingPrice.Known {
+		return
+	}
+	advised := v.Quote.AskingPrice.Value
+	t := Thing{StockID: v.StockID, Kind: Price, Due: l.asOf, Who: Sales}
+	switch {
+	case !v.Asking.Known:
+		t.What = "set the asking price: " + data.InPounds(advised)
+		t.Pounds, t.Meaning = data.Some(advised), "asking price"
+	case !v.Asking.Value.Equal(advised):
+		t.What = fmt.Sprintf("change the asking price from %s to %s", data.InPounds(v.Asking.Value), data.InPounds(advised))
+		t.Pounds, t.Meaning = data.Some(advised.Sub(v.Asking.Value).Abs()), "change of price"
+	default:
+		return
+	}
+	l.add(t)
+}
+
+// papers tells of papers that have run out or soon will, each on its day.
+func (l *list) papers(v *Van) {
+	for _, e := range v.Assessment.Papers.Expiring {
+		says := "expires soon"
+		if e.On < l.asOf {
+			says = "expired"
+		}
+		l.add(Thing{
+			StockID: v.StockID, Kind: Paper, Due: e.On, Who: Office,
+			What: fmt.Sprintf("%s: %s, %s", says, data.Title(e.What), e.On.Words()),
+		})
+	}
+}
+
+// flag puts a flag of margin.csv into a thing to do. An unsafe van and a price
+// away from the market have things of their own kind already.
+func (l *list) flag(v *Van, f pricing.Flag) {
+	m := v.Margin
+	b := m.Breakdown
+	add := func(kind Kind, who string, pounds data.Opt[data.Money], meaning, format string, args ...any) {
+		l.add(Thing{StockID: v.StockID, Kind: kind, What: fmt.Sprintf(format, args...), Pounds: pounds, Meaning: meaning, Who: who})
+	}
+	none := data.Opt[data.Money]{}
+	wholeVAT := pricing.VATTreatment{}.OutputVAT(m.Price.Value, v.Cost.Value, l.policy).Sub(b.VAT)
+	switch f {
+	case pricing.NoRetail:
+		add(Money, Owner, m.Cost, "purchase price", "salvage category %s: no retail price", v.Salvage)
+	case pricing.SchemeBarred:
+		add(VAT, Accountant, data.Some(b.VAT), "VAT", "barred from the margin scheme: VAT is worked out on the whole price")
+	case pricing.SchemeInDoubt:
+		add(VAT, Accountant, data.Some(wholeVAT), "VAT at stake", "see whether the purchase invoice shows VAT: the margin scheme is in doubt")
+	case pricing.SchemeAssumed:
+		add(VAT, Accountant, data.Some(wholeVAT), "VAT at stake", "VAT scheme not recorded, margin scheme taken")
+	case pricing.CostUnknown:
+		add(Data, Office, none, "", "enter the purchase price: it is not recorded")
+	case pricing.NoPrice:
+		add(Money, Sales, none, "", "no price can be given")
+	case pricing.FinanceOwed:
+		add(Money, Office, v.FinanceOwed, "finance owed", "settle the finance: it can't be sold until then")
+	case pricing.BelowCost:
+		add(Money, Owner, data.Some(b.Profit.Neg()), "loss", "sells at a loss at its %s price", m.Basis)
+	case pricing.BelowTarget:
+		add(Money, Owner, data.Some(b.Target.Sub(b.Profit)), "short of the target profit", "leaves %s, below the target profit", data.InPounds(b.Profit))
+	case pricing.OverAge:
+		held := pricing.Holding(m.DaysHeld, m.Cost.Value, l.policy)
+		add(Money, Owner, data.Some(held), "holding cost so far", "over age: in stock for %d days", m.DaysHeld)
+	case pricing.PrepOver:
+		add(Money, Workshop, none, "", "labour over estimate by more than a quarter")
+	case pricing.PaperBlocks:
+		add(Paper, Office, data.Some(weekOf(pricing.DayValue(*m, l.policy))), "cost of a week's delay", "cannot be handed over: %s", strings.Join(pricing.MissingToHandOver(v.Assessment, l.asOf), ", "))
+	}
+}
