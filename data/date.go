@@ -60,6 +60,15 @@ func (d Date) Words() string {
 // MarshalText writes the day as String does.
 func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
+// UnmarshalText reads a day as ParseDate does; blank is none.
+func (d *Date) UnmarshalText(text []byte) (err error) {
+	*d = 0
+	if len(text) > 0 {
+		*d, err = ParseDate(string(text))
+	}
+	return err
+}
+
 // AddDays returns the day n days later.
 func (d Date) AddDays(n int) Date { return d + Date(n) }
 

@@ -36,7 +36,7 @@ func runBooks(cmd *cobra.Command, out string) error {
 			return fmt.Errorf("write the books: %s exists already", path)
 		}
 	}
-	if err := os.MkdirAll(out, 0o755); err != nil {
+	if err := os.MkdirAll(out, folderMode); err != nil {
 		return fmt.Errorf("write the books: %w", err)
 	}
 	for _, name := range data.BookFiles {
@@ -45,10 +45,12 @@ func runBooks(cmd *cobra.Command, out string) error {
 			return fmt.Errorf("read the built-in books: %w", err)
 		}
 		path := filepath.Join(out, name)
-		if err := os.WriteFile(path, content, 0o644); err != nil {
+		if err := os.WriteFile(path, content, fileMode); err != nil {
 			return fmt.Errorf("write the books: %w", err)
 		}
-		fmt.Fprintln(cmd.OutOrStdout(), path)
+		if _, err := fmt.Fprintln(cmd.OutOrStdout(), path); err != nil {
+			return err
+		}
 	}
 	return nil
 }

@@ -39,6 +39,7 @@ func runDemo(cmd *cobra.Command, v *viper.Viper, out string) error {
 	if err != nil {
 		return err
 	}
+	s.AcceptLoss = true // the yard is written anew, whatever became of the last one
 	summary, err := runBatch(cmd, s)
 	if err != nil {
 		return err

@@ -3,9 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
+
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 )
 
-// The exit statuses, as in each command's help.
+// The exit statuses, as in each command's help. The Go runtime ends a process
+// that crashed with 2, too: crashBySignal has it end otherwise.
 const (
 	exitDone     = 0
 	exitFailed   = 1
@@ -37,11 +40,12 @@ func (e rejectedError) Error() string {
 // exitStatus maps the error of a command to the status of the process.
 func exitStatus(err error) int {
 	var usage usageError
+	var flag policyfile.FlagError
 	var rejected rejectedError
 	switch {
 	case err == nil:
 		return exitDone
-	case errors.As(err, &usage):
+	case errors.As(err, &usage), errors.As(err, &flag):
 		return exitUsage
 	case errors.As(err, &rejected):
 		return exitRejected

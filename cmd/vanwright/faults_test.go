@@ -198,33 +198,13 @@ func inputsOf(t *testing.T, out string) []data.InputFile {
 func TestFileReplacedDuringTheRunIsReadOnce(t *testing.T) {
 	yard := usualYard().write(t)
 	dir := filepath.Dir(yard)
-	out, file, next := filepath.Join(dir, "reports"), filepath.Join(yard, "sales.csv"), filepath.Join(dir, "next")
+	out, file := filepath.Join(dir, "reports"), filepath.Join(yard, "sales.csv")
 	texts := []string{sales(400, nil), sales(900, nil)}
 	digests := map[string]int{}
 	for i, text := range texts {
 		digests[fmt.Sprintf("%x", sha256.Sum256([]byte(text)))] = []int{400, 900}[i]
 	}
-	replace := func(i int) error {
-		return errors.Join(os.WriteFile(next, []byte(texts[i%2]), 0o644), os.Rename(next, file))
-	}
-	if err := replace(0); err != nil {
-		t.Fatal(err)
-	}
-	stop, stopped := make(chan struct{}), make(chan error)
-	go func() {
-		for i := 1; ; i++ {
-			select {
-			case <-stop:
-				stopped <- nil
-				return
-			case <-time.After(time.Millisecond):
-			}
-			if err := replace(i); err != nil {
-				stopped <- err
-				return
-			}
-		}
-	}()
+	stop := replaceOverAndOver(t, file, texts...)
 	for range 3 {
 		runYard(t, yard, out, "2026-03-09")
 		for _, in := range inputsOf(t, out) {
@@ -233,33 +213,76 @@ func TestFileReplacedDuringTheRunIsReadOnce(t *testing.T) {
 			}
 		}
 	}
-	close(stop)
-	if err := <-stopped; err != nil {
-		t.Skip("an open file cannot be replaced here:", err)
+	stop()
+}
+
+// replaceOverAndOver puts the texts in a file's place one after the other, each
+// whole, until it is stopped.
+func replaceOverAndOver(t *testing.T, file string, texts ...string) (stop func()) {
+	t.Helper()
+	next := filepath.Join(t.TempDir(), "next")
+	replace := func(i int) error {
+		return errors.Join(os.WriteFile(next, []byte(texts[i%len(texts)]), 0o644), os.Rename(next, file))
+	}
+	if err := replace(0); err != nil {
+		t.Fatal(err)
+	}
+	quit, stopped := make(chan struct{}), make(chan error)
+	go func() {
+		for i := 1; ; i++ {
+			select {
+			case <-quit:
+				stopped <- nil
+				return
+			case <-time.After(time.Millisecond):
+			}
+			if err := replace(i); err != nil {
+				<-quit
+				stopped <- err
+				return
+			}
+		}
+	}()
+	return func() {
+		close(quit)
+		if err := <-stopped; err != nil {
+			t.Skip("an open file cannot be replaced here:", err)
+		}
 	}
 }
 
-// TestSettingsAreReadOnce changes policy.yaml between its lines being used and
-// the digest being taken, by way of a named pipe, which gives its bytes once.
-func TestSettingsAreReadOnce(t *testing.T) {
-	yard := usualYard().with(files{"policy.yaml": ""}).write(t)
-	pipe := filepath.Join(yard, "policy.yaml")
-	if err := makePipe(pipe); err != nil {
-		t.Skip("no named pipes here:", err)
-	}
-	const text = "bid_step: 100\nplan_schedules: 40\n"
-	go os.WriteFile(pipe, []byte(text), 0)
-	out := filepath.Join(filepath.Dir(yard), "reports")
-	runYard(t, yard, out, "2026-03-09", "--config", pipe)
-	run, err := os.ReadFile(filepath.Join(out, "run.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, want := range []string{`"bid_step": "100"`, fmt.Sprintf("%x", sha256.Sum256([]byte(text)))} {
-		if !strings.Contains(string(run), want) {
-			t.Errorf("run.json does not hold %s", want)
+// TestSettingsReplacedDuringTheRunAreReadOnce does so with policy.yaml: the
+// settings in force are those of the text whose digest run.json has.
+func TestSettingsReplacedDuringTheRunAreReadOnce(t *testing.T) {
+	yard := usualYard().write(t)
+	dir := filepath.Dir(yard)
+	out, file := filepath.Join(dir, "reports"), filepath.Join(yard, "policy.yaml")
+	texts := map[string]string{"100": "bid_step: 100\nplan_schedules: 40\n", "200": "bid_step: 200\nplan_schedules: 40\n"}
+	stop := replaceOverAndOver(t, file, texts["100"], texts["200"])
+	for range 5 {
+		runYard(t, yard, out, "2026-03-09")
+		run, err := os.ReadFile(filepath.Join(out, "run.json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for step, text := range texts {
+			inForce := strings.Contains(string(run), fmt.Sprintf("%q: %q", "bid_step", step))
+			digest := strings.Contains(string(run), fmt.Sprintf("%x", sha256.Sum256([]byte(text))))
+			if inForce != digest {
+				t.Errorf("bid_step %s in force: %t; the digest of its text: %t", step, inForce, digest)
+			}
 		}
 	}
+	stop()
+}
+
+// TestPipeInThePlaceOfTheSettings must not wait for somebody to write to it.
+func TestPipeInThePlaceOfTheSettings(t *testing.T) {
+	yard := usualYard().with(files{"policy.yaml": ""}).write(t)
+	if err := makePipe(filepath.Join(yard, "policy.yaml")); err != nil {
+		t.Skip("no named pipes here:", err)
+	}
+	wantSentence(t, yard, filepath.Join(filepath.Dir(yard), "reports"), "policy.yaml: it is not a regular file")
 }
 
 // TestPipeInThePlaceOfATable must not wait for somebody to write to it.
@@ -500,7 +523,7 @@ func TestNumbersThatAreNoneInSettings(t *testing.T) {
 			}
 			var stdout, stderr bytes.Buffer
 			code := execute([]string{"check", "--yard", yard, "--as-of", demo.AsOf.String(), "--" + k.Flag() + "=" + bad}, &stdout, &stderr)
-			if code != exitFailed || !strings.Contains(stderr.String(), "setting "+k.Name+" is ") {
+			if code != exitUsage || !strings.Contains(stderr.String(), "--"+k.Flag()+" is ") {
 				t.Errorf("--%s=%s: exit status %d, %s", k.Flag(), bad, code, stderr.String())
 			}
 		}

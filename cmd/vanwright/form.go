@@ -87,8 +87,7 @@ func writeForm(out string, page []byte) error {
 	case !ours:
 		return fmt.Errorf("write the form: %s exists and is no form; name another file", out)
 	}
-	// Whoever the page is handed on to may read it.
-	err := replaceFile(out, 0o644, func(w io.Writer) error {
+	err := replaceFile(out, func(w io.Writer) error {
 		_, err := w.Write(page)
 		return err
 	})

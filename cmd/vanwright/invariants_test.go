@@ -450,7 +450,7 @@ func (a audit) schedule() {
 func runYard(t *testing.T, yard, out, asOf string, more ...string) {
 	t.Helper()
 	var stdout, stderr bytes.Buffer
-	args := append([]string{"run", "--yard", yard, "--out", out, "--as-of", asOf, "--quiet", "--json"}, more...)
+	args := append([]string{"run", "--yard", yard, "--out", out, "--as-of", asOf, "--quiet", "--json", "--accept-loss"}, more...)
 	if code := execute(args, &stdout, &stderr); code != exitDone {
 		t.Fatalf("exit status %d\n%s", code, stderr.String())
 	}

@@ -71,7 +71,7 @@ func killRuns(t *testing.T, yard string, kills int) {
 	out := filepath.Join(t.TempDir(), "reports")
 	begun := filepath.Join(filepath.Dir(out), ".reports.vanwright-new")
 	run := func(asOf string) *exec.Cmd {
-		return vanwright(t, "run", "--yard", yard, "--out", out, "--as-of", asOf, "--quiet")
+		return vanwright(t, "run", "--yard", yard, "--out", out, "--as-of", asOf, "--quiet", "--accept-loss")
 	}
 	began := time.Now()
 	if text, err := run("2026-03-09").CombinedOutput(); err != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
@@ -10,15 +11,22 @@ import (
 	"path/filepath"
 )
 
-// replaceFile puts what write writes under a name in one step, so that whoever
-// reads the file finds the old one or the new one whole.
-func replaceFile(path string, mode os.FileMode, write func(io.Writer) error) error {
-	temp, err := os.CreateTemp(filepath.Dir(path), ".vanwright-*")
+// What a command writes beside the reports is, as they are, for its owner and the
+// owner's group, less the umask.
+const (
+	fileMode   = 0o640
+	folderMode = 0o750
+)
+
+// replaceFile puts what write writes under a name in one step: a reader finds the
+// old file or the new one, each whole.
+func replaceFile(path string, write func(io.Writer) error) error {
+	temp, err := createBeside(path)
 	if err != nil {
 		return err
 	}
 	err = write(temp)
-	err = errors.Join(err, temp.Chmod(mode), temp.Sync(), temp.Close())
+	err = errors.Join(err, temp.Sync(), temp.Close())
 	if err == nil {
 		err = os.Rename(temp.Name(), path)
 	}
@@ -26,6 +34,18 @@ func replaceFile(path string, mode os.FileMode, write func(io.Writer) error) err
 		os.Remove(temp.Name())
 	}
 	return err
+}
+
+// createBeside makes a file of a name of its own beside path. os.CreateTemp would
+// make it unreadable for the group, whatever the umask.
+func createBeside(path string) (*os.File, error) {
+	for {
+		name := filepath.Join(filepath.Dir(path), ".vanwright-"+rand.Text())
+		f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, fileMode)
+		if !errors.Is(err, fs.ErrExist) {
+			return f, err
+		}
+	}
 }
 
 // ours is an error where a file is there that does not hold mark, as all do

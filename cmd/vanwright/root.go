@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -18,17 +19,61 @@ import (
 // execute runs one command line and returns the exit status. Messages for the
 // user go to stderr as "vanwright: sentence", lower case, no full stop.
 func execute(args []string, stdout, stderr io.Writer) int {
+	crashBySignal()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second signal ends the process at once
+	answer := &answerWriter{to: stdout}
 	root := newRootCommand()
 	root.SetArgs(args)
-	root.SetOut(stdout)
+	root.SetOut(answer)
 	root.SetErr(stderr)
-	err := root.ExecuteContext(ctx)
+	cmd, err := root.ExecuteContextC(ctx)
+	err = interrupted(ctx, err, "vanwright "+cmd.Name()+" was at work")
+	if err == nil && answer.err != nil {
+		err = fmt.Errorf("the work is done, but its answer could not be written: %w", answer.err)
+	}
 	if err != nil {
 		fmt.Fprintf(stderr, "vanwright: %s\n", oneSentence(err))
 	}
 	return exitStatus(err)
+}
+
+// answerWriter writes to standard output and remembers the first error, so that a
+// command whose answer reached nobody does not end as done.
+type answerWriter struct {
+	to  io.Writer
+	err error
+}
+
+func (w *answerWriter) Write(p []byte) (int, error) {
+	n, err := w.to.Write(p)
+	if w.err == nil {
+		w.err = err
+	}
+	return n, err
+}
+
+// interruptedError says what a signal stopped.
+type interruptedError struct {
+	doing string
+	cause error
+}
+
+func (e interruptedError) Error() string {
+	return fmt.Sprintf("stopped while %s, nothing replaced: %v", e.doing, e.cause)
+}
+
+func (e interruptedError) Unwrap() error { return e.cause }
+
+// interrupted says of an error that a signal brought about what was being done. It
+// returns any other error, and one that says so already, as it is.
+func interrupted(ctx context.Context, err error, doing string) error {
+	var said interruptedError
+	if ctx.Err() == nil || !errors.Is(err, context.Canceled) || errors.As(err, &said) {
+		return err
+	}
+	return interruptedError{doing, context.Cause(ctx)}
 }
 
 // oneSentence joins what errors.Join spread over lines.
@@ -72,7 +117,7 @@ bid_step is --bid-step.
 	for _, build := range []func(*viper.Viper) *cobra.Command{
 		newRunCommand, newCheckCommand, newBidCommand, newDealCommand, newDemoCommand, newBooksCommand,
 		newFormCommand,
-		newOpenCommand, newSinceCommand,
+		newOpenCommand, newSinceCommand, newRestoreCommand,
 	} {
 		root.AddCommand(build(v))
 	}

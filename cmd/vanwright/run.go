@@ -33,7 +33,12 @@ end. A second run on the same folder at the same time says so and stops.
 With --keep N the reports that are replaced stay, the newest N of them, in a
 folder beside the reports: DIR.kept/2026-03-09 and so on, named after their
 as-of date; a second set of the same date is called DIR.kept/2026-03-09.2.
-Open shows them and since compares with them.
+Open shows them, since compares with them, and restore lays out the yard that
+they were made from.
+
+Where much of the yard is gone that the last reports had, or the as-of date is
+before theirs or in the future, the run stops and says what is missing. With
+--accept-loss it goes on.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -60,14 +65,17 @@ Open shows them and since compares with them.
 	addYardFlags(cmd.Flags())
 	cmd.Flags().String("out", "", "`DIR` of the reports; it is replaced")
 	cmd.Flags().Int("keep", 0, "keep the `N` newest sets of replaced reports in DIR.kept")
+	cmd.Flags().Bool(acceptLoss, false, "go on although much of the yard is gone")
 	cmd.Flags().Bool("json", false, "print one line of JSON at the end")
 	return cmd
 }
 
 // runBatch does the whole nightly job and says what came of it.
-func runBatch(cmd *cobra.Command, s settings) (summary, error) {
+func runBatch(cmd *cobra.Command, s settings) (_ summary, err error) {
 	defer holdMemory(s.Yard)()
 	ctx := cmd.Context()
+	doing := "reading the yard"
+	defer func() { err = interrupted(ctx, err, doing) }()
 	writing, err := swap.BeginKeeping(s.Out, s.keeping(), s.Yard)
 	if err != nil {
 		return summary{}, err
@@ -85,8 +93,12 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	if err := s.tellRejects(yard, "rows rejected: see rejects.csv, or vanwright check"); err != nil {
 		return summary{}, err
 	}
-	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
 	old := oldReports(writing)
+	if err := s.keepYard(yard, old, writing); err != nil {
+		return summary{}, err
+	}
+	doing = "working out the reports"
+	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
 	writer, err := tables.Begin(writing.Create)
 	if err != nil {
 		return summary{}, err
@@ -99,6 +111,7 @@ func runBatch(cmd *cobra.Command, s settings) (summary, error) {
 	if err != nil {
 		return summary{}, err
 	}
+	doing = "writing the reports"
 	if err := writeReports(ctx, writing, writer, old, result, s); err != nil {
 		return summary{}, err
 	}

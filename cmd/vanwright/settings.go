@@ -4,13 +4,17 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"github.com/rs/zerolog"
+	"github.com/spf13/cast"
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 	"github.com/spf13/viper"
@@ -29,12 +33,17 @@ type settings struct {
 	Workers int // ≥ 1
 	JSON    bool
 	Keep    int // replaced sets of reports to keep
-	Policy  data.Policy
-	File    string            // the settings file that was read; blank for none
-	Text    []byte            // what it held
-	Given   map[string]string // policy keys in force, as text, for run.json
-	Log     zerolog.Logger
+	// AcceptLoss has a run go on although much of the yard is gone. Only a flag
+	// says so: set once and for all it would be no guard.
+	AcceptLoss bool
+	Policy     data.Policy
+	File       string            // the settings file that was read; blank for none
+	Text       []byte            // what it held
+	Given      map[string]string // policy keys in force, as text, for run.json
+	Log        zerolog.Logger
 }
+
+const acceptLoss = "accept-loss"
 
 // addYardFlags adds the flags that every command on a yard has.
 func addYardFlags(flags *pflag.FlagSet) {
@@ -58,14 +67,26 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 		}
 	}
 	var err error
-	s.Quiet = v.GetBool("quiet")
+	if s.Quiet, err = readBool(v, "quiet"); err != nil {
+		return s, err
+	}
 	if s.Log, err = newLogger(cmd.ErrOrStderr(), v.GetString("log-level"), s.Quiet); err != nil {
 		return s, err
 	}
+	if flags.Changed(acceptLoss) {
+		if s.AcceptLoss, err = flags.GetBool(acceptLoss); err != nil {
+			return s, err
+		}
+	}
 	s.Yard, s.Out = v.GetString("yard"), v.GetString("out")
-	s.Strict, s.JSON = v.GetBool("strict"), v.GetBool("json")
-	if s.Workers = v.GetInt("workers"); s.Workers < 0 {
-		return s, usagef("--workers is %d; expected 0 or more", s.Workers)
+	if s.Strict, err = readBool(v, "strict"); err != nil {
+		return s, err
+	}
+	if s.JSON, err = readBool(v, "json"); err != nil {
+		return s, err
+	}
+	if s.Workers, err = readCount(v, flags, "workers", math.MaxInt32); err != nil {
+		return s, err
 	} else if s.Workers == 0 {
 		s.Workers = runtime.GOMAXPROCS(0)
 	}
@@ -80,7 +101,9 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 	if err := requireFolder(s.Yard); err != nil {
 		return s, err
 	}
-	s.File = settingsFile(v, s.Yard)
+	if s.File, err = settingsFile(v, s.Yard); err != nil {
+		return s, err
+	}
 	if s.File != "" {
 		if s.Text, err = policyfile.ReadText(s.File); err != nil {
 			return s, fmt.Errorf("read settings %s: %w", s.File, err)
@@ -89,19 +112,67 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 	if s.Policy, s.Given, err = policyfile.Read(v, flags, s.File, s.Text); err != nil {
 		return s, err
 	}
-	s.Keep, err = readKeep(v, flags)
+	s.Keep, err = readCount(v, flags, "keep", maxKeep)
 	return s, err
 }
 
-// settingsFile is --config, or policy.yaml where the yard has one.
-func settingsFile(v *viper.Viper, yard string) string {
+// usualSettings is the settings file of a yard.
+const usualSettings = "policy.yaml"
+
+// misnamedSettings are names, in lower case, under which people save a settings
+// file that then is not read.
+var misnamedSettings = []string{"policy.yaml", "policy.yml", "policy.yaml.txt", "policy.yml.txt"}
+
+// settingsFile is --config, or policy.yaml where the yard has one. A settings
+// file by another name is an error: passing it over would put the defaults in
+// force without a word.
+func settingsFile(v *viper.Viper, yard string) (string, error) {
 	if file := v.GetString("config"); file != "" {
-		return file
+		return file, nil
 	}
-	if usual := filepath.Join(yard, "policy.yaml"); exists(usual) {
-		return usual
+	entries, err := os.ReadDir(yard)
+	if err != nil {
+		return "", fmt.Errorf("look at the yard: %w", err)
 	}
-	return ""
+	found := ""
+	for _, e := range entries {
+		switch name := e.Name(); {
+		case name == usualSettings:
+			found = filepath.Join(yard, name)
+		case slices.Contains(misnamedSettings, strings.ToLower(name)):
+			return "", fmt.Errorf("the yard has %s, but settings are read from %s: rename the one that counts and remove the other", name, usualSettings)
+		}
+	}
+	return found, nil
+}
+
+// readBool reads a switch, which the environment may give as text.
+func readBool(v *viper.Viper, name string) (bool, error) {
+	raw := v.Get(name)
+	if raw == nil || raw == "" {
+		return false, nil
+	}
+	on, err := cast.ToBoolE(raw)
+	if err != nil {
+		return false, fmt.Errorf("setting %s is %v; expected true or false", name, raw)
+	}
+	return on, nil
+}
+
+// readCount reads a whole number from 0 to most; blank is 0.
+func readCount(v *viper.Viper, flags *pflag.FlagSet, name string, most int) (int, error) {
+	raw := v.Get(name)
+	if raw == nil || raw == "" {
+		return 0, nil
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(fmt.Sprint(raw)))
+	if err == nil && n >= 0 && n <= most {
+		return n, nil
+	}
+	if flags.Changed(name) {
+		return 0, usagef("--%s is %v; expected a whole number from 0 to %d", name, raw, most)
+	}
+	return 0, fmt.Errorf("setting %s is %v; expected a whole number from 0 to %d", name, raw, most)
 }
 
 // requireFolder says in one sentence what is wrong with a yard's path.

@@ -73,8 +73,8 @@ func runSince(cmd *cobra.Command, v *viper.Viper) error {
 	if err := writeDigest(out, d); err != nil {
 		return fmt.Errorf("write the summary: %w", err)
 	}
-	if v.GetBool("quiet") {
-		return nil
+	if quiet, err := readBool(v, "quiet"); err != nil || quiet {
+		return err
 	}
 	_, err = fmt.Fprintf(cmd.OutOrStdout(), "%s\n%s\n", filepath.Join(out, mail.TextName), filepath.Join(out, mail.HTMLName))
 	return err
@@ -149,9 +149,6 @@ func usualReports() string {
 	return "reports"
 }
 
-// reportMode is for the owner and the owner's group, as the reports are.
-const reportMode = 0o640
-
 // writeDigest writes both files of the digest, each in one step.
 func writeDigest(out string, d mail.Digest) error {
 	switch within, err := swap.Within(out); {
@@ -160,7 +157,7 @@ func writeDigest(out string, d mail.Digest) error {
 	case within:
 		return fmt.Errorf("%s is in a folder of reports, where the next run would delete it: name another", out)
 	}
-	if err := os.MkdirAll(out, 0o750); err != nil {
+	if err := os.MkdirAll(out, folderMode); err != nil {
 		return err
 	}
 	text, page := filepath.Join(out, mail.TextName), filepath.Join(out, mail.HTMLName)
@@ -169,8 +166,8 @@ func writeDigest(out string, d mail.Digest) error {
 			return err
 		}
 	}
-	if err := replaceFile(text, reportMode, d.Text); err != nil {
+	if err := replaceFile(text, d.Text); err != nil {
 		return err
 	}
-	return replaceFile(page, reportMode, d.HTML)
+	return replaceFile(page, d.HTML)
 }

@@ -84,7 +84,7 @@ func AddFlags(flags *pflag.FlagSet) {
 }
 
 // plainNumber keeps exponents, infinities and NaN out of money and rates.
-var plainNumber = regexp.MustCompile(`^-?\d{1,9}(\.\d{1,9})?$`)
+var plainNumber = regexp.MustCompile(`^-?(\d{1,9}(\.\d{1,9})?|\.\d{1,9})$`)
 
 func number(v any) (string, error) {
 	s, err := cast.ToStringE(v)

@@ -7,11 +7,11 @@
 package policyfile
 
 import (
-	"bytes"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
-	"slices"
 
 	"github.com/spf13/pflag"
 	"github.com/spf13/viper"
@@ -27,8 +27,18 @@ const maxBytes = 1 << 20
 var runKeys = []string{"keep"}
 
 // ReadText reads a settings file once, so that its digest is of the bytes that
-// are in force even if somebody saves it meanwhile.
+// are in force even if somebody saves it meanwhile. A pipe or a device is refused
+// before it is opened: opening one may wait for ever.
 func ReadText(file string) ([]byte, error) {
+	info, err := os.Stat(file)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) && isLink(file):
+		return nil, errors.New("it is a link to a file that does not exist")
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, errors.New("it is not a regular file")
+	}
 	f, err := os.Open(file)
 	if err != nil {
 		return nil, err
@@ -41,28 +51,35 @@ func ReadText(file string) ([]byte, error) {
 	return text, err
 }
 
+func isLink(path string) bool {
+	info, err := os.Lstat(path)
+	return err == nil && info.Mode()&fs.ModeSymlink != 0
+}
+
+// FlagError is a value on the command line that is right for no yard.
+type FlagError struct{ err error }
+
+func (e FlagError) Error() string { return e.err.Error() }
+func (e FlagError) Unwrap() error { return e.err }
+
 // Read reads the keys from the flags, the environment that v looks at and the
 // text of the settings file. flags may be nil, and file blank: there are none.
+// Where a flag is at fault the error is a FlagError.
 func Read(v *viper.Viper, flags *pflag.FlagSet, file string, text []byte) (data.Policy, map[string]string, error) {
 	policy := data.DefaultPolicy()
 	if file != "" {
-		if err := readText(v, file, text); err != nil {
-			return policy, nil, err
+		settings, err := parse(text)
+		if err != nil {
+			return policy, nil, fmt.Errorf("settings %s: %w", file, err)
+		}
+		if err := v.MergeConfigMap(settings); err != nil {
+			return policy, nil, fmt.Errorf("settings %s: %w", file, err)
 		}
 	}
 	given := map[string]string{}
 	for _, k := range Keys {
-		if flags != nil {
-			if err := v.BindPFlag(k.Name, flags.Lookup(k.Flag())); err != nil {
-				return policy, nil, err
-			}
-		}
-		if v.IsSet(k.Name) {
-			if raw := v.Get(k.Name); raw != "" {
-				if err := k.set(&policy, raw); err != nil {
-					return policy, nil, fmt.Errorf("setting %s is %v; expected %w", k.Name, raw, err)
-				}
-			}
+		if err := k.read(v, flags, &policy); err != nil {
+			return policy, nil, err
 		}
 		given[k.Name] = k.show(policy)
 	}
@@ -72,27 +89,32 @@ func Read(v *viper.Viper, flags *pflag.FlagSet, file string, text []byte) (data.
 	return policy, given, nil
 }
 
-// readText loads the text of a settings file into v and checks its keys.
-func readText(v *viper.Viper, file string, text []byte) error {
-	v.SetConfigType("yaml")
-	if err := v.ReadConfig(bytes.NewReader(text)); err != nil {
-		return fmt.Errorf("read settings %s: %w", file, err)
-	}
-	known := slices.Clone(runKeys)
-	for _, k := range Keys {
-		known = append(known, k.Name)
-	}
-	only := viper.New() // v knows the flags and the environment too
-	only.SetConfigType("yaml")
-	if err := only.ReadConfig(bytes.NewReader(text)); err != nil {
-		return fmt.Errorf("read settings %s: %w", file, err)
-	}
-	keys := only.AllKeys()
-	slices.Sort(keys)
-	for _, key := range keys {
-		if !slices.Contains(known, key) {
-			return fmt.Errorf("settings %s: unknown key %q%s", file, key, data.DidYouMean(key, known))
+// read puts the value of a key, where one is given, into a policy.
+func (k Key) read(v *viper.Viper, flags *pflag.FlagSet, policy *data.Policy) error {
+	var flag *pflag.Flag
+	if flags != nil {
+		flag = flags.Lookup(k.Flag())
+		if err := v.BindPFlag(k.Name, flag); err != nil {
+			return err
 		}
+	}
+	raw := v.Get(k.Name)
+	if raw == nil || raw == "" {
+		return nil
+	}
+	err := k.set(policy, raw)
+	if flag == nil || !flag.Changed {
+		if err != nil {
+			return fmt.Errorf("setting %s is %v; expected %w", k.Name, raw, err)
+		}
+		return nil
+	}
+	if err != nil {
+		return FlagError{fmt.Errorf("--%s is %v; expected %w", k.Flag(), raw, err)}
+	}
+	alone := data.DefaultPolicy() // so that what is wrong is known to be this flag's
+	if err := errors.Join(k.set(&alone, raw), alone.Validate()); err != nil {
+		return FlagError{fmt.Errorf("--%s: %w", k.Flag(), err)}
 	}
 	return nil
 }
