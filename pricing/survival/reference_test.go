@@ -61,17 +61,6 @@ func (r reference) events(t testing.TB, column string) []bool {
 	return mapSlice(r.text(t, column), func(s string) bool { return s == "1" })
 }
 
-func (r reference) where(column, value string) reference {
-	c := slices.Index(r.header, column)
-	out := reference{header: r.header}
-	for _, row := range r.rows {
-		if row[c] == value {
-			out.rows = append(out.rows, row)
-		}
-	}
-	return out
-}
-
 func mapSlice[A, B any](in []A, f func(A) B) []B {
 	out := make([]B, len(in))
 	for i, v := range in {
