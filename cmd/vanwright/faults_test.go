@@ -295,8 +295,8 @@ func TestPipeInThePlaceOfATable(t *testing.T) {
 }
 
 // TestLinksInReportsAreNotFollowed puts a link to a folder of the dealer's own
-// among the reports: the next run may refuse or replace them, but what the link
-// leads to stays.
+// among the reports, which stops the next run, and one in the place of a report,
+// which it replaces: what the link leads to stays.
 func TestLinksInReportsAreNotFollowed(t *testing.T) {
 	yard := usualYard().write(t)
 	dir := filepath.Dir(yard)
@@ -309,12 +309,22 @@ func TestLinksInReportsAreNotFollowed(t *testing.T) {
 	if err := os.WriteFile(kept, []byte("dear"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	for _, link := range []struct{ from, to string }{{"own", own}, {"vans/own", own}, {"margin.csv", kept}} {
-		at := filepath.Join(out, link.from)
-		os.Remove(at)
-		if err := os.Symlink(link.to, at); err != nil {
+	for _, link := range []string{"own", "vans/own"} {
+		at := filepath.Join(out, link)
+		if err := os.Symlink(own, at); err != nil {
 			t.Skip("no symbolic links here:", err)
 		}
+		want := fmt.Sprintf("vanwright: %s holds %q, which vanwright did not write: move it elsewhere\n", out, link)
+		if status, _, errs := commandLine("run", "--yard", yard, "--out", out, "--as-of", "2026-03-10"); status != exitFailed || errs != want {
+			t.Errorf("status %d, %q, want %q", status, errs, want)
+		}
+		if err := os.Remove(at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	at := filepath.Join(out, "margin.csv")
+	if err := errors.Join(os.Remove(at), os.Symlink(kept, at)); err != nil {
+		t.Fatal(err)
 	}
 	runYard(t, yard, out, "2026-03-10")
 	auditReports(t, yard, out)

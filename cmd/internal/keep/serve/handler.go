@@ -9,7 +9,11 @@ import (
 	"net/url"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
+
+	"github.com/vanwright/vanwright/cmd/internal/keep/loss"
+	"github.com/vanwright/vanwright/cmd/internal/keep/yardzip"
 )
 
 // policy is what the pages cannot say for themselves: they carry a stricter
@@ -82,6 +86,10 @@ func answer(w http.ResponseWriter, r *http.Request, reports *Reports) {
 	http.ServeContent(w, r, "", info.ModTime(), f)
 }
 
+// notShown are files of a set that are for the next run and for restore. They hold
+// more than the reports tell: notes, and the names of customers.
+var notShown = []string{loss.File, yardzip.File}
+
 // fileName turns the decoded path of a request into a name below the folder,
 // or refuses it. Nothing is tidied up: a path with a dot segment, an empty one,
 // a backslash or a hidden name in it is nothing that a page of ours links to.
@@ -94,6 +102,9 @@ func fileName(urlPath string) (string, bool) {
 		name += "index.html"
 	}
 	if strings.ContainsAny(name, "\\\x00:") {
+		return "", false
+	}
+	if slices.Contains(notShown, strings.ToLower(name)) {
 		return "", false
 	}
 	for segment := range strings.SplitSeq(name, "/") {

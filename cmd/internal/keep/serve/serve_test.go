@@ -31,6 +31,8 @@ func reportsFolder(t *testing.T) string {
 		"reports/vans/V1.html":       "one van",
 		"reports/vans/a b%.html":     "odd name",
 		"reports/.hidden":            "secret",
+		"reports/yard.zip":           "secret",
+		"reports/held.json":          "secret",
 		"reports/.git/config":        "secret",
 		"reports/margin/x.csv":       "x\n",
 	} {
@@ -114,6 +116,9 @@ func TestPathsInsideAndOutside(t *testing.T) {
 		{"drive letter", "/C:/secret.txt", 404, ""},
 		{"zero byte", "/index.html%00.csv", 404, ""},
 		{"hidden file", "/.hidden", 404, ""},
+		{"the yard", "/yard.zip", 404, ""},
+		{"the yard in capitals", "/YARD.ZIP", 404, ""},
+		{"what the yard held", "/held.json", 404, ""},
 		{"escaped hidden file", "/%2ehidden", 404, ""},
 		{"hidden folder", "/.git/config", 404, ""},
 	}

@@ -1,6 +1,7 @@
 package swap
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"os"
@@ -43,7 +44,13 @@ func (w *Writing) replace() error {
 	for f := range w.open {
 		return fmt.Errorf("report %q is still being written", f.name)
 	}
-	if err := w.through.wait(); err != nil {
+	if err := w.list(); err != nil {
+		return err
+	}
+	if err := w.syncer.wait(); err != nil {
+		return err
+	}
+	if err := w.stillOurs(); err != nil {
 		return err
 	}
 	for dir := range w.folders {
@@ -85,6 +92,10 @@ func (w *Writing) swap() error {
 		}
 		return os.Rename(p.new(), p.out)
 	case whole, partial:
+		// Once more, since a run takes its time.
+		if err := cmp.Or(w.stillOurs(), strangers(p.out, p.named)); err != nil {
+			return err
+		}
 		err := w.exchange(p.new(), p.out)
 		if errors.Is(err, errors.ErrUnsupported) {
 			return p.swapByTwoRenames()

@@ -93,7 +93,7 @@ func TestDiskThatTurnsReadOnlyDuringTheRun(t *testing.T) {
 	if err := writeFile(w, "run.json", "new"); err != nil {
 		t.Fatal(err)
 	}
-	if err := w.through.wait(); err != nil { // a disk with open files stays writable
+	if err := w.syncer.wait(); err != nil { // a disk with open files stays writable
 		t.Fatal(err)
 	}
 	if err := unix.Mount("", disk, "", unix.MS_REMOUNT|unix.MS_RDONLY, ""); err != nil {

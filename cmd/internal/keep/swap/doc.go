@@ -45,6 +45,24 @@
 // moved to new before, so that what has the name of a kept set is whole. A set whose run was killed
 // before it could be moved is moved by the next.
 //
+// # Somebody's files
+//
+// A whole set names its files in .vanwright-files. A file beside them, save what a
+// file manager or a spreadsheet drops, is somebody's: the set is then not replaced,
+// and a kept set not deleted, until it is moved elsewhere.
+//
+// # Shares
+//
+// The lock is flock(2) on Linux and macOS and LockFileEx on Windows. It keeps apart
+// the runs of one machine. Whether it reaches another machine that has the same
+// share mounted is up to the file system: NFS on Linux passes it on as a lock of
+// bytes, SMB may not (from memory, not tried). Where it does not reach, two runs at
+// once find out: each looks, before it swaps, whether the folder that it wrote still
+// stands under its name, and gives up where another run has taken it. A rename within
+// one folder is one step for all clients of a share, and where two names cannot be
+// exchanged, as on SMB, a reader may find no reports between two renames; Current
+// then finds the old set. A test plays two runs whose locks do not reach each other.
+//
 // # Modes
 //
 // Files are made with mode 0640 and folders with 0750, less the umask: reports

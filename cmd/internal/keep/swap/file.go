@@ -57,7 +57,7 @@ func (f *file) Close() error {
 	buffers.Put(f.buffer)
 	f.buffer = nil
 	if err == nil {
-		f.writing.through.send(f.name, f.under)
+		f.writing.syncer.send(f.name, f.under)
 	} else {
 		err = f.noted(errors.Join(err, f.under.Close()))
 	}

@@ -98,7 +98,7 @@ func readSet(dir string) (int, error) {
 	}
 	pages := 0
 	err = filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() || entry.Name() == "run.json" || entry.Name() == marker || entry.Name() == unfinished {
+		if err != nil || entry.IsDir() || entry.Name() == "run.json" || entry.Name() == marker || entry.Name() == unfinished || entry.Name() == listing {
 			return err
 		}
 		text, err := os.ReadFile(path)
@@ -257,7 +257,7 @@ func TestModesAreTheLeast(t *testing.T) {
 
 func TestCreateRefusesNamesThatLeadElsewhere(t *testing.T) {
 	for _, name := range []string{
-		"", ".", "..", "../x", "vans/../../x", "vans/../x", "/etc/x", "vans//x", "vans/", "./x", marker, unfinished,
+		"", ".", "..", "../x", "vans/../../x", "vans/../x", "/etc/x", "vans//x", "vans/", "./x", marker, unfinished, listing,
 	} {
 		t.Run(name, func(t *testing.T) {
 			w := begin(t, filepath.Join(t.TempDir(), "reports"))

@@ -17,7 +17,9 @@ import (
 // them.
 type Keep struct {
 	// Sets is how many replaced sets are kept: the newest, by day and then by
-	// the order in which they were replaced. With 0 none is added, and none
+	// the order in which they were replaced. One of a later day than the set that
+	// stands, from a night when the clock was wrong, goes before all others: it would
+	// take the place of a real one for ever. With 0 none is added, and none
 	// that was kept before is deleted.
 	Sets int
 	// Day returns the day that a set is of, as in 2026-03-09. Anything else,
@@ -122,15 +124,9 @@ func (p place) keptIsFree() error {
 // kept. One rename does it, so that what has the name of a kept set is whole.
 func (p place) keep(from string, keep Keep) error {
 	set := KeptSet{no: 1}
-	if keep.Day != nil {
-		root, err := os.OpenRoot(from)
-		if err != nil {
-			return err
-		}
-		set.Day = knownDay(keep.Day(root.FS()))
-		if err := root.Close(); err != nil { // Windows renames no open folder
-			return err
-		}
+	var err error
+	if set.Day, err = p.dayOf(from, keep); err != nil {
+		return err
 	}
 	if err := p.makeKept(); err != nil {
 		return err
@@ -163,8 +159,20 @@ func (p place) prune(keep Keep) error {
 	if err != nil {
 		return err
 	}
+	if now, err := p.dayOf(p.out, keep); err != nil {
+		return err
+	} else if now != "" {
+		ahead := func(set KeptSet) bool { return set.Day > now }
+		future := slices.DeleteFunc(slices.Clone(sets), func(set KeptSet) bool { return !ahead(set) })
+		sets = append(slices.DeleteFunc(sets, ahead), future...)
+	}
 	surplus := sets[min(keep.Sets, len(sets)):]
+	var left error // sets that can't go because somebody's file is in them
 	for _, set := range slices.Backward(slices.Concat(surplus, marked)) {
+		if err := strangers(set.Path, set.Path); err != nil {
+			left = errors.Join(left, err)
+			continue
+		}
 		if err := remark(set.Path, marker, unfinished); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
@@ -175,5 +183,18 @@ func (p place) prune(keep Keep) error {
 			return err
 		}
 	}
-	return nil
+	return left
+}
+
+// dayOf returns the day of the set at path; blank where it has none.
+func (p place) dayOf(path string, keep Keep) (day string, err error) {
+	if keep.Day == nil {
+		return "", nil
+	}
+	root, err := os.OpenRoot(path)
+	if err != nil {
+		return "", err
+	}
+	day = knownDay(keep.Day(root.FS()))
+	return day, root.Close() // Windows renames no open folder
 }

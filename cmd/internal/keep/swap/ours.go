@@ -125,6 +125,9 @@ func vacate(path string) error {
 	case foreign:
 		return inTheWay
 	case whole:
+		if err := strangers(path, path); err != nil {
+			return err
+		}
 		if err := errors.Join(root.Rename(marker, unfinished), syncDir(path)); err != nil {
 			return err
 		}

@@ -28,11 +28,13 @@ type Writing struct {
 	leftover error
 	lock     *flock.Flock
 	exchange func(a, b string) error // replaced in tests
-	through  *through
+	syncer   *syncer
 
 	mu      sync.Mutex
-	root    *os.Root // the new folder
+	root    *os.Root    // the new folder
+	self    fs.FileInfo // of the new folder
 	folders map[string]bool
+	names   []string // of the files that were created
 	open    map[*file]bool
 	failed  error // the first failure; it bars Create and Commit
 	over    bool  // committed or aborted
@@ -41,7 +43,7 @@ type Writing struct {
 // Begin starts a new set of reports for the folder out, which is made with the
 // folders above it if need be. It takes the folder's lock, or returns ErrBusy at
 // once, and clears away what killed runs left. Refused are a file, a folder that
-// holds anything but reports of ours (ErrForeign), and a folder that is, lies in
+// holds anything but reports of ours (ErrForeign, StrangerError), and a folder that is, lies in
 // or lies around one of the inputs. A symbolic link out is followed; the link
 // stays and the folder that it leads to is replaced.
 //
@@ -83,7 +85,7 @@ func BeginKeeping(out string, keep Keep, inputs ...string) (*Writing, error) {
 		keep:     keep,
 		lock:     lock,
 		exchange: exchange,
-		through:  newThrough(),
+		syncer:   newSyncer(),
 		folders:  map[string]bool{".": true},
 		open:     map[*file]bool{},
 	}
@@ -103,6 +105,11 @@ func (w *Writing) start() error {
 		return err
 	}
 	w.hadOld = found.ours()
+	if found == whole {
+		if err := strangers(w.place.out, w.place.named); err != nil {
+			return err
+		}
+	}
 	if err := os.Mkdir(w.place.new(), folderMode); err != nil {
 		return fmt.Errorf("begin new reports beside %s: %w", w.place.named, err)
 	}
@@ -116,14 +123,18 @@ func (w *Writing) mark() (err error) {
 	if w.root, err = os.OpenRoot(w.place.new()); err != nil {
 		return err
 	}
+	if w.self, err = w.root.Stat("."); err != nil {
+		return err
+	}
 	f, err := w.create(unfinished)
 	if err != nil {
 		return err
 	}
+	w.names = nil
 	_, err = io.WriteString(f, markerText)
 	// On the disk before anything else, so that what a power cut leaves is
 	// known to be ours.
-	return errors.Join(err, f.Close(), w.through.wait())
+	return errors.Join(err, f.Close(), w.syncer.wait())
 }
 
 // Old returns the folder of the reports that stand now, or "" where there are
@@ -152,7 +163,7 @@ func (w *Writing) Create(name string) (io.WriteCloser, error) {
 	if w.failed != nil {
 		return nil, w.failed
 	}
-	if name == marker || name == unfinished {
+	if name == marker || name == unfinished || name == listing {
 		err := fmt.Errorf("report %q: %w", name, fs.ErrExist)
 		w.noteFailure(err)
 		return nil, err
@@ -186,6 +197,7 @@ func (w *Writing) create(name string) (*file, error) {
 	}
 	f := newFile(w, name, under)
 	w.open[f] = true
+	w.names = append(w.names, name)
 	return f, nil
 }
 
@@ -203,9 +215,28 @@ func (w *Writing) Abort() error {
 	for f := range w.open {
 		f.under.Close()
 	}
-	w.through.wait() // its error changes nothing: the files are deleted
-	return errors.Join(w.close(), vacate(w.place.new()), w.lock.Close())
+	w.syncer.wait() // its error changes nothing: the files are deleted
+	err := w.close()
+	if w.stillOurs() == nil {
+		err = errors.Join(err, vacate(w.place.new()))
+	}
+	return errors.Join(err, w.lock.Close())
 }
+
+// stillOurs is an error where another run has put its own folder in the place of the
+// new one. The lock keeps runs apart on one machine; see Shares.
+func (w *Writing) stillOurs() error {
+	info, err := os.Lstat(w.place.new())
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err != nil || !os.SameFile(info, w.self) {
+		return fmt.Errorf("%s: %w", w.place.named, errTaken)
+	}
+	return nil
+}
+
+var errTaken = errors.New("another run, perhaps on another machine, took the place of this one")
 
 func (w *Writing) close() error {
 	if w.root == nil {

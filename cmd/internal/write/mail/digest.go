@@ -54,7 +54,14 @@ const (
 func (s *Section) cut(shown int, where string) {
 	if more := len(s.Items) - shown; more > 0 {
 		s.Items = s.Items[:shown]
-		s.More = fmt.Sprintf("and %s more, in %s", number(more), where)
+		s.more(more, where)
+	}
+}
+
+// more says how many items are not shown, where there are any.
+func (s *Section) more(n int, where string) {
+	if n > 0 {
+		s.More = fmt.Sprintf("and %s more, in %s", number(n), where)
 	}
 }
 
@@ -174,7 +181,7 @@ func (c comparison) rejected() Section {
 		return s
 	}
 	s.Note = fmt.Sprintf("%s of %s could not be used%s: %s.", number(rejected), count(read, "row"), was, joined(files))
-	for _, g := range c.now.rejects {
+	for _, g := range c.now.rejects[:min(len(c.now.rejects), rejectsShown)] {
 		at := fmt.Sprintf("%s, line %s", g.file, g.line)
 		if g.rows > 1 {
 			at = fmt.Sprintf("%s, %s from line %s on", g.file, count(g.rows, "row"), g.line)
@@ -182,12 +189,14 @@ func (c comparison) rejected() Section {
 		if g.column != "" {
 			at += ", column " + g.column
 		}
-		if c.before != nil && !slices.ContainsFunc(c.before.rejects, g.alike) {
-			at = "new: " + at
+		if c.before != nil {
+			if _, known := c.before.reasons[g.reason]; !known {
+				at = "new: " + at
+			}
 		}
 		s.Items = append(s.Items, Item{Text: shorten(at+": expected "+g.expected, 200)})
 	}
-	s.cut(rejectsShown, "rejects.csv")
+	s.more(len(c.now.rejects)-len(s.Items), "rejects.csv")
 	return s
 }
 
@@ -201,14 +210,14 @@ func totalRejected(s *Set) int {
 
 func (c comparison) warnings() Section {
 	s := Section{Title: "Warnings"}
-	for _, w := range c.now.warnings {
+	for _, w := range c.now.warnings[:min(len(c.now.warnings), warningsShown)] {
 		text := shorten(plain(w), 300)
 		if c.before != nil && !slices.Contains(c.before.warnings, w) {
 			text = "new: " + text
 		}
 		s.Items = append(s.Items, Item{Text: text})
 	}
-	s.cut(warningsShown, "run.json")
+	s.more(len(c.now.warnings)-len(s.Items), "run.json")
 	return s
 }
 

@@ -25,6 +25,7 @@ type Set struct {
 	warnings []string
 	waiting  map[string]int // jobs that wait for parts, by van
 	lacks    []lack         // what the set does not have, in the order of tables
+	reasons  map[reason]int // of rejects, each with its place among them as they were read
 }
 
 // van is one van as the reports have it. What they leave blank is unknown.
@@ -75,20 +76,18 @@ type input struct {
 
 // rejects are the rows of a file that were rejected for the same reason.
 type rejects struct {
-	file, column, expected string
-	line                   string // of the first
-	rows                   int
+	reason
+	line string // of the first
+	rows int
 }
 
-func (r rejects) alike(other rejects) bool {
-	return r.file == other.file && r.column == other.column && r.expected == other.expected
-}
+type reason struct{ file, column, expected string }
 
 // Read reads a set of reports. Without a run.json that can be read it is an
 // error, and so is a table that run.json names and that is not there: then the
 // set is not whole.
 func Read(reports fs.FS) (*Set, error) {
-	s := &Set{vans: map[string]*van{}, waiting: map[string]int{}}
+	s := &Set{vans: map[string]*van{}, waiting: map[string]int{}, reasons: map[reason]int{}}
 	text, err := fs.ReadFile(reports, "run.json")
 	if err != nil {
 		return nil, err
@@ -177,12 +176,14 @@ var tables = []report{
 		}
 	}},
 	{"rejects.csv", []string{"file", "line", "column", "expected"}, func(s *Set, r csvout.Record) {
-		row := rejects{plain(r.Get("file")), plain(r.Get("column")), plain(r.Get("expected")), plain(r.Get("line")), 1}
-		if i := slices.IndexFunc(s.rejects, row.alike); i >= 0 {
-			s.rejects[i].rows++
-		} else {
-			s.rejects = append(s.rejects, row)
+		why := reason{plain(r.Get("file")), plain(r.Get("column")), plain(r.Get("expected"))}
+		i, known := s.reasons[why]
+		if !known {
+			i = len(s.rejects)
+			s.reasons[why] = i
+			s.rejects = append(s.rejects, rejects{reason: why, line: plain(r.Get("line"))})
 		}
+		s.rejects[i].rows++
 	}},
 }
 

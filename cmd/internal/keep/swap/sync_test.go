@@ -25,7 +25,7 @@ func TestLostOnTheWayToTheDisk(t *testing.T) {
 	if err := f.Close(); err != nil {
 		t.Fatalf("Close: %v; with nothing left in the buffer it can't know", err)
 	}
-	for i := range 3 * filesInLot {
+	for i := range 3 * filesInBatch {
 		if err := writeFile(w, fmt.Sprintf("vans/%d.html", i), "new"); err != nil {
 			t.Fatal(err)
 		}

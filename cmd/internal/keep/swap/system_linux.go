@@ -3,6 +3,7 @@ package swap
 import (
 	"errors"
 	"fmt"
+	"os"
 
 	"golang.org/x/sys/unix"
 )
@@ -22,4 +23,11 @@ func exchange(a, b string) error {
 		return fmt.Errorf("exchange %s and %s: %w", a, b, err)
 	}
 	return nil
+}
+
+// beginSync has the system begin to write a file to the disk, and does not wait.
+// A system that can't will begin when the file is synced, which also says what
+// went wrong.
+func beginSync(f *os.File) {
+	_ = unix.SyncFileRange(int(f.Fd()), 0, 0, unix.SYNC_FILE_RANGE_WRITE)
 }

@@ -3,6 +3,7 @@ package swap
 import (
 	"errors"
 	"fmt"
+	"os"
 
 	"golang.org/x/sys/unix"
 )
@@ -19,3 +20,6 @@ func exchange(a, b string) error {
 	}
 	return nil
 }
+
+// beginSync does nothing: there is no such call here.
+func beginSync(*os.File) {}
