@@ -93,7 +93,8 @@ type Papers struct {
 	HistoryScore         int     // 0 to 100
 	EngineHistoryPct     float64 // share of due engine services with evidence, 0 to 100
 	HabitationHistoryPct float64
-	MOTExpires           data.Date
+	MOTExpires           data.Date // last day of the test in force or run out; unknown where no paper tells
+	FirstMOT             bool      // MOTExpires is when the first test falls due: there is none yet
 	BeltDue              data.Date // unknown where no belt applies or nothing is known
 	Missing              []string  // not in hand, promised or not: words of the document kinds and covers, sorted
 	Promised             []string  // the same words, of papers that are to come

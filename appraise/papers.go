@@ -15,7 +15,7 @@ const expiringDays = 60
 // papers weighs everything that came, or should have come, in writing.
 func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	var p Papers
-	p.MOTExpires = in.motExpires(docs)
+	p.MOTExpires, p.FirstMOT = in.motExpires(docs)
 	p.EngineHistoryPct = 100 * in.shareOf("engine-oil", docs)
 	p.HabitationHistoryPct = 100 * in.shareOf("habitation", docs)
 	for _, d := range duties {
@@ -31,7 +31,7 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 		}
 	}
 	p.Promised = sortedUnique(p.Promised)
-	p.Expiring = in.expiring(docs, p.MOTExpires)
+	p.Expiring = in.expiring(docs, p)
 	p.Score = in.score(docs, p.MOTExpires)
 	for _, l := range p.Score {
 		p.HistoryScore += int(l.Points)
@@ -64,9 +64,18 @@ func (in *inspection) firstMOTMonths() int {
 // motMonths is how long a test lasts (henriesofsheringham.co.uk).
 const motMonths = 12
 
-// motExpires returns the last day that any test in hand runs to; unknown where
-// there is none. A paper without its end is taken to last a year.
-func (in *inspection) motExpires(docs []data.Document) (last data.Date) {
+// motExpires returns the last day that any test in hand runs to. Where there is
+// none and none is due yet, it is the day on which the first falls due, and first
+// is true; otherwise it is unknown.
+//
+// A paper that does not say its end has it derived, in the order of their days:
+// one month less a day before the old test ends, or the first falls due, a pass
+// keeps the day; an earlier or later one runs a year less a day
+// (kerseymotorco.co.uk, henriesofsheringham.co.uk; before the first test:
+// amcautoclinic.co.uk, all secondary).
+func (in *inspection) motExpires(docs []data.Document) (last data.Date, first bool) {
+	firstDue := in.firstMOT()
+	before := firstDue
 	for i := range docs {
 		d := &docs[i]
 		if d.Kind != kindMOT || !proves(d, in.asOf) {
@@ -74,17 +83,39 @@ func (in *inspection) motExpires(docs []data.Document) (last data.Date) {
 		}
 		end := d.Expires
 		if end.IsZero() && !d.Dated.IsZero() {
-			end = d.Dated.AddMonths(motMonths).AddDays(-1)
+			end = motEnd(d.Dated, before)
 		}
 		last = max(last, end)
+		before = max(before, last)
 	}
-	return last
+	if last.IsZero() && firstDue > in.asOf {
+		return firstDue, true
+	}
+	return last, false
+}
+
+// motEnd returns the last day of a test passed on a day, with an old one, or the
+// first test's due day, running out on another, which may be unknown.
+func motEnd(passed, runsOut data.Date) data.Date {
+	if runsOut.AddMonths(-1) < passed && passed <= runsOut {
+		return runsOut.AddMonths(motMonths)
+	}
+	return passed.AddMonths(motMonths).AddDays(-1)
+}
+
+// firstMOT returns the day on which the first test falls due; unknown for a van
+// whose registration is.
+func (in *inspection) firstMOT() data.Date {
+	if in.van.FirstRegistered.IsZero() {
+		return 0
+	}
+	return in.van.FirstRegistered.AddMonths(in.firstMOTMonths())
 }
 
 // needsMOT reports whether the van is old enough for a test.
 func (in *inspection) needsMOT() bool {
-	first := in.van.FirstRegistered
-	return !first.IsZero() && first.AddMonths(in.firstMOTMonths()) <= in.asOf
+	due := in.firstMOT()
+	return !due.IsZero() && due <= in.asOf
 }
 
 // missing lists what is not in hand, promised or not: overdue work without
@@ -130,7 +161,7 @@ func sortedUnique(words []string) []string {
 
 // expiring lists what ends within the next 60 days or has ended: the newest paper
 // of each kind, the test, and alarms by the day printed on them.
-func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
+func (in *inspection) expiring(docs []data.Document, p Papers) []Expiry {
 	until := in.asOf.AddDays(expiringDays)
 	ends := map[string]data.Date{}
 	var kinds []string
@@ -162,10 +193,11 @@ func (in *inspection) expiring(docs []data.Document, mot data.Date) []Expiry {
 			add(d.missing, s.due)
 		}
 	}
-	add(kindMOT, mot)
-	if first := in.van.FirstRegistered; mot.IsZero() && !first.IsZero() && !in.needsMOT() {
-		add("first MOT due", first.AddMonths(in.firstMOTMonths()))
+	mot := kindMOT
+	if p.FirstMOT {
+		mot = "first-mot"
 	}
+	add(mot, p.MOTExpires)
 	for _, p := range in.points {
 		if p.Checkpoint == smokeAlarmExpiry || p.Checkpoint == coAlarmExpiry {
 			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(p.Reading))

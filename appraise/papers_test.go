@@ -226,9 +226,18 @@ func TestMOT(t *testing.T) {
 		{"its last day is still in force", "2019-05-01", "england-wales", []data.Document{mot("2025-03-10", "2026-03-09", "online")}, "2026-03-09", false},
 		{"ran out yesterday", "2019-05-01", "england-wales", []data.Document{mot("2025-03-09", "2026-03-08", "online")}, "2026-03-08", true},
 		{"a word", "2019-05-01", "england-wales", []data.Document{mot("2025-05-02", "2026-05-01", "verbal")}, "", true},
-		{"too young", "2023-03-10", "england-wales", nil, "", false},
+		{"too young: the first falls due on the third anniversary", "2023-03-10", "england-wales", nil, "2026-03-10", false},
 		{"three years to the day", "2023-03-09", "england-wales", nil, "", true},
-		{"three years, Northern Ireland", "2023-03-09", "northern-ireland", nil, "", false},
+		{"three years, Northern Ireland", "2023-03-09", "northern-ireland", nil, "2027-03-09", false},
+		{"expiry 15 May, passed on 16 April: the day is kept", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-15", "online"), mot("2025-04-16", "", "original")}, "2026-05-15", false},
+		{"expiry 15 May, passed on 15 April: a year less a day", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-15", "online"), mot("2025-04-15", "", "original")}, "2026-04-14", false},
+		{"expiry 31 May, clamped: kept from 1 May", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-31", "online"), mot("2025-05-01", "", "original")}, "2026-05-31", false},
+		{"expiry 31 May, clamped: not kept on 30 April", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-31", "online"), mot("2025-04-30", "", "original")}, "2026-04-29", false},
+		{"passed on the last day: the day is kept", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-15", "online"), mot("2025-05-15", "", "original")}, "2026-05-15", false},
+		{"passed after the end: a year less a day", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-15", "online"), mot("2025-05-16", "", "original")}, "2026-05-15", false},
+		{"two without their ends", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "", "original"), mot("2025-04-20", "", "original")}, "2026-05-15", false},
+		{"before the first falls due", "2022-05-20", "england-wales", []data.Document{mot("2025-05-01", "", "original")}, "2026-05-20", false},
+		{"what the paper says stands", "2019-05-01", "england-wales", []data.Document{mot("2024-05-16", "2025-05-15", "online"), mot("2025-04-16", "2026-04-15", "original")}, "2026-04-15", false},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -300,7 +309,7 @@ func TestPromisedPapersAreChased(t *testing.T) {
 func TestTheFirstMOTIsAnnounced(t *testing.T) {
 	van := plainVan()
 	van.FirstRegistered = day(t, "2023-05-08") // three years old in 60 days
-	want := []Expiry{{"first MOT due", day(t, "2026-05-08")}}
+	want := []Expiry{{"first-mot", day(t, "2026-05-08")}}
 	if got := assess(t, van, nil, nil).Papers.Expiring; !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
