@@ -32,6 +32,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	a := Assessment{Van: van, AsOf: asOf}
 	a.Findings = in.findings()
 	a.Damp = in.dampAreas()
+	a.DampRead, a.DampPoints = in.dampRead()
 	a.setDampJobs()
 	a.Weights = weigh(van)
 	a.Identity = identity(van, docs, asOf)
@@ -42,7 +43,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	}
 	a.Requests = in.requests(a.Findings, a.Damp)
 	a.Requests = sortUnique(append(a.Requests, in.requestsOfPapers(docs, a.Papers)...))
-	a.Untested = in.untested(a.Findings, a.Damp)
+	a.Untested = in.untested(a.Findings)
 	a.Ask = in.ask(a)
 	return a
 }

@@ -4,17 +4,18 @@ import "github.com/vanwright/vanwright/data"
 
 // Assessment is everything known of one van's condition and papers on a day.
 type Assessment struct {
-	Van      data.Van
-	AsOf     data.Date
-	Findings []Finding // one for each point read, by checkpoint then position
-	Untested []Untested
-	Papers   Papers
-	Damp     []DampArea
-	Weights  Weights
-	Identity []Note       // what the marks, the VIN and the keepers say against each other; also in Papers.Provenance
-	Notes    []Note       // further remarks for the buyer, such as mixed tyre ages
-	Requests []JobRequest // jobs asked for, by job then place; prep joins them
-	Ask      []string
+	Van                  data.Van
+	AsOf                 data.Date
+	Findings             []Finding // one for each point read, by checkpoint then position
+	Untested             []Untested
+	Papers               Papers
+	Damp                 []DampArea
+	DampRead, DampPoints int // damp points read, of those that the book names for this body
+	Weights              Weights
+	Identity             []Note       // what the marks, the VIN and the keepers say against each other; also in Papers.Provenance
+	Notes                []Note       // further remarks for the buyer, such as mixed tyre ages
+	Requests             []JobRequest // jobs asked for, by job then place; prep joins them
+	Ask                  []string
 }
 
 // Finding is the standing of one point after its limits and the inspector's
@@ -66,14 +67,18 @@ type Note struct {
 // DampArea is a group of neighbouring damp points, the worst of which is not
 // dry.
 type DampArea struct {
-	Side         string   // nearside, offside, front, rear, roof, floor or overcab
+	Sides        []string // of nearside, offside, front, rear, roof, floor and overcab, sorted
 	Points       []string // positions, sorted
 	Place        string   // names the area in jobs: the words its points share
 	HighPoints   int      // points at or above the band that asks for work
 	WorstPercent float64
-	Rising       bool   // higher than an older reading at the same point
-	Remedy       string // labour job chosen; blank where it is only watched
-	Lone         bool   // one high point among dry neighbours: read it again first
+	Worst        string   // position of the worst point
+	Rising       bool     // higher than an older reading at the same point
+	Remedy       string   // labour job chosen; blank where it is only watched
+	Lone         bool     // one high point among dry neighbours: read it again first
+	Unread       []string // its neighbours that were not read, for a lone point
+	IfReal       string   // labour job that a lone point would need
+	Chance       float64  // that a lone point is real, 0 to 1
 	Reason       string
 }
 

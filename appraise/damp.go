@@ -88,26 +88,6 @@ func splitPoint(position string) (side, place, height string) {
 	return side, rest, ""
 }
 
-// along orders the words of a position on their axis; a word that is no
-// position on an axis, such as window, is next to all of them.
-var along = map[string]int{
-	"front": 0, "middle": 1, "rear": 2,
-	"nearside": 0, "centre": 1, "offside": 2,
-	"low": 0, "high": 2,
-}
-
-// neighbours reports whether two points of one side touch: at most one step
-// apart in each direction.
-func neighbours(a, b dampPoint) bool {
-	return a.side == b.side && near(a.place, b.place) && near(a.height, b.height)
-}
-
-func near(a, b string) bool {
-	x, okA := along[a]
-	y, okB := along[b]
-	return a == b || !okA || !okB || max(x-y, y-x) <= 1
-}
-
 // dampAreas groups the points that are not dry with their neighbours.
 func (in *inspection) dampAreas() []DampArea {
 	points := in.damp
@@ -131,7 +111,7 @@ func (in *inspection) dampAreas() []DampArea {
 		areas = append(areas, in.dampArea(group, points))
 	}
 	slices.SortFunc(areas, func(a, b DampArea) int {
-		return cmp.Or(cmp.Compare(a.Side, b.Side), slices.Compare(a.Points, b.Points))
+		return slices.Compare(a.Points, b.Points)
 	})
 	nameAreas(areas)
 	return areas
@@ -141,13 +121,15 @@ func (in *inspection) dampAreas() []DampArea {
 func (in *inspection) dampArea(group, all []dampPoint) DampArea {
 	bands := in.bands
 	watch, high := bands.Watch, bands.High
-	a := DampArea{Side: group[0].side}
+	var a DampArea
 	var highs, repairs int
 	var repeated bool
 	var rise string
 	for _, p := range group {
 		a.Points = append(a.Points, p.position)
-		a.WorstPercent = max(a.WorstPercent, p.percent)
+		if a.Worst == "" || p.percent > a.WorstPercent || p.percent == a.WorstPercent && p.position < a.Worst {
+			a.Worst, a.WorstPercent = p.position, p.percent
+		}
 		if p.percent >= high {
 			highs++
 		}
@@ -161,6 +143,7 @@ func (in *inspection) dampArea(group, all []dampPoint) DampArea {
 		}
 	}
 	slices.Sort(a.Points)
+	a.Sides = sidesOf(a.Points)
 	a.HighPoints = highs
 	dry := 0
 	for _, p := range all {
@@ -178,57 +161,109 @@ func (in *inspection) dampArea(group, all []dampPoint) DampArea {
 		a.Remedy = in.have(c.WornJob)
 		a.Reason = fmt.Sprintf("worst %s is below %s: read it again and watch it at the next service", worst, percent(high))
 	case a.Lone:
-		a.Remedy = in.have(dampSecondReading)
-		around := fmt.Sprintf("beside %d dry %s", dry, plural(dry, "neighbour", "neighbours"))
-		if dry == 0 {
-			around = "with no neighbour read"
-		}
-		a.Reason = fmt.Sprintf("a lone %s %s: read it and the places round it again before money is spent", worst, around)
+		in.priceLone(&a, group[0], dry)
 	case a.WorstPercent >= bands.Structural:
-		a.Remedy = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
+		a.Remedy = in.remedyAt(a.WorstPercent)
 		a.Reason = fmt.Sprintf("worst %s is at or above %s: the structure is likely wet", worst, percent(bands.Structural))
 	case repairs >= wideArea:
 		a.Remedy = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
 		a.Reason = fmt.Sprintf("%d points are at or above %s: too wide for a local repair", repairs, percent(bands.Repair))
 	case a.WorstPercent >= bands.Repair:
-		a.Remedy = in.have(dampLocalRepair, dampReseal)
+		a.Remedy = in.remedyAt(a.WorstPercent)
 		a.Reason = fmt.Sprintf("worst %s is at or above %s: moisture has got in and needs a repair", worst, percent(bands.Repair))
 	default:
-		a.Remedy = in.have(dampReseal, dampDry)
+		a.Remedy = in.remedyAt(a.WorstPercent)
 		a.Reason = fmt.Sprintf("worst %s is at or above %s: dry and reseal", worst, percent(high))
 	}
 	a.Reason += rise
 	return a
 }
 
+// remedyAt returns the job that damp of one point needs by its band, and what it
+// is for.
+func (in *inspection) remedyAt(pct float64) string {
+	switch in.bands.Of(pct) {
+	case DampStructural:
+		return in.have(dampPanelRepair, dampLocalRepair, dampReseal)
+	case DampRepair:
+		return in.have(dampLocalRepair, dampReseal)
+	}
+	return in.have(dampReseal, dampDry)
+}
+
+// loneChances are the chances that a lone high reading is a real leak and not a
+// bad reading, by band: where leaks are likeliest, and elsewhere. Common
+// practice, no source.
+var loneChances = map[DampBand]struct{ likely, elsewhere float64 }{
+	DampHigh:       {0.6, 0.4},
+	DampRepair:     {0.8, 0.6},
+	DampStructural: {0.95, 0.8},
+}
+
+// priceLone asks for a second reading of a lone point and its neighbours. Until
+// then the point is priced at the work that it would need times the chance that
+// it is real, in the bid, the margin and the plan alike.
+func (in *inspection) priceLone(a *DampArea, p dampPoint, dry int) {
+	a.Remedy = in.have(dampSecondReading)
+	a.IfReal = in.remedyAt(p.percent)
+	chances := loneChances[in.bands.Of(p.percent)]
+	a.Chance = chances.elsewhere
+	if likelyLeak(p) {
+		a.Chance = chances.likely
+	}
+	a.Unread = in.unreadNeighbours(p)
+	around := fmt.Sprintf("beside %d dry %s", dry, plural(dry, "neighbour", "neighbours"))
+	if dry == 0 {
+		around = "with no neighbour read"
+	}
+	read := "read it again"
+	switch {
+	case len(a.Unread) > 0:
+		read += ", and " + joined(a.Unread)
+	case !known(p):
+		read += ", and the places round it"
+	}
+	a.Reason = fmt.Sprintf("a lone %s %s: %s, before money is spent; until then it is priced as real in %.0f %% of cases",
+		percent(p.percent), around, read, 100*a.Chance)
+}
+
 func percent(x float64) string { return quantity(x, "percent", 0) }
 
 // nameAreas gives each area a place for its jobs: the words that all its points
-// share, or its first point where another area would get the same name.
+// share, or its worst point where they share no more than a height or another area
+// would get the same name.
 func nameAreas(areas []DampArea) {
 	taken := map[string]int{}
 	for i := range areas {
-		areas[i].Place = sharedWords(areas[i].Points)
+		areas[i].Place = cmp.Or(sharedWords(areas[i].Points), areas[i].Worst)
 		taken[areas[i].Place]++
 	}
 	for i := range areas {
 		if taken[areas[i].Place] > 1 {
-			areas[i].Place = areas[i].Points[0]
+			areas[i].Place = areas[i].Worst
 		}
 	}
 }
 
+// sharedWords returns the words of the first point that all have, wherever they
+// stand in them: rear-high of nearside-rear-high, rear-nearside-high and
+// roof-rear-high. It is blank where that is only a height.
 func sharedWords(points []string) string {
 	words := strings.Split(points[0], "-")
 	for _, p := range points[1:] {
 		other := strings.Split(p, "-")
-		for i := range words {
-			if i >= len(other) || other[i] != words[i] {
-				words[i] = ""
+		words = slices.DeleteFunc(words, func(w string) bool {
+			i := slices.Index(other, w)
+			if i < 0 {
+				return true
 			}
-		}
+			other = slices.Delete(other, i, i+1)
+			return false
+		})
 	}
-	words = slices.DeleteFunc(words, func(w string) bool { return w == "" })
+	if !slices.ContainsFunc(words, func(w string) bool { return w != "low" && w != "middle" && w != "high" }) {
+		return ""
+	}
 	return strings.Join(words, "-")
 }
 
@@ -277,16 +312,25 @@ func (in *inspection) dampRequests(findings []Finding, areas []DampArea) []JobRe
 		if a.Remedy == "" {
 			continue
 		}
-		units := 1.0
-		if a.HighPoints > 0 && !a.Lone {
-			units = float64(a.HighPoints) / pointsPerUnit
-		}
 		ground := fmt.Sprintf("damp at %s: %s", strings.Join(a.Points, ", "), a.Reason)
-		for _, job := range append([]string{a.Remedy}, with[a.Remedy]...) {
-			if in.have(job) != "" {
-				out = append(out, JobRequest{Job: job, Place: a.Place, Units: units, Because: ground, AskedOn: on, Source: source})
+		ask := func(units float64, jobs ...string) {
+			for _, job := range jobs {
+				if in.have(job) != "" {
+					out = append(out, JobRequest{Job: job, Place: a.Place, Units: units, Because: ground, AskedOn: on, Source: source})
+				}
 			}
 		}
+		units := 1.0
+		switch {
+		case a.Lone:
+			real := a.Chance / pointsPerUnit
+			ask(real, a.IfReal)
+			ask(real, with[a.IfReal]...)
+		case a.HighPoints > 0:
+			units = float64(a.HighPoints) / pointsPerUnit
+		}
+		ask(units, a.Remedy)
+		ask(units, with[a.Remedy]...)
 		if edge := in.have(book.WornJob); edge != "" && edge != a.Remedy && a.HighPoints < len(a.Points) {
 			out = append(out, JobRequest{Job: edge, Place: a.Place, Units: 1, AskedOn: on, Source: source,
 				Because: fmt.Sprintf("damp at %s fades out in watched points: find its edge before work begins", a.Place)})

@@ -1,6 +1,7 @@
 package appraise
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -50,7 +51,7 @@ func TestDampAreas(t *testing.T) {
 		{"a lone high point among dry ones is read again first",
 			dampAt("offside-rear-low", 28, "offside-rear-middle", 12, "offside-middle-low", 11),
 			[]string{"offside-rear-low: damp-second-reading lone"},
-			[]string{"damp-second-reading@offside-rear-low"}},
+			[]string{"damp-dry@offside-rear-low ×0.3", "damp-local-repair@offside-rear-low ×0.3", "damp-reseal@offside-rear-low ×0.3", "damp-second-reading@offside-rear-low"}},
 		{"a lone high point that was high a year ago is believed",
 			append(dampAt("offside-rear-low", 28, "offside-rear-middle", 12), before(read(damp, "offside-rear-low", 26))),
 			[]string{"offside-rear-low: damp-local-repair rising"},
@@ -78,7 +79,30 @@ func TestDampAreas(t *testing.T) {
 		{"front and rear of a side do not touch",
 			dampAt("nearside-front-low", 22, "nearside-rear-low", 22),
 			[]string{"nearside-front-low: damp-second-reading lone", "nearside-rear-low: damp-second-reading lone"},
-			[]string{"damp-second-reading@nearside-front-low", "damp-second-reading@nearside-rear-low"}},
+			[]string{
+				"damp-dry@nearside-front-low ×0.2", "damp-dry@nearside-rear-low ×0.2", "damp-reseal@nearside-front-low ×0.2", "damp-reseal@nearside-rear-low ×0.2",
+				"damp-second-reading@nearside-front-low", "damp-second-reading@nearside-rear-low",
+			}},
+		{"three faces of a rear roof corner are one area",
+			dampAt("nearside-rear-high", 22, "rear-nearside-high", 23, "roof-rear-high", 21),
+			[]string{"rear-high: damp-reseal"},
+			[]string{"damp-dry@rear-high ×1.5", "damp-reseal@rear-high ×1.5"}},
+		{"three faces of a floor corner are one area",
+			dampAt("offside-rear-low", 22, "rear-offside-low", 23, "floor-rear-low", 31),
+			[]string{"rear-low: damp-panel-repair"},
+			[]string{"damp-dry@rear-low ×1.5", "damp-panel-repair@rear-low ×1.5", "damp-refit@rear-low ×1.5", "damp-reseal@rear-low ×1.5"}},
+		{"over-cab, wall and roof meet at a corner",
+			dampAt("overcab-offside-high", 26, "offside-front-high", 22, "roof-front-high", 21),
+			[]string{"overcab-offside-high: damp-local-repair"},
+			[]string{"damp-dry@overcab-offside-high ×1.5", "damp-local-repair@overcab-offside-high ×1.5", "damp-reseal@overcab-offside-high ×1.5"}},
+		{"up a corner by one step, not by two",
+			dampAt("nearside-rear-low", 22, "rear-nearside-middle", 22, "offside-rear-low", 22, "rear-offside-high", 22),
+			[]string{"nearside-rear: damp-reseal", "offside-rear-low: damp-second-reading lone", "rear-offside-high: damp-second-reading lone"},
+			[]string{
+				"damp-dry@nearside-rear", "damp-dry@offside-rear-low ×0.2", "damp-dry@rear-offside-high ×0.3",
+				"damp-reseal@nearside-rear", "damp-reseal@offside-rear-low ×0.2", "damp-reseal@rear-offside-high ×0.3",
+				"damp-second-reading@offside-rear-low", "damp-second-reading@rear-offside-high",
+			}},
 		{"two sides are two areas",
 			dampAt("offside-rear-low", 22, "offside-rear-middle", 22, "nearside-rear-low", 22, "nearside-rear-middle", 22),
 			[]string{"nearside-rear: damp-reseal", "offside-rear: damp-reseal"},
@@ -137,21 +161,83 @@ func TestRisingDampIsSaid(t *testing.T) {
 	}
 }
 
-// The money that a lone reading may cost is not lost: it is carried as a risk.
-func TestALoneReadingIsARisk(t *testing.T) {
-	a := assess(t, plainVan(), dampAt("offside-rear-low", 32, "offside-rear-middle", 10), nil)
-	for _, u := range a.Untested {
-		if u.Checkpoint == damp && len(u.Places) == 1 && u.Places[0] == "offside-rear-low" {
-			if u.Chance != loneChance || u.Job != dampPanelRepair {
-				t.Errorf("got %v of %s, want %v of %s", u.Chance, u.Job, loneChance, dampPanelRepair)
-			}
-			return
-		}
+// A lone reading is priced by how bad it is and where: over the cab and at corners
+// of the roof leaks are likeliest. Common practice, no source.
+func TestALoneReadingIsPricedByHowBadAndWhere(t *testing.T) {
+	tests := []struct {
+		name     string
+		position string
+		percent  float64
+		ifReal   string
+		chance   float64
+	}{
+		{"high, low on a wall", "offside-rear-low", 20, dampReseal, 0.4},
+		{"repair band", "offside-rear-low", 25, dampLocalRepair, 0.6},
+		{"structural", "offside-rear-low", 30, dampPanelRepair, 0.8},
+		{"high, at a roof corner of a wall", "offside-rear-high", 20, dampReseal, 0.6},
+		{"high, on the roof's rear", "roof-rear-high", 22, dampReseal, 0.6},
+		{"high, in the middle of a wall's top", "offside-middle-high", 22, dampReseal, 0.4},
+		{"repair band, at a roof corner of the front", "front-nearside-high", 29.9, dampLocalRepair, 0.8},
+		{"structural, over the cab, low", "overcab-centre-low", 30, dampPanelRepair, 0.95},
 	}
-	t.Error("the lone reading carries no risk")
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			van := plainVan()
+			van.Body = data.Overcab
+			a := assess(t, van, dampAt(tt.position, tt.percent), nil)
+			d := a.Damp[0]
+			if !d.Lone || d.Remedy != dampSecondReading || d.IfReal != tt.ifReal || d.Chance != tt.chance {
+				t.Errorf("got lone %v, %s, if real %s at %v; want %s at %v", d.Lone, d.Remedy, d.IfReal, d.Chance, tt.ifReal, tt.chance)
+			}
+			want := tt.ifReal + "@" + tt.position + " ×" + quantity(tt.chance/2, "", 1)
+			if got := jobsOf(a.Requests, tt.ifReal); len(got) != 1 || got[0] != want {
+				t.Errorf("priced as %v, want %s", got, want)
+			}
+			for _, u := range a.Untested {
+				if u.Checkpoint == damp && slices.Contains(u.Places, tt.position) {
+					t.Errorf("priced a second time as untested: %+v", u)
+				}
+			}
+		})
+	}
 }
 
-func TestDampThatMeetsAtACorner(t *testing.T) {
+func TestALoneReadingNamesTheNeighboursToRead(t *testing.T) {
+	a := assess(t, plainVan(), dampAt("nearside-rear-low", 24, "nearside-rear-middle", 12, "rear-nearside-low", 11), nil)
+	d := a.Damp[0]
+	want := []string{"nearside-middle-low", "nearside-middle-middle", "rear-nearside-middle", "floor-rear-low"}
+	if diff := cmp.Diff(want, d.Unread); diff != "" {
+		t.Errorf("(-want +got)\n%s", diff)
+	}
+	reason := "a lone 24 % beside 2 dry neighbours: read it again, and nearside-middle-low, nearside-middle-middle, rear-nearside-middle and floor-rear-low, before money is spent; until then it is priced as real in 40 % of cases"
+	if d.Reason != reason {
+		t.Errorf("got %q, want %q", d.Reason, reason)
+	}
+	if d := assess(t, plainVan(), dampAt("nearside-window-low", 24), nil).Damp[0]; !strings.Contains(d.Reason, "read it again, and the places round it, before") {
+		t.Errorf("a window is next to everything: %q", d.Reason)
+	}
+}
+
+func TestDampPointsReadOfThoseThereAre(t *testing.T) {
+	van := plainVan()
+	a := assess(t, van, dampAt("nearside-rear-low", 12, "roof-rear-high", 10), nil)
+	book, _ := builtIn(t).Checkpoint(damp)
+	overcab := 0
+	for _, p := range book.Positions {
+		if strings.HasPrefix(p, "overcab-") {
+			overcab++
+		}
+	}
+	if a.DampRead != 2 || a.DampPoints != len(book.Positions)-overcab {
+		t.Errorf("%d of %d points, want 2 of %d", a.DampRead, a.DampPoints, len(book.Positions)-overcab)
+	}
+	van.Body = data.Overcab
+	if a = assess(t, van, nil, nil); a.DampRead != 0 || a.DampPoints != len(book.Positions) {
+		t.Errorf("%d of %d points on an overcab, want 0 of %d", a.DampRead, a.DampPoints, len(book.Positions))
+	}
+}
+
+func TestDampThatReachesOverACorner(t *testing.T) {
 	a := assess(t, plainVan(), dampAt(
 		"offside-rear-low", 24, "offside-rear-middle", 22, "rear-offside-low", 23, "rear-offside-middle", 21,
 		"nearside-front-low", 24, "nearside-front-middle", 22), nil)
@@ -159,7 +245,7 @@ func TestDampThatMeetsAtACorner(t *testing.T) {
 	for _, n := range a.Notes {
 		got = append(got, n.Text)
 	}
-	if want := []string{"The damp at offside-rear and at rear-offside meets at a corner: look for one leak."}; !cmp.Equal(got, want) {
+	if want := []string{"The damp at offside-rear reaches over a corner (offside and rear): look for one leak."}; !cmp.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }

@@ -2,7 +2,6 @@ package appraise
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -15,10 +14,6 @@ const (
 	riskNewYears = 2.0
 	riskOldYears = 15.0
 )
-
-// loneChance is the chance that a lone high damp reading is a real leak and not
-// a bad reading. Common practice, no source.
-const loneChance = 0.5
 
 // chanceAt returns the chance, 0 to 1, that an untested point hides a defect.
 func chanceAt(c *data.Checkpoint, age float64) float64 {
@@ -41,7 +36,7 @@ func applies(c *data.Checkpoint, van *data.Van) bool {
 // read, in the order of the book, with the chance that it hides a defect. A point that was read at some
 // of its places carries the share that is left: wheels count one by one, damp
 // by the sides of the body.
-func (in *inspection) untested(findings []Finding, areas []DampArea) []Untested {
+func (in *inspection) untested(findings []Finding) []Untested {
 	read := make(map[string][]string, len(findings)) // checkpoint: positions read
 	for i := range findings {
 		if f := &findings[i]; f.Verdict > data.Untested {
@@ -65,11 +60,6 @@ func (in *inspection) untested(findings []Finding, areas []DampArea) []Untested 
 			Job:    in.have(c.RiskJob, c.Job),
 		}
 		out = append(out, u)
-	}
-	for _, a := range areas {
-		if a.Lone {
-			out = append(out, in.loneRisk(a))
-		}
 	}
 	return out
 }
@@ -123,23 +113,6 @@ func UntestedBySystem(points []Untested) []UntestedSystem {
 	return out
 }
 
-// loneRisk prices a lone damp reading, on which no money is spent yet, at the
-// job that it would ask for if the second reading bore it out.
-func (in *inspection) loneRisk(a DampArea) Untested {
-	c, _ := in.books.Checkpoint(damp)
-	job := in.have(dampReseal)
-	switch {
-	case a.WorstPercent >= in.bands.Structural:
-		job = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
-	case a.WorstPercent >= in.bands.Repair:
-		job = in.have(dampLocalRepair, dampReseal)
-	}
-	return Untested{
-		Checkpoint: damp, System: c.System, Places: a.Points, Chance: loneChance, Job: job,
-		Title: fmt.Sprintf("Lone damp reading of %s, not yet repeated", percent(a.WorstPercent)),
-	}
-}
-
 // unread returns the places of a checkpoint that were not read and their share
 // of all its places on this van; no places and 1 where none was.
 func (in *inspection) unread(c *data.Checkpoint, read []string) (places []string, share float64) {
@@ -168,7 +141,7 @@ func (in *inspection) expected(c *data.Checkpoint) []string {
 			continue
 		}
 		group := placeGroup(c, position)
-		if group == "spare" || group == "overcab" && in.van.Body != data.Overcab {
+		if group == "spare" || !in.hasSide(group) {
 			continue
 		}
 		if !slices.Contains(all, group) {
