@@ -106,11 +106,7 @@ func (p *bookProblems) labourJob(j LabourJob) {
 	}
 	for _, use := range j.Parts {
 		if _, ok := p.books.part[use.Part]; !ok {
-			codes := make([]string, len(p.books.Parts))
-			for i, t := range p.books.Parts {
-				codes[i] = t.Code
-			}
-			p.missing(j.Source, "parts", use.Part, "parts.csv", codes)
+			p.missing(j.Source, "parts", use.Part, "parts.csv", p.books.partCodes())
 		}
 	}
 	if !(j.HoursLow <= j.HoursLikely && j.HoursLikely <= j.HoursHigh) {

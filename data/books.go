@@ -171,23 +171,24 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 	for _, j := range labour.records {
 		jobs[j.Code] = true
 	}
-	if labour.own && !labour.header.has("absorbs") || labour.own && !labour.header.has("per") {
+	if labour.own {
 		ours, err := readBook(ctx, &tables{fsys: builtIn}, "labour.csv", parseLabourJob)
 		if err != nil {
 			return err
 		}
+		has := labour.header.has
 		for i := range labour.records {
 			j := &labour.records[i]
 			k := slices.IndexFunc(ours.records, func(o LabourJob) bool { return o.Code == j.Code })
 			if k < 0 {
 				continue
 			}
-			if !labour.header.has("absorbs") {
-				j.Absorbs = slices.DeleteFunc(ours.records[k].Absorbs, func(code string) bool { return !jobs[code] })
-			}
-			if !labour.header.has("per") {
-				j.Per = ours.records[k].Per
-			}
+			o := ours.records[k]
+			fill(!has("absorbs"), &j.Absorbs, slices.DeleteFunc(o.Absorbs, func(code string) bool { return !jobs[code] }))
+			fill(!has("per"), &j.Per, o.Per)
+			fill(!has("touches"), &j.Touches, o.Touches)
+			fill(!has("proves"), &j.Proves, o.Proves)
+			fill(!has("without_proof"), &j.WithoutProof, o.WithoutProof)
 		}
 	}
 	if !checkpoints.own {
@@ -221,6 +222,8 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 		fill(!has("risk_job"), &p.RiskJob, keepJob(o.RiskJob))
 		fill(!has("how"), &p.How, o.How)
 		fill(!has("caution"), &p.Caution, o.Caution)
+		fill(!has("least"), &p.Least, o.Least)
+		fill(!has("most"), &p.Most, o.Most)
 	}
 	return nil
 }
@@ -236,6 +239,15 @@ func (b *Books) checkpointCodes() []string {
 	out := make([]string, len(b.Checkpoints))
 	for i, c := range b.Checkpoints {
 		out[i] = c.Code
+	}
+	return out
+}
+
+// partCodes lists the codes of the parts book.
+func (b *Books) partCodes() []string {
+	out := make([]string, len(b.Parts))
+	for i, t := range b.Parts {
+		out[i] = t.Code
 	}
 	return out
 }

@@ -164,20 +164,45 @@ func (c *cells) number(column, value string, lo, hi float64) Opt[float64] {
 
 // money reads an optional amount of pounds that is not below zero.
 func (c *cells) money(column, value string) Opt[Money] {
+	m := c.credit(column, value)
+	if m.Known && m.Value.IsNegative() {
+		c.refuse(column, value, column+".negative", "an amount of 0 or more")
+		return Opt[Money]{}
+	}
+	return m
+}
+
+// credit reads an optional amount of pounds that may be below zero.
+func (c *cells) credit(column, value string) Opt[Money] {
 	value = trim(value)
 	if value == "" {
 		return Opt[Money]{}
 	}
 	m, err := ParseMoney(value)
-	switch {
-	case err != nil:
+	if err != nil {
 		c.refuse(column, value, column+".money", err.Error())
-		return Opt[Money]{}
-	case m.IsNegative():
-		c.refuse(column, value, column+".negative", "an amount of 0 or more")
 		return Opt[Money]{}
 	}
 	return Some(m)
+}
+
+// hours reads an optional time of work: 1.25, 1h15, 1:15 or 1h are hours and
+// minutes or their fraction.
+func (c *cells) hours(column, value string, most float64) Opt[float64] {
+	value = trim(value)
+	if value == "" {
+		return Opt[float64]{}
+	}
+	h, ok := parseHours(value)
+	switch {
+	case !ok:
+		c.refuse(column, value, column+".number", "hours such as 1.25, 1h15 or 1:15")
+		return Opt[float64]{}
+	case h < 0 || h > most:
+		c.refuse(column, value, column+".range", fmt.Sprintf("hours from 0 to %v", most))
+		return Opt[float64]{}
+	}
+	return Some(h)
 }
 
 // price reads an optional amount above zero: nobody asks nothing for a van,

@@ -41,6 +41,18 @@ func needWord[S ~string](c *cells, column, value string, list []S) S {
 // words reads a list separated by semicolons. A word that stands twice is kept
 // once.
 func words[S ~string](c *cells, column, value string, lists ...[]S) []S {
+	all := repeatedWords(c, column, value, lists...)
+	once := all[:0]
+	for _, w := range all {
+		if !slices.Contains(once, w) {
+			once = append(once, w)
+		}
+	}
+	return once
+}
+
+// repeatedWords is words for a list in which a word may stand more than once.
+func repeatedWords[S ~string](c *cells, column, value string, lists ...[]S) []S {
 	if value == "" {
 		return nil
 	}
@@ -52,7 +64,7 @@ func words[S ~string](c *cells, column, value string, lists ...[]S) []S {
 		}
 		if w, ok := findWord(foldWord(item), lists); !ok {
 			c.refuse(column, item, column+".word", listExpected(c, column, item, lists))
-		} else if !slices.Contains(out, w) {
+		} else {
 			out = append(out, w)
 		}
 	}
@@ -112,8 +124,12 @@ func findWord[S ~string](folded string, lists [][]S) (S, bool) {
 }
 
 // yesNo reads an optional yes or no; blank is no.
-func (c *cells) yesNo(column, value string) bool {
-	return word(c, column, value, []string{"yes", "no"}) == "yes"
+func (c *cells) yesNo(column, value string) bool { return c.optYesNo(column, value).Value }
+
+// optYesNo reads an optional yes or no; blank is unknown.
+func (c *cells) optYesNo(column, value string) Opt[bool] {
+	w := word(c, column, value, []string{"yes", "no"})
+	return Opt[bool]{Value: w == "yes", Known: w != ""}
 }
 
 // bookCode reads the code by which another book or table calls a row.

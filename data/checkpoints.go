@@ -16,15 +16,19 @@ type Checkpoint struct {
 	// are limited by age in years.
 	WornAt, DefectAt, UnsafeAt Opt[float64]
 	HighBad                    bool
-	Job                        string  // labour job that a defect asks for
-	WornJob                    string  // labour job that wear asks for; mostly blank
-	System                     string  // faults in one system tend to come together
-	RiskNewPct, RiskOldPct     float64 // chance of a hidden defect where untested, at 2 and 15 years
-	RiskJob                    string  // what that defect would need
-	How                        string
-	Caution                    string
-	Reference                  string // where the limit comes from
-	Source                     Source
+	// Least and Most are what can be measured at all: a value outside is a slip
+	// of the hand and is not used. Of dates they are ages in years on the day of
+	// the reading, below zero for a day to come. Unknown: as the unit has it.
+	Least, Most            Opt[float64]
+	Job                    string  // labour job that a defect asks for
+	WornJob                string  // labour job that wear asks for; mostly blank
+	System                 string  // faults in one system tend to come together
+	RiskNewPct, RiskOldPct float64 // chance of a hidden defect where untested, at 2 and 15 years
+	RiskJob                string  // what that defect would need
+	How                    string
+	Caution                string
+	Reference              string // where the limit comes from
+	Source                 Source
 }
 
 type rawCheckpoint struct {
@@ -47,6 +51,8 @@ type rawCheckpoint struct {
 	How        string `csv:"how"`
 	Caution    string `csv:"caution"`
 	Source     string `csv:"source"`
+	Least      string `csv:"least"`
+	Most       string `csv:"most"`
 }
 
 // Directions say which way a value gets worse.
@@ -76,6 +82,8 @@ func parseCheckpoint(raw *rawCheckpoint, c *cells, at Source) Checkpoint {
 		How:        c.note("how", raw.How),
 		Caution:    c.note("caution", raw.Caution),
 		Reference:  c.note("source", raw.Source),
+		Least:      c.number("least", raw.Least, -far, far),
+		Most:       c.number("most", raw.Most, -far, far),
 		Source:     at,
 	}
 	direction := word(c, "direction", raw.Direction, []string{highBad, lowBad})
@@ -86,6 +94,9 @@ func parseCheckpoint(raw *rawCheckpoint, c *cells, at Source) Checkpoint {
 		c.refuse("direction", "", "direction.missing", "high-bad or low-bad, as there are limits")
 	case limited && p.Unit == "" && !c.refused("unit"):
 		c.refuse("unit", "", "unit.missing", "a unit, as there are limits")
+	}
+	if p.Least.Known && p.Most.Known && p.Least.Value > p.Most.Value {
+		c.refuse("least", raw.Least, "least.order", "at most the value of most, "+trim(raw.Most))
 	}
 	return p
 }

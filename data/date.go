@@ -117,6 +117,32 @@ func ParseDate(s string) (Date, error) {
 	return civilDay(year, month, day), nil
 }
 
+// ParseMonth reads 2021-12, 12/2021 or Dec 2021 as things are dated that last
+// through the month printed on them. It returns the last day of the month.
+func ParseMonth(s string) (Date, bool) {
+	s = trim(s)
+	var year, month int
+	var ok bool
+	if y, m, dashed := strings.Cut(s, "-"); dashed && len(y) == 4 {
+		year, month, ok = yearAndMonth(y, m)
+	} else if m, y, slashed := strings.Cut(s, "/"); slashed {
+		year, month, ok = yearAndMonth(y, m)
+	} else if m, y, spaced := strings.Cut(s, " "); spaced {
+		year, ok = digits(y, 4)
+		month = monthOf(m)
+	}
+	if !ok || month < 1 || month > 12 || year < firstYear || year > lastYear {
+		return 0, false
+	}
+	return civilDay(year, month, daysIn(year, month)), true
+}
+
+func yearAndMonth(y, m string) (year, month int, ok bool) {
+	year, okY := digits(y, 4)
+	month, okM := digits(m, 2)
+	return year, month, okY && okM
+}
+
 // splitDate takes the numbers out of a date without judging them. It is written
 // out by hand because a large yard holds a million dates.
 func splitDate(s string) (year, month, day int, ok bool) {

@@ -54,7 +54,7 @@ func parseDocuments(vans *vanIndex) rowParser[rawDocument, Document] {
 			StockID:  vans.find(c, raw.StockID),
 			Kind:     needWord(c, "kind", raw.Kind, DocumentKinds),
 			Dated:    c.past("dated", raw.Dated),
-			Mileage:  c.whole("mileage", raw.Mileage, 0, maxMileage),
+			Mileage:  c.whole("mileage", raw.Mileage, 0, MaxMileage),
 			Evidence: word(c, "evidence", raw.Evidence, EvidenceWords),
 			Covers:   words(c, "covers", raw.Covers, CoverWords, EquipmentWords),
 			Held:     word(c, "held", raw.Held, HeldWords),

@@ -88,7 +88,7 @@ func FuzzReadHeader(f *testing.F) {
 	} {
 		f.Add([]byte(s))
 	}
-	columns := []column{{name: "stock_id", needed: true, also: []string{"id"}}, {name: "kind", needed: true}, {name: "dated"}}
+	columns := []Column{{Name: "stock_id", Required: true, Also: []string{"id"}}, {Name: "kind", Required: true}, {Name: "dated"}}
 	f.Fuzz(func(t *testing.T, raw []byte) {
 		decoded, err := decodeText(raw)
 		if err != nil {
@@ -106,8 +106,8 @@ func FuzzReadHeader(f *testing.F) {
 			t.Fatalf("the header is at %d on line %d of %q", h.start, h.line, body)
 		}
 		for _, c := range columns {
-			if n := len(slices.DeleteFunc(slices.Clone(h.names), func(name string) bool { return name != c.name })); n > 1 || n == 0 && c.needed {
-				t.Fatalf("%s stands %d times in %q", c.name, n, h.spelt)
+			if n := len(slices.DeleteFunc(slices.Clone(h.names), func(name string) bool { return name != c.Name })); n > 1 || n == 0 && c.Required {
+				t.Fatalf("%s stands %d times in %q", c.Name, n, h.spelt)
 			}
 		}
 		r := csv.NewReader(bytes.NewReader(body[h.start:]))

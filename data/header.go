@@ -9,22 +9,22 @@ import (
 	"strings"
 )
 
-// column is one column of the contract.
-type column struct {
-	name   string
-	needed bool
-	also   []string // other names for it
+// Column is one column of a table of the yard.
+type Column struct {
+	Name     string
+	Required bool     // a file without it is not read
+	Also     []string // other names under which it is found
 }
 
 // columnsOf reads the columns of a table from the tags of its raw struct:
 // `csv:"stock_id" need:"yes" also:"id"`.
-func columnsOf[R any]() []column {
+func columnsOf[R any]() []Column {
 	t := reflect.TypeFor[R]()
-	out := make([]column, 0, t.NumField())
+	out := make([]Column, 0, t.NumField())
 	for f := range t.Fields() {
-		c := column{name: f.Tag.Get("csv"), needed: f.Tag.Get("need") == "yes"}
+		c := Column{Name: f.Tag.Get("csv"), Required: f.Tag.Get("need") == "yes"}
 		if also := f.Tag.Get("also"); also != "" {
-			c.also = strings.Split(also, ",")
+			c.Also = strings.Split(also, ",")
 		}
 		out = append(out, c)
 	}
@@ -52,7 +52,7 @@ const maxHeaderBytes = 16 << 20
 // readHeader finds the header line, and which of comma, semicolon and tab
 // separates its columns: the one that gives most known columns, then most
 // columns. A first line "sep=;", as spreadsheets write it, decides at once.
-func readHeader(body []byte, columns []column) (header, error) {
+func readHeader(body []byte, columns []Column) (header, error) {
 	src := &lineSource{body: body, line: 1}
 	src.skipBlank()
 	commas := []rune{',', ';', '\t'}
@@ -70,9 +70,9 @@ func readHeader(body []byte, columns []column) (header, error) {
 	}
 	names := map[string]string{}
 	for _, c := range columns {
-		names[squash(c.name)] = c.name
-		for _, a := range c.also {
-			names[squash(a)] = c.name
+		names[squash(c.Name)] = c.Name
+		for _, a := range c.Also {
+			names[squash(a)] = c.Name
 		}
 	}
 	var best header
@@ -120,11 +120,11 @@ func splitHeader(body []byte, start int, comma rune, names map[string]string) (h
 	return h, known, nil
 }
 
-func neededNames(columns []column) string {
+func neededNames(columns []Column) string {
 	var out []string
 	for _, c := range columns {
-		if c.needed {
-			out = append(out, c.name)
+		if c.Required {
+			out = append(out, c.Name)
 		}
 	}
 	return strings.Join(out, ", ")
@@ -132,21 +132,21 @@ func neededNames(columns []column) string {
 
 // check refuses a header that lacks needed columns or repeats one, with all
 // that is wrong in one error.
-func (h header) check(columns []column) error {
+func (h header) check(columns []Column) error {
 	var missing, repeated []string
 	for _, c := range columns {
 		count := 0
 		for _, n := range h.names {
-			if n == c.name {
+			if n == c.Name {
 				count++
 			}
 		}
 		switch {
 		case count > 1:
-			repeated = append(repeated, fmt.Sprintf("has the column %q %d times", c.name, count))
-		case count == 0 && c.needed:
-			name := fmt.Sprintf("%q", c.name)
-			if near := nearest(c.name, h.unknown); near != "" {
+			repeated = append(repeated, fmt.Sprintf("has the column %q %d times", c.Name, count))
+		case count == 0 && c.Required:
+			name := fmt.Sprintf("%q", c.Name)
+			if near := nearest(c.Name, h.unknown); near != "" {
 				name += fmt.Sprintf(" (did you mean it by %q?)", shorten(near))
 			}
 			missing = append(missing, name)
@@ -168,15 +168,15 @@ func (h header) check(columns []column) error {
 
 // unknownWarning names the columns that were left out; blank where there are
 // none.
-func (h header) unknownWarning(columns []column) string {
+func (h header) unknownWarning(columns []Column) string {
 	if len(h.unknown) == 0 {
 		return ""
 	}
 	const most = 10
 	var free []string // columns that the file does not have yet
 	for _, c := range columns {
-		if !h.has(c.name) {
-			free = append(free, c.name)
+		if !h.has(c.Name) {
+			free = append(free, c.Name)
 		}
 	}
 	var out []string

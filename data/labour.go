@@ -19,6 +19,9 @@ type LabourJob struct {
 	Gate                             string
 	Absorbs                          []string // jobs that this one makes unnecessary
 	Per                              string   // what one unit is: van, position or area
+	Touches                          []string // Systems that the work opens or changes: what was tested before is history
+	Proves                           []string // Systems that the job tests or certifies
+	WithoutProof                     string   // one of WithoutProofWords, for a job that missing evidence asks for; blank: as the policy says
 	Caution                          string
 	Reference                        string
 	Source                           Source
@@ -60,31 +63,56 @@ type rawLabourJob struct {
 	Per              string `csv:"per"`
 	Caution          string `csv:"caution"`
 	Source           string `csv:"source"`
+	Touches          string `csv:"touches"`
+	Proves           string `csv:"proves"`
+	WithoutProof     string `csv:"without_proof"`
 }
 
 // PerWords say what one unit of a labour job is.
 var PerWords = []string{"van", "position", "area"}
 
+// Systems are the parts of a van of which a fault, a repair and a test may
+// speak. A checkpoint's system is mostly one of them.
+var Systems = []string{
+	"gas", "electrics-230v", "electrics-12v", "water", "heating", "appliances", "damp", "body", "interior",
+	"running-gear", "brakes", "tyres", "engine", "safety", "habitation", "roadworthiness", "masses", "papers",
+}
+
+// WithoutProofWords are what a dealer may do about work of which nothing proves
+// that it was done: do it before the sale, tell the buyer instead, or ask the
+// owner for proof.
+var WithoutProofWords = []string{DoWithoutProof, TellWithoutProof, AskWithoutProof}
+
+// The words of without_proof.
+const (
+	DoWithoutProof   = "do"
+	TellWithoutProof = "tell"
+	AskWithoutProof  = "ask"
+)
+
 func parseLabourJob(raw *rawLabourJob, c *cells, at Source) LabourJob {
 	const mostHours = 500
 	j := LabourJob{
-		Code:        c.bookCode("job", raw.Job),
-		Title:       c.needLabel("title", raw.Title),
-		Skill:       needWord(c, "skill", raw.Skill, Skills),
-		Bay:         word(c, "bay", raw.Bay, BayKinds), // blank: work that needs no bay
-		HoursLow:    c.number("hours_low", raw.HoursLow, 0, mostHours).Value,
-		HoursLikely: c.number("hours_likely", raw.HoursLikely, 0, mostHours).Value,
-		HoursHigh:   c.number("hours_high", raw.HoursHigh, 0, mostHours).Value,
-		BodyFactor:  map[Body]float64{},
-		DryingHours: c.number("drying_hours", raw.DryingHours, 0, 2000).Value,
-		After:       c.codes("after", raw.After),
-		Parts:       c.partUses("parts", raw.Parts),
-		Gate:        word(c, "gate", raw.Gate, Gates),
-		Absorbs:     c.codes("absorbs", raw.Absorbs),
-		Per:         word(c, "per", raw.Per, PerWords),
-		Caution:     c.note("caution", raw.Caution),
-		Reference:   c.note("source", raw.Source),
-		Source:      at,
+		Code:         c.bookCode("job", raw.Job),
+		Title:        c.needLabel("title", raw.Title),
+		Skill:        needWord(c, "skill", raw.Skill, Skills),
+		Bay:          word(c, "bay", raw.Bay, BayKinds), // blank: work that needs no bay
+		HoursLow:     c.number("hours_low", raw.HoursLow, 0, mostHours).Value,
+		HoursLikely:  c.number("hours_likely", raw.HoursLikely, 0, mostHours).Value,
+		HoursHigh:    c.number("hours_high", raw.HoursHigh, 0, mostHours).Value,
+		BodyFactor:   map[Body]float64{},
+		DryingHours:  c.number("drying_hours", raw.DryingHours, 0, 2000).Value,
+		After:        c.codes("after", raw.After),
+		Parts:        c.partUses("parts", raw.Parts),
+		Gate:         word(c, "gate", raw.Gate, Gates),
+		Absorbs:      c.codes("absorbs", raw.Absorbs),
+		Per:          word(c, "per", raw.Per, PerWords),
+		Caution:      c.note("caution", raw.Caution),
+		Reference:    c.note("source", raw.Source),
+		Touches:      words(c, "touches", raw.Touches, Systems),
+		Proves:       words(c, "proves", raw.Proves, Systems),
+		WithoutProof: word(c, "without_proof", raw.WithoutProof, WithoutProofWords),
+		Source:       at,
 	}
 	for _, h := range []struct{ column, value string }{
 		{"hours_low", raw.HoursLow}, {"hours_likely", raw.HoursLikely}, {"hours_high", raw.HoursHigh},

@@ -58,6 +58,8 @@ var yardFiles = []struct{ name, absence string }{
 	{"bays.csv", "default bays are assumed"},
 	{"absence.csv", "nobody is away, bank holidays apart"},
 	{"progress.csv", "no job has been begun"},
+	{"orders.csv", ""}, // most yards keep neither of the two
+	{"costs.csv", ""},
 	{"labour.csv", ""}, // the built-in books are complete, so nothing is missing
 	{"parts.csv", ""},
 	{"checkpoints.csv", ""},
@@ -111,7 +113,7 @@ type loader struct {
 	o      LoadOptions
 	y      *Yard
 	index  *vanIndex
-	parts  [8]loadedTable // one for each of the first yardFiles
+	parts  [10]loadedTable // one for each of the first yardFiles
 }
 
 // loadedTable is what a table gives beside its records.
@@ -214,6 +216,11 @@ func (l *loader) rest(ctx context.Context) error {
 		},
 		func() error { return into(ctx, l, 5, parseBays(), &l.y.Bays) },
 		func() error { return l.progress(ctx, 7) },
+		func() error { return into(ctx, l, 8, parseOrders(l.index, l.y.Books), &l.y.Orders) },
+		func() (err error) {
+			l.y.Costs, err = intoVans(ctx, l, 9, l.optionsOfVans(), parseCosts(l.index), func(c *Cost) string { return c.StockID })
+			return err
+		},
 	}
 	return inParallel(l.o.Workers, tasks)
 }
@@ -279,10 +286,13 @@ func (l *loader) progress(ctx context.Context, file int) (err error) {
 	if err != nil {
 		return err
 	}
-	for _, ps := range l.y.Progress {
-		slices.SortFunc(ps, func(a, b Progress) int {
-			return cmp.Or(strings.Compare(a.Job, b.Job), cmp.Compare(a.Source.Line, b.Source.Line))
-		})
+	l.y.ProgressHistory = map[string][]Progress{}
+	for id, rows := range l.y.Progress {
+		last, earlier := lastWords(rows)
+		l.y.Progress[id] = last
+		if len(earlier) > 0 {
+			l.y.ProgressHistory[id] = earlier
+		}
 	}
 	return nil
 }
@@ -341,7 +351,8 @@ func (y *Yard) account(t *tables) error {
 		"vans.csv": len(y.Vans), "sales.csv": len(y.Sales), "team.csv": len(y.Team), "bays.csv": len(y.Bays),
 		"absence.csv": len(y.Absences), "labour.csv": len(y.Books.Labour), "parts.csv": len(y.Books.Parts),
 		"checkpoints.csv": len(y.Books.Checkpoints), "handover.csv": len(y.Books.Handover),
-		"readings.csv": total(y.Readings), "documents.csv": total(y.Documents), "progress.csv": total(y.Progress),
+		"readings.csv": total(y.Readings), "documents.csv": total(y.Documents), "progress.csv": total(y.Progress) + total(y.ProgressHistory),
+		"orders.csv": len(y.Orders), "costs.csv": total(y.Costs),
 	}
 	rejected := map[string]int{}
 	for _, r := range y.Rejects {

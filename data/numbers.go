@@ -67,6 +67,46 @@ func parseDecimal(s string) (float64, bool) {
 	return f, true
 }
 
+// parseHours reads hours as people note them: 1.25, 1h, 1h15, 1h 15m, 1:15, 45m
+// or 45 min.
+func parseHours(s string) (float64, bool) {
+	if h, ok := parseDecimal(s); ok {
+		return h, true
+	}
+	s = strings.ReplaceAll(strings.ToLower(s), " ", "")
+	h, m, parted := strings.Cut(s, ":")
+	switch {
+	case parted && len(m) != 2: // 1:5 may be 1:05 or 1:50
+		return 0, false
+	case !parted:
+		var minutes bool
+		h, m, parted = cutUnit(s, "hours", "hour", "hrs", "hr", "h")
+		if !parted {
+			h, m = "0", s
+		}
+		m, _, minutes = cutUnit(m, "minutes", "mins", "min", "m")
+		switch {
+		case !parted && !minutes || strings.HasPrefix(s, "-"):
+			return 0, false
+		case m == "" && parted && !minutes:
+			return parseDecimal(h)
+		}
+	}
+	hours, okH := digits(h, 4)
+	minutes, okM := digits(m, 2)
+	return float64(hours) + float64(minutes)/60, okH && okM && minutes < 60
+}
+
+// cutUnit cuts a text at the first of the spellings of a unit that it holds.
+func cutUnit(s string, spellings ...string) (before, after string, found bool) {
+	for _, unit := range spellings {
+		if before, after, found = strings.Cut(s, unit); found {
+			return before, after, true
+		}
+	}
+	return s, "", false
+}
+
 // exactDigits is how many decimal digits a float64 always holds exactly. So few
 // digits over an exact power of ten give, rounded once by the division, the
 // number nearest to the decimal, which is what strconv.ParseFloat gives.

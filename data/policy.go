@@ -30,6 +30,7 @@ type Policy struct {
 	Region             string          // whose bank holidays the workshop keeps
 	Seed               int64           // of every search and simulation
 	PlanSchedules      int             // schedules that the workshop plan may try; 0: by the number of jobs
+	WithoutProof       string          // one of WithoutProofWords, where the labour book leaves it open
 	MaxRejects         int             // rejected rows above which a yard is not worked on; 0: no limit
 }
 
@@ -59,6 +60,7 @@ func DefaultPolicy() Policy {
 		Region:             "england-wales",
 		Seed:               1,
 		PlanSchedules:      0,
+		WithoutProof:       DoWithoutProof,
 		MaxRejects:         100_000,
 	}
 }
@@ -105,6 +107,9 @@ func (p Policy) Validate() error {
 	}
 	if !slices.Contains(Regions, p.Region) {
 		errs = append(errs, fmt.Errorf("region is %q; expected one of %v", p.Region, Regions))
+	}
+	if !slices.Contains(WithoutProofWords, p.WithoutProof) {
+		errs = append(errs, fmt.Errorf("without_proof is %q; expected one of %v", p.WithoutProof, WithoutProofWords))
 	}
 	return errors.Join(errs...)
 }

@@ -1,5 +1,11 @@
 package data
 
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
 // JobState is how far a job has come.
 type JobState string
 
@@ -20,9 +26,12 @@ type Progress struct {
 	StockID    string
 	Job        string // a code of the labour book
 	State      JobState
-	HoursSpent Opt[float64]
+	HoursSpent Opt[float64] // in all so far
 	DoneOn     Date
 	Technician string
+	On         Date       // the day of the row; unknown: before every dated one
+	PartsSpent Opt[Money] // in all so far, ex VAT
+	Note       string
 	Source     Source
 }
 
@@ -34,29 +43,31 @@ type rawProgress struct {
 	HoursSpent string `csv:"hours_spent"`
 	DoneOn     string `csv:"done_on"`
 	Technician string `csv:"technician"`
+	On         string `csv:"on" also:"date"`
+	PartsSpent string `csv:"parts_spent"`
+	Note       string `csv:"note"`
 }
 
 // maxHoursSpent is more than any one job on a van has taken. Common practice,
 // no source.
 const maxHoursSpent = 1000
 
-// parseProgress returns a parser of progress.csv that keeps the jobs of a van
-// apart.
+// parseProgress returns a parser of progress.csv. A job may have many rows: of
+// each the last word counts; see lastWords.
 func parseProgress(vans *vanIndex, books *Books) rowParser[rawProgress, Progress] {
 	return func(raw *rawProgress, c *cells, at Source) Progress {
-		p := Progress{
+		return Progress{
 			StockID:    vans.find(c, raw.StockID),
 			Job:        findJob(c, books, raw.Job),
 			State:      needWord(c, "state", raw.State, JobStates),
-			HoursSpent: c.number("hours_spent", raw.HoursSpent, 0, maxHoursSpent),
+			HoursSpent: c.hours("hours_spent", raw.HoursSpent, maxHoursSpent),
 			DoneOn:     c.past("done_on", raw.DoneOn),
 			Technician: c.label("technician", raw.Technician),
+			On:         c.past("on", raw.On),
+			PartsSpent: c.money("parts_spent", raw.PartsSpent),
+			Note:       c.note("note", raw.Note),
 			Source:     at,
 		}
-		if p.StockID != "" {
-			c.unique("job", p.Job, p.StockID, p.Job)
-		}
-		return p
 	}
 }
 
@@ -73,4 +84,21 @@ func findJob(c *cells, books *Books, value string) string {
 	}
 	c.refuse("job", value, "job.unknown", "a code of the labour book"+didYouMean(c, "job", value, books.jobCodes()))
 	return ""
+}
+
+// lastWords parts the rows of a van, which come in the order in which they were
+// read, into the last of each job and the earlier ones. The last is that of the
+// latest On and, on one day, the one read last. Both are in the order of jobs.
+func lastWords(rows []Progress) (last, earlier []Progress) {
+	slices.SortStableFunc(rows, func(a, b Progress) int {
+		return cmp.Or(strings.Compare(a.Job, b.Job), cmp.Compare(a.On, b.On))
+	})
+	for i, p := range rows {
+		if i+1 < len(rows) && rows[i+1].Job == p.Job {
+			earlier = append(earlier, p)
+		} else {
+			last = append(last, p)
+		}
+	}
+	return last, earlier
 }

@@ -8,9 +8,12 @@ import (
 // Reading is one row of readings.csv: what was measured or seen at one point.
 // At least one of Value and Verdict is given.
 type Reading struct {
-	StockID    string
-	TakenOn    Date
-	Day        Date // the value of a checkpoint whose unit is "date"
+	StockID string
+	TakenOn Date
+	Day     Date // the value of a checkpoint whose unit is "date"
+	// MonthOnly says that only month and year were given, as on a hose or an
+	// alarm. Day is then the last of the month, through which the thing lasts.
+	MonthOnly  bool
 	Inspector  string
 	Checkpoint string // a code of the checkpoint book
 	Position   string // such as nearside-front or offside-rear-low; may be blank

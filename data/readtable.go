@@ -228,7 +228,7 @@ func (t *table[T]) reject(r Reject) {
 	t.input.Rejected++
 }
 
-func (t *table[T]) warn(f *file, h header, columns []column, hollow, hollowLine int) {
+func (t *table[T]) warn(f *file, h header, columns []Column, hollow, hollowLine int) {
 	if f.encoding != "" {
 		t.warnings = append(t.warnings, fmt.Sprintf("%s: read as %s, as it is not UTF-8", f.name, f.encoding))
 	}

@@ -39,9 +39,9 @@ func newSplitter[R any](src *lineSource, h header, limit int) (*splitter[R], err
 	for i, c := range columnsOf[R]() {
 		place, ok := fields.Field(i).Addr().Interface().(*string)
 		if !ok {
-			return nil, fmt.Errorf("the field for the column %q is no string", c.name)
+			return nil, fmt.Errorf("the field for the column %q is no string", c.Name)
 		}
-		byName[c.name] = place
+		byName[c.Name] = place
 	}
 	s.places = make([]*string, len(h.names))
 	for i, name := range h.names {

@@ -67,6 +67,7 @@ var EquipmentWords = []string{
 	"battery-agm", "battery-lithium", "reversing-camera", "external-shower",
 	"freshwater-tank", "waste-tank", "swivel-seats", "rising-roof", "drop-down-bed",
 	"television", "towbar", "smoke-alarm", "co-alarm", "fire-extinguisher",
+	"rear-rack", "ladder", "steadies", "bunk-ladder",
 }
 
 // Van is one row of vans.csv.
@@ -85,9 +86,14 @@ type Van struct {
 	RunningMassKg   Opt[int] // mass in running order
 	FrontAxleKg     Opt[int] // plated axle masses
 	RearAxleKg      Opt[int]
+	OptionsKg       Opt[int] // extras fitted beyond the mass in running order
+	WeighedKg       Opt[int] // what a weighbridge said of the whole van, and of each axle
+	WeighedFrontKg  Opt[int]
+	WeighedRearKg   Opt[int]
+	WeighedWith     []string // WeighedWithWords aboard at the weighing; passenger once for each
 	Keepers, Keys   Opt[int]
 	Site            string
-	BoughtFrom      PurchaseSource // column source; blank where not said
+	PurchaseSource  PurchaseSource // column source; blank where not said
 	VAT             VATScheme      // blank in the table is MarginScheme with VATAssumed
 	VATAssumed      bool
 	Status          Status
@@ -100,6 +106,13 @@ type Van struct {
 	Guide           Opt[Money] // a price guide's retail figure, VAT inside
 	FinanceOwed     Opt[Money]
 	PromisedOn      Date
+	ReservedOn      Date      // a customer has it kept
+	DeliveredOn     Date      // handed to the customer; known only for a Sold van
+	VATOnInvoice    Opt[bool] // whether the purchase invoice shows VAT; unknown where nobody has looked
+	BoughtFrom      string    // who sold it to the dealer; for the stock book alone, as are the next three
+	PurchaseInvoice string
+	SoldTo          string
+	SaleInvoice     string
 	Salvage         string // blank, A, B, S or N
 	Imported        bool   // imported by the dealer
 	Equipment       []string
@@ -135,6 +148,11 @@ type rawVan struct {
 	RunningMassKg   string `csv:"running_mass_kg"`
 	FrontAxleKg     string `csv:"front_axle_kg"`
 	RearAxleKg      string `csv:"rear_axle_kg"`
+	OptionsKg       string `csv:"options_kg"`
+	WeighedKg       string `csv:"weighed_kg"`
+	WeighedFrontKg  string `csv:"weighed_front_kg"`
+	WeighedRearKg   string `csv:"weighed_rear_kg"`
+	WeighedWith     string `csv:"weighed_with"`
 	Keepers         string `csv:"keepers"`
 	Keys            string `csv:"keys"`
 	Site            string `csv:"site"`
@@ -150,6 +168,13 @@ type rawVan struct {
 	Guide           string `csv:"guide"`
 	FinanceOwed     string `csv:"finance_owed"`
 	PromisedOn      string `csv:"promised_on"`
+	ReservedOn      string `csv:"reserved_on"`
+	DeliveredOn     string `csv:"delivered_on"`
+	VATOnInvoice    string `csv:"vat_on_invoice"`
+	BoughtFrom      string `csv:"bought_from"`
+	PurchaseInvoice string `csv:"purchase_invoice"`
+	SoldTo          string `csv:"sold_to"`
+	SaleInvoice     string `csv:"sale_invoice"`
 	Salvage         string `csv:"salvage"`
 	Imported        string `csv:"imported"`
 	Equipment       string `csv:"equipment"`
@@ -161,16 +186,21 @@ var (
 	PurchaseSources = []PurchaseSource{PartExchange, Private, Trade, Auction}
 	VATSchemes      = []VATScheme{MarginScheme, Qualifying}
 	SalvageWords    = []string{"A", "B", "S", "N"}
+	// WeighedWithWords are what may be aboard a van on a weighbridge. The driver
+	// and each passenger count 75 kg.
+	WeighedWithWords = []string{"driver", "passenger", "water", "fuel", "gas", "load"}
 )
 
 // Ranges of vans.csv and sales.csv: outside them a number is a slip of the
 // hand. Common practice, no source.
 const (
-	maxMileage             = 999_999
-	maxPlaces              = 20 // berths or belts
-	minLength, maxLength   = 2_000, 15_000
-	minMassKg, maxMassKg   = 500, 20_000
-	maxKeepers, maxVanKeys = 50, 20
+	MaxMileage               = 999_999
+	MaxPlaces                = 20 // berths or belts
+	MinLengthMM, MaxLengthMM = 2_000, 15_000
+	MinMassKg, MaxMassKg     = 500, 20_000
+	MinAxleKg                = 200
+	MaxOptionsKg             = 3_000
+	MaxKeepers, MaxVanKeys   = 50, 20
 )
 
 // stockID reads a stock number: 1 to 20 of A-Z a-z 0-9 and hyphen, so that it
@@ -211,18 +241,23 @@ func parseVan(raw *rawVan, c *cells, at Source) Van {
 		Fuel:            c.label("fuel", raw.Fuel),
 		Gearbox:         word(c, "gearbox", raw.Gearbox, GearboxWords),
 		FirstRegistered: c.needPast("first_registered", raw.FirstRegistered),
-		Mileage:         c.needWhole("mileage", raw.Mileage, 0, maxMileage),
-		Berths:          c.whole("berths", raw.Berths, 0, maxPlaces),
-		Belts:           c.whole("belts", raw.Belts, 0, maxPlaces),
-		LengthMM:        c.whole("length_mm", raw.LengthMM, minLength, maxLength),
-		MaxMassKg:       c.whole("max_mass_kg", raw.MaxMassKg, minMassKg, maxMassKg),
-		RunningMassKg:   c.whole("running_mass_kg", raw.RunningMassKg, minMassKg, maxMassKg),
-		FrontAxleKg:     c.whole("front_axle_kg", raw.FrontAxleKg, minMassKg, maxMassKg),
-		RearAxleKg:      c.whole("rear_axle_kg", raw.RearAxleKg, minMassKg, maxMassKg),
-		Keepers:         c.whole("keepers", raw.Keepers, 0, maxKeepers),
-		Keys:            c.whole("keys", raw.Keys, 0, maxVanKeys),
+		Mileage:         c.needWhole("mileage", raw.Mileage, 0, MaxMileage),
+		Berths:          c.whole("berths", raw.Berths, 0, MaxPlaces),
+		Belts:           c.whole("belts", raw.Belts, 0, MaxPlaces),
+		LengthMM:        c.whole("length_mm", raw.LengthMM, MinLengthMM, MaxLengthMM),
+		MaxMassKg:       c.whole("max_mass_kg", raw.MaxMassKg, MinMassKg, MaxMassKg),
+		RunningMassKg:   c.whole("running_mass_kg", raw.RunningMassKg, MinMassKg, MaxMassKg),
+		FrontAxleKg:     c.whole("front_axle_kg", raw.FrontAxleKg, MinMassKg, MaxMassKg),
+		RearAxleKg:      c.whole("rear_axle_kg", raw.RearAxleKg, MinMassKg, MaxMassKg),
+		OptionsKg:       c.whole("options_kg", raw.OptionsKg, 0, MaxOptionsKg),
+		WeighedKg:       c.whole("weighed_kg", raw.WeighedKg, MinMassKg, MaxMassKg),
+		WeighedFrontKg:  c.whole("weighed_front_kg", raw.WeighedFrontKg, MinAxleKg, MaxMassKg),
+		WeighedRearKg:   c.whole("weighed_rear_kg", raw.WeighedRearKg, MinAxleKg, MaxMassKg),
+		WeighedWith:     repeatedWords(c, "weighed_with", raw.WeighedWith, WeighedWithWords),
+		Keepers:         c.whole("keepers", raw.Keepers, 0, MaxKeepers),
+		Keys:            c.whole("keys", raw.Keys, 0, MaxVanKeys),
 		Site:            c.label("site", raw.Site),
-		BoughtFrom:      word(c, "source", raw.Source, PurchaseSources),
+		PurchaseSource:  word(c, "source", raw.Source, PurchaseSources),
 		VAT:             word(c, "vat", raw.VAT, VATSchemes),
 		Status:          needWord(c, "status", raw.Status, Statuses),
 		Cost:            c.money("cost", raw.Cost),
@@ -234,6 +269,13 @@ func parseVan(raw *rawVan, c *cells, at Source) Van {
 		Guide:           c.price("guide", raw.Guide),
 		FinanceOwed:     c.money("finance_owed", raw.FinanceOwed),
 		PromisedOn:      c.date("promised_on", raw.PromisedOn),
+		ReservedOn:      c.past("reserved_on", raw.ReservedOn),
+		DeliveredOn:     c.past("delivered_on", raw.DeliveredOn),
+		VATOnInvoice:    c.optYesNo("vat_on_invoice", raw.VATOnInvoice),
+		BoughtFrom:      c.name("bought_from", raw.BoughtFrom),
+		PurchaseInvoice: c.name("purchase_invoice", raw.PurchaseInvoice),
+		SoldTo:          c.name("sold_to", raw.SoldTo),
+		SaleInvoice:     c.name("sale_invoice", raw.SaleInvoice),
 		Salvage:         word(c, "salvage", raw.Salvage, SalvageWords),
 		Imported:        c.yesNo("imported", raw.Imported),
 		Equipment:       words(c, "equipment", raw.Equipment, EquipmentWords),
@@ -252,7 +294,16 @@ func checkVan(v Van, raw *rawVan, c *cells) {
 		c.refuse("running_mass_kg", raw.RunningMassKg, "running_mass_kg.order",
 			fmt.Sprintf("at most max_mass_kg, %d", v.MaxMassKg.Value))
 	}
+	for _, axle := range []struct {
+		column, value string
+		kg            Opt[int]
+	}{{"weighed_front_kg", raw.WeighedFrontKg, v.WeighedFrontKg}, {"weighed_rear_kg", raw.WeighedRearKg, v.WeighedRearKg}} {
+		if axle.kg.Known && v.WeighedKg.Known && axle.kg.Value > v.WeighedKg.Value {
+			c.refuse(axle.column, axle.value, axle.column+".order", fmt.Sprintf("at most weighed_kg, %d", v.WeighedKg.Value))
+		}
+	}
 	c.notBefore("sold_on", v.SoldOn, "acquired", v.Acquired)
+	c.notBefore("delivered_on", v.DeliveredOn, "acquired", v.Acquired)
 	if v.Status == "" {
 		return
 	}
@@ -265,6 +316,9 @@ func checkVan(v Van, raw *rawVan, c *cells) {
 		c.refuse("sold_on", raw.SoldOn, "sold_on.status", sold)
 	case v.Status == Sold && v.SoldOn == 0 && !c.refused("sold_on"):
 		c.refuse("sold_on", raw.SoldOn, "sold_on.missing", "the day of the sale, as the status is sold")
+	}
+	if v.Status != Sold && v.DeliveredOn != 0 {
+		c.refuse("delivered_on", raw.DeliveredOn, "delivered_on.status", sold)
 	}
 	switch {
 	case v.Status != Sold && v.SoldPrice.Known:

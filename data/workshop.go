@@ -22,6 +22,7 @@ type Technician struct {
 	Name   string
 	Skills []string
 	Hours  [7]float64 // by time.Weekday, 0 to 24
+	Site   string     // where the technician works; blank: at any
 	Source Source
 }
 
@@ -44,6 +45,7 @@ type rawTechnician struct {
 	Fri        string `csv:"fri" need:"yes" also:"friday"`
 	Sat        string `csv:"sat" also:"saturday"`
 	Sun        string `csv:"sun" also:"sunday"`
+	Site       string `csv:"site"`
 }
 
 // parseTeam returns a parser of team.csv that keeps technicians apart. A blank
@@ -53,6 +55,7 @@ func parseTeam() rowParser[rawTechnician, Technician] {
 		t := Technician{
 			Name:   c.needLabel("technician", raw.Technician),
 			Skills: words(c, "skills", raw.Skills, Skills),
+			Site:   c.label("site", raw.Site),
 			Source: at,
 		}
 		c.need("skills", raw.Skills, oneOf(c, "skills", "", Skills))
@@ -64,7 +67,7 @@ func parseTeam() rowParser[rawTechnician, Technician] {
 			{"thu", raw.Thu, time.Thursday}, {"fri", raw.Fri, time.Friday}, {"sat", raw.Sat, time.Saturday},
 			{"sun", raw.Sun, time.Sunday},
 		} {
-			t.Hours[d.day] = c.number(d.column, d.value, 0, 24).Value
+			t.Hours[d.day] = c.hours(d.column, d.value, 24).Value
 		}
 		c.unique("technician", t.Name, strings.ToLower(t.Name))
 		return t
@@ -76,6 +79,7 @@ type Bay struct {
 	Name   string
 	Kind   string
 	Count  int
+	Site   string // blank: any
 	Source Source
 }
 
@@ -84,6 +88,7 @@ type rawBay struct {
 	Bay   string `csv:"bay" need:"yes"`
 	Kind  string `csv:"kind" need:"yes"`
 	Count string `csv:"count"`
+	Site  string `csv:"site"`
 }
 
 // parseBays returns a parser of bays.csv that keeps bays apart. A blank count
@@ -94,6 +99,7 @@ func parseBays() rowParser[rawBay, Bay] {
 			Name:   c.needLabel("bay", raw.Bay),
 			Kind:   needWord(c, "kind", raw.Kind, BayKinds),
 			Count:  c.whole("count", raw.Count, 0, 200).Or(1),
+			Site:   c.label("site", raw.Site),
 			Source: at,
 		}
 		c.unique("bay", b.Name, strings.ToLower(b.Name))

@@ -17,7 +17,7 @@ const (
 
 // yesNoColumns are the columns in which a ticked TRUE or FALSE is a plain yes
 // or no. Elsewhere it stays what it is and is refused by what the column needs.
-var yesNoColumns = map[string]bool{"imported": true, "held": true}
+var yesNoColumns = map[string]bool{"imported": true, "held": true, "vatoninvoice": true}
 
 // cell returns a cell as it would stand in a CSV file: days as 2026-03-09,
 // numbers without the noise of binary fractions, text as it is, a formula by

@@ -10,12 +10,17 @@ type Yard struct {
 	Vans      []Van                 // in the order of vans.csv
 	Readings  map[string][]Reading  // by stock_id; by checkpoint, position, day
 	Documents map[string][]Document // by stock_id; in the order of documents.csv
-	Progress  map[string][]Progress // by stock_id; by job
-	Sales     []Sale
-	Team      []Technician // empty: the yard has no team.csv
-	Bays      []Bay        // empty: the yard has no bays.csv
-	Absences  []Absence
-	Books     *Books
+	Progress  map[string][]Progress // by stock_id; the last word on each job, by job
+	Costs     map[string][]Cost     // by stock_id; in the order of costs.csv
+	Orders    []Order               // in the order of orders.csv
+	// ProgressHistory holds what was said of jobs before the last word on them,
+	// by stock_id; by job, day and line.
+	ProgressHistory map[string][]Progress
+	Sales           []Sale
+	Team            []Technician // empty: the yard has no team.csv
+	Bays            []Bay        // empty: the yard has no bays.csv
+	Absences        []Absence
+	Books           *Books
 
 	Inputs   []InputFile // in the order of the contract, present files only
 	Rejects  []Reject    // by file, then line

@@ -39,13 +39,13 @@ func TestFlags(t *testing.T) {
 		{"nothing amiss", func(*unit) {}, nil},
 		{"salvage B", func(c *unit) { c.van.Salvage = "B" }, []Flag{NoRetail, SchemeBarred, NoPrice}},
 		{"imported by the dealer", func(c *unit) { c.van.Imported = true }, []Flag{SchemeBarred}},
-		{"margin scheme, from an auction", func(c *unit) { c.van.BoughtFrom = data.Auction }, []Flag{SchemeInDoubt}},
+		{"margin scheme, from an auction", func(c *unit) { c.van.PurchaseSource = data.Auction }, []Flag{SchemeInDoubt}},
 		{"bought on an invoice that shows VAT", func(c *unit) { c.docs = invoice("VAT 5,000 shown", asOf.AddDays(-18)) }, []Flag{SchemeInDoubt}},
 		{"an undated one", func(c *unit) { c.docs = invoice("with vat", 0) }, []Flag{SchemeInDoubt}},
 		{"an invoice that shows none", func(c *unit) { c.docs = invoice("no VAT", asOf.AddDays(-20)) }, nil},
 		{"a private seller's service invoice with VAT", func(c *unit) { c.docs = invoice("service, 400 with VAT", asOf.AddDays(-200)) }, nil},
 		{"a note on something else", func(c *unit) { c.docs = invoice("private vatican tour", 0) }, nil},
-		{"qualifying, from an auction", func(c *unit) { c.van.BoughtFrom, c.van.VAT, c.van.Cost = data.Auction, data.Qualifying, some("30000") }, nil},
+		{"qualifying, from an auction", func(c *unit) { c.van.PurchaseSource, c.van.VAT, c.van.Cost = data.Auction, data.Qualifying, some("30000") }, nil},
 		{"scheme not said", func(c *unit) { c.van.VATAssumed = true }, []Flag{SchemeAssumed}},
 		{"no cost", func(c *unit) { c.van.Cost = data.Opt[data.Money]{} }, []Flag{CostUnknown}},
 		{"no price", func(c *unit) { c.van.Asking, c.quote = data.Opt[data.Money]{}, Quote{} }, []Flag{NoPrice}},
@@ -81,7 +81,7 @@ func TestFlags(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			c := unit{
 				van: data.Van{
-					StockID: "A", Status: data.Ready, VAT: data.MarginScheme, BoughtFrom: data.Private,
+					StockID: "A", Status: data.Ready, VAT: data.MarginScheme, PurchaseSource: data.Private,
 					FirstRegistered: data.NewDate(2018, 4, 2), Cost: some("28000"), Asking: some("40000"), Acquired: asOf.AddDays(-20),
 				},
 				quote: Quote{Market: some("40000"), Low: some("36000"), High: some("44000"), Price: some("39995"), ExpectedSale: some("39200")},

@@ -116,7 +116,7 @@ func TestRealisedLooksBackTwelveMonths(t *testing.T) {
 
 func TestTotals(t *testing.T) {
 	row := func(body data.Body, site string, from data.PurchaseSource, status data.Status, price, cost string, known bool) *MarginRow {
-		v := data.Van{Body: body, Site: site, BoughtFrom: from, Status: status}
+		v := data.Van{Body: body, Site: site, PurchaseSource: from, Status: status}
 		r := Breakdown(SaleTerms{VATTreatment: margin, Price: pounds(price), Cost: pounds(cost)}, bare("0"))
 		return &MarginRow{Van: v, Known: known, Breakdown: r}
 	}
@@ -158,7 +158,7 @@ func TestTotals(t *testing.T) {
 func TestGroupsAddUp(t *testing.T) {
 	var rows []*MarginRow
 	for i := range 40 {
-		v := data.Van{Body: data.Bodies[i%5], Site: string(rune('A' + i%3)), BoughtFrom: data.Trade, Status: data.Ready}
+		v := data.Van{Body: data.Bodies[i%5], Site: string(rune('A' + i%3)), PurchaseSource: data.Trade, Status: data.Ready}
 		s := SaleTerms{VATTreatment: margin, Price: decimal.New(int64(3_000_001+i*7919), -2), Cost: decimal.New(int64(2_500_000+i*104729), -2)}
 		rows = append(rows, &MarginRow{Van: v, Known: i%9 > 0, Breakdown: Breakdown(s, data.DefaultPolicy())})
 	}

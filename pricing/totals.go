@@ -30,7 +30,7 @@ func Totals(rows []*MarginRow) []Total {
 	}
 	members := map[kind][]*MarginRow{}
 	for _, row := range rows {
-		k := kind{row.Van.Body, row.Van.Site, row.Van.BoughtFrom, row.Van.Status == data.Sold}
+		k := kind{row.Van.Body, row.Van.Site, row.Van.PurchaseSource, row.Van.Status == data.Sold}
 		members[k] = append(members[k], row)
 	}
 	type group struct {

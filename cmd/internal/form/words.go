@@ -69,7 +69,7 @@ var equipment = []group{
 	{"Power", titled([]string{"hookup", "socket-230v", "battery-lead-acid", "battery-agm", "battery-lithium", "solar"})},
 	{"Kitchen", titled([]string{"hob", "oven", "three-way-fridge", "compressor-fridge"})},
 	{"Water and washroom", titled([]string{"freshwater-tank", "waste-tank", "cassette-toilet", "external-shower"})},
-	{"Body and seats", titled([]string{"awning", "rising-roof", "drop-down-bed", "swivel-seats", "towbar", "reversing-camera", "television"})},
+	{"Body and seats", titled([]string{"awning", "rising-roof", "drop-down-bed", "swivel-seats", "towbar", "rear-rack", "ladder", "steadies", "bunk-ladder", "reversing-camera", "television"})},
 	{"Alarms", titled([]string{"smoke-alarm", "co-alarm", "fire-extinguisher"})},
 }
 

@@ -62,6 +62,15 @@ var Keys = []Key{
 		show: func(p data.Policy) string { return p.Region },
 	},
 	{
+		Name: "without_proof", what: "what is done where nothing proves that work was done: " + strings.Join(data.WithoutProofWords, ", "),
+		set: func(p *data.Policy, v any) error {
+			s, err := cast.ToStringE(v)
+			p.WithoutProof = s
+			return err
+		},
+		show: func(p data.Policy) string { return p.WithoutProof },
+	},
+	{
 		Name: "seed", what: "of every search and simulation",
 		set: func(p *data.Policy, v any) error {
 			n, err := wholeNumber(v)

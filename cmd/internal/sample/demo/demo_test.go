@@ -61,7 +61,7 @@ func TestTheYardHasEveryKindOfVan(t *testing.T) {
 	for _, v := range load(t).Vans {
 		for _, what := range []string{
 			"status " + string(v.Status), "body " + string(v.Body), "vat " + string(v.VAT),
-			"source " + string(v.BoughtFrom), "salvage " + v.Salvage, "site " + v.Site,
+			"source " + string(v.PurchaseSource), "salvage " + v.Salvage, "site " + v.Site,
 		} {
 			seen[what]++
 		}

@@ -120,7 +120,7 @@ func (t *Table) Van(v data.Van) {
 		v.FrontAxleKg, v.RearAxleKg, v.Keepers, v.Keys} {
 		t.maybe(n)
 	}
-	for _, s := range []string{v.Site, string(v.BoughtFrom), string(v.VAT), string(v.Status)} {
+	for _, s := range []string{v.Site, string(v.PurchaseSource), string(v.VAT), string(v.Status)} {
 		t.text(s)
 	}
 	t.money(v.Cost)

@@ -30,9 +30,9 @@ func (s Spec) newCase(d *Draws, n int) Case {
 	m, _ := FindModel(v.Maker, v.Model)
 	v.Equipment = equip(d, m)
 	v.Status = status
-	v.BoughtFrom = []data.PurchaseSource{data.PartExchange, data.Private, data.Trade, data.Auction}[d.weighted(55, 20, 15, 10)]
+	v.PurchaseSource = []data.PurchaseSource{data.PartExchange, data.Private, data.Trade, data.Auction}[d.weighted(55, 20, 15, 10)]
 	v.VAT = data.MarginScheme
-	if (v.BoughtFrom == data.Trade || v.BoughtFrom == data.Auction) && d.chance(0.3) {
+	if (v.PurchaseSource == data.Trade || v.PurchaseSource == data.Auction) && d.chance(0.3) {
 		v.VAT = data.Qualifying
 	}
 	if v.VAT == data.MarginScheme && d.chance(0.01) {

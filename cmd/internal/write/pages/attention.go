@@ -178,7 +178,7 @@ func (s *site) marginConcerns(v *night.Van, add addConcern) {
 			add(data.Some(r.VAT), "barred from the margin scheme: VAT is reckoned on the whole price")
 		case pricing.SchemeInDoubt:
 			add(data.Some(wholeVAT), "bought from %s under the margin scheme: if its invoice shows VAT, %s more is due",
-				v.BoughtFrom, pounds(wholeVAT))
+				v.PurchaseSource, pounds(wholeVAT))
 		case pricing.SchemeAssumed:
 			add(data.Some(wholeVAT), "VAT scheme not said and the margin scheme taken: %s hangs on it", pounds(wholeVAT))
 		case pricing.CostUnknown:

@@ -149,7 +149,7 @@ func identity(v data.Van, asOf data.Date) []fact {
 		{"First registered", day(v.FirstRegistered)}, {"Mileage", number(v.Mileage) + " miles"},
 		{"Berths", withUnit(v.Berths, "")}, {"Belts", withUnit(v.Belts, "")},
 		{"Length", withUnit(v.LengthMM, "mm")}, {"Keepers", withUnit(v.Keepers, "")}, {"Keys", withUnit(v.Keys, "")},
-		{"Site", v.Site}, {"From", spaced(string(v.BoughtFrom))}, {"VAT scheme", vatWords(v)},
+		{"Site", v.Site}, {"From", spaced(string(v.PurchaseSource))}, {"VAT scheme", vatWords(v)},
 		{"Paid or allowed", optPence(v.Cost)}, {"Acquired", day(v.Acquired)}, {"Listed", day(v.Listed)},
 		{"Asking", optPence(v.Asking)}, {"Guide", optPence(v.Guide)}, {"Finance owed", optPence(v.FinanceOwed)},
 		{"Promised for", day(v.PromisedOn)}, {"Sold on", day(v.SoldOn)}, {"Sold for", optPence(v.SoldPrice)},

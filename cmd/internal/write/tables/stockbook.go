@@ -12,7 +12,7 @@ import (
 var stockBook = csvout.New("stock-book.csv", []string{"stock_id"},
 	csvout.Text("stock_id", func(e pricing.StockBookEntry) string { return e.Van.StockID }),
 	csvout.Date("purchased_on", func(e pricing.StockBookEntry) data.Date { return e.Van.Acquired }),
-	csvout.Text("bought_from", func(e pricing.StockBookEntry) string { return string(e.Van.BoughtFrom) }),
+	csvout.Text("bought_from", func(e pricing.StockBookEntry) string { return string(e.Van.PurchaseSource) }),
 	csvout.OptMoney("purchase_price", func(e pricing.StockBookEntry) data.Opt[data.Money] { return e.Purchase }),
 	csvout.Text("maker", func(e pricing.StockBookEntry) string { return e.Van.Maker }),
 	csvout.Text("model", func(e pricing.StockBookEntry) string { return e.Van.Model }),

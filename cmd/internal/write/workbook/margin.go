@@ -78,7 +78,7 @@ func marginColumns() []column[*night.Van] {
 		{"profit_reported", 13, money, known(func(k pricing.ProfitBreakdown) any { return k.Profit })},
 		{"check", 9, money, func(v van, row int) any { return liveOf(v, checkOfRow, row, 0) }},
 		{"body", 13, words, func(v van, _ int) any { return cmp.Or(string(v.Body), notSaid) }},
-		{"source", 14, words, func(v van, _ int) any { return cmp.Or(string(v.BoughtFrom), notSaid) }},
+		{"source", 14, words, func(v van, _ int) any { return cmp.Or(string(v.PurchaseSource), notSaid) }},
 		{"first_registered", 13, day, func(v van, _ int) any { return v.FirstRegistered }},
 		{"acquired", 13, day, func(v van, _ int) any { return v.Acquired }},
 		{"sold_on", 13, day, func(v van, _ int) any { return v.SoldOn }},
