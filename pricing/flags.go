@@ -71,7 +71,9 @@ func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []
 
 // fromTrade reports whether the van came from a seller who often gives an
 // invoice that shows VAT, which bars the van from the margin scheme.
-func fromTrade(v data.Van) bool { return v.PurchaseSource == data.Trade || v.PurchaseSource == data.Auction }
+func fromTrade(v data.Van) bool {
+	return v.PurchaseSource == data.Trade || v.PurchaseSource == data.Auction
+}
 
 // invoiceDays is how far from the purchase an invoice may be dated and still be
 // taken for the one it was bought on. Common practice, no source.

@@ -45,7 +45,9 @@ func TestFlags(t *testing.T) {
 		{"an invoice that shows none", func(c *unit) { c.docs = invoice("no VAT", asOf.AddDays(-20)) }, nil},
 		{"a private seller's service invoice with VAT", func(c *unit) { c.docs = invoice("service, 400 with VAT", asOf.AddDays(-200)) }, nil},
 		{"a note on something else", func(c *unit) { c.docs = invoice("private vatican tour", 0) }, nil},
-		{"qualifying, from an auction", func(c *unit) { c.van.PurchaseSource, c.van.VAT, c.van.Cost = data.Auction, data.Qualifying, some("30000") }, nil},
+		{"qualifying, from an auction", func(c *unit) {
+			c.van.PurchaseSource, c.van.VAT, c.van.Cost = data.Auction, data.Qualifying, some("30000")
+		}, nil},
 		{"scheme not said", func(c *unit) { c.van.VATAssumed = true }, []Flag{SchemeAssumed}},
 		{"no cost", func(c *unit) { c.van.Cost = data.Opt[data.Money]{} }, []Flag{CostUnknown}},
 		{"no price", func(c *unit) { c.van.Asking, c.quote = data.Opt[data.Money]{}, Quote{} }, []Flag{NoPrice}},
