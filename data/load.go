@@ -390,7 +390,7 @@ func strayFiles(entries []fs.DirEntry) []string {
 	var out []string
 	for _, e := range entries {
 		if slices.Contains(tableEndings, strings.ToLower(path.Ext(e.Name()))) && !slices.Contains(names, e.Name()) {
-			w := fmt.Sprintf("%s is not a file that is read", e.Name())
+			w := fmt.Sprintf("%s is not a file that is read", shownName(e.Name()))
 			if near := nearest(e.Name(), names); near != "" {
 				w += fmt.Sprintf("; did you mean %q?", near)
 			}

@@ -3,6 +3,7 @@ package data
 import (
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -27,4 +28,13 @@ func TableOf(input string) string {
 func (y *Yard) Refused(stockID string) bool {
 	_, ok := y.refused[stockID]
 	return ok
+}
+
+// shownName is a file's name as messages show it: in quotes, with escapes, where it
+// has characters that would forge a line or work a terminal.
+func shownName(name string) string {
+	if quoted := strconv.Quote(name); quoted != `"`+name+`"` {
+		return quoted
+	}
+	return name
 }

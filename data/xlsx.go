@@ -44,6 +44,10 @@ func findTables(fsys fs.FS, entries []fs.DirEntry, digest bool) (*tables, error)
 		if !isWorkbook(e.Name()) || e.IsDir() {
 			continue
 		}
+		if shown := shownName(e.Name()); shown != e.Name() {
+			t.notRead = append(t.notRead, fmt.Sprintf("%s is not read: its name has characters that can't be shown", shown))
+			continue
+		}
 		book, err := openWorkbook(fsys, e.Name(), digest)
 		if err != nil {
 			return nil, err

@@ -102,7 +102,7 @@ bid_step is --bid-step.
 			return cmd.Help()
 		},
 	}
-	root.SetVersionTemplate("vanwright {{.Version}}\n")
+	root.SetVersionTemplate(versionText())
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	root.CompletionOptions.HiddenDefaultCmd = true
 

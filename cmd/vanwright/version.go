@@ -2,6 +2,9 @@ package main
 
 import (
 	"cmp"
+	"fmt"
+	goversion "go/version"
+	"runtime"
 	"runtime/debug"
 	"strings"
 )
@@ -16,6 +19,21 @@ func version() string {
 }
 
 const devel = "(devel)"
+
+// releaseToolchain is the Go that go.mod names: releases and CI are built with it.
+const releaseToolchain = "go1.26.10"
+
+// builtWith is a sentence where the program was built with an older Go, whose
+// standard library has faults that are mended since; blank where it was not.
+func builtWith(toolchain string) string {
+	if !goversion.IsValid(toolchain) || goversion.Compare(toolchain, releaseToolchain) >= 0 {
+		return ""
+	}
+	return fmt.Sprintf("built with %s, whose standard library has known faults: build it with %s or later, as releases are\n", toolchain, releaseToolchain)
+}
+
+// versionText is what --version prints.
+func versionText() string { return "vanwright " + version() + "\n" + builtWith(runtime.Version()) }
 
 // versionOf is the module's version for a build of a tagged one, as by go
 // install …@v1.2.3 or in a checkout of that tag. A build of a checkout between

@@ -1,9 +1,29 @@
 package main
 
 import (
+	"os"
+	"path/filepath"
 	"runtime/debug"
+	"strings"
 	"testing"
 )
+
+func TestOlderToolchainIsSaid(t *testing.T) {
+	mod, err := os.ReadFile(filepath.Join("..", "..", "go.mod"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(mod), "\ntoolchain "+releaseToolchain+"\n") {
+		t.Errorf("go.mod names another toolchain than %s", releaseToolchain)
+	}
+	for toolchain, said := range map[string]bool{
+		"go1.26.8": true, "go1.26": true, "go1.26.10": false, "go1.26.11": false, "go1.27": false, "go1.27rc1": false, "devel go1.27-abc": false,
+	} {
+		if text := builtWith(toolchain); (text != "") != said {
+			t.Errorf("built with %s: %q", toolchain, text)
+		}
+	}
+}
 
 func TestVersionOfABuild(t *testing.T) {
 	const commit = "1ceff722c0f0b80b8d1881c68b493a4c946c62aa"

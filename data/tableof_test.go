@@ -1,0 +1,48 @@
+package data
+
+import (
+	"context"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+func TestTableOfAnInput(t *testing.T) {
+	for input, want := range map[string]string{
+		"readings.csv":          "readings",
+		"yard.xlsx/Vans":        "vans",
+		"yard.xlsx/re adings":   "readings",
+		"vans.xlsx/Sheet1":      "vans",
+		"slips/A1/readings.csv": "readings",
+		"policy.yaml":           "",
+		"notes.csv":             "",
+	} {
+		if got := TableOf(input); got != want {
+			t.Errorf("TableOf(%q) is %q, want %q", input, got, want)
+		}
+	}
+}
+
+// A file's name may hold an escape that works the terminal, or a line end that forges
+// a line of the answer.
+func TestFileNamesAreQuotedWhereTheyAreNotPlain(t *testing.T) {
+	yard := fstest.MapFS{"vans.csv": {Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\n")}}
+	for _, name := range []string{"a\x1b[2J.csv", "b\nno problems.csv", "c\u202efdc.xlsx", "d\x7f.xlsx"} {
+		yard[name] = &fstest.MapFile{Data: []byte("x\n")}
+	}
+	y, err := Load(context.Background(), yard, LoadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(y.Warnings, "")
+	for _, c := range text {
+		if c < ' ' || c == 0x7f || c == 0x202e {
+			t.Errorf("%q in %q", c, text)
+		}
+	}
+	for _, want := range []string{`"a\x1b[2J.csv" is not`, `"b\nno problems.csv" is not`, `"c\u202efdc.xlsx" is not`, `"d\x7f.xlsx" is not`} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q lacks %s", text, want)
+		}
+	}
+}
