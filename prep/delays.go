@@ -22,19 +22,19 @@ type Delay struct {
 	Pounds  data.Money // what the queue would save without it
 }
 
-// mostDelays is how many are named, and tryActivities how many activities may be
+// mostDelays is how many are named, and tryTasks how many tasks may be
 // planned again to find them.
 const (
-	mostDelays    = 5
-	tryActivities = 500_000
+	mostDelays = 5
+	tryTasks   = 500_000
 )
 
 // relief is a job made easier: its hours at their lowest, or its parts at hand.
 type relief struct {
-	activity int     // the job
-	shorter  int     // the activity whose minutes shrink: the job, or its wait
-	minutes  int     // to this
-	promise  float64 // what that might be worth; only the order counts
+	task    int     // the job
+	shorter int     // the task whose minutes shrink: the job, or its wait
+	minutes int     // to this
+	promise float64 // what that might be worth; only the order counts
 }
 
 // delays names the jobs whose ease would save most: for each, the plan is kept
@@ -48,8 +48,8 @@ func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 	if err != nil {
 		return nil, err
 	}
-	durations := make([]int, len(problem.Activities))
-	for i, a := range problem.Activities {
+	durations := make([]int, len(problem.Tasks))
+	for i, a := range problem.Tasks {
 		durations[i] = a.Duration
 	}
 	at, err := replay.Run(durations)
@@ -58,8 +58,8 @@ func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 	}
 	base := p.value(at)
 	reliefs := p.reliefs(solved, wait)
-	worth := map[int]Delay{} // by job's activity: the better of two reliefs
-	for _, r := range reliefs[:min(len(reliefs), max(tryActivities/max(len(p.tasks), 1), 50))] {
+	worth := map[int]Delay{} // by job's task: the better of two reliefs
+	for _, r := range reliefs[:min(len(reliefs), max(tryTasks/max(len(p.tasks), 1), 50))] {
 		was := durations[r.shorter]
 		durations[r.shorter] = r.minutes
 		at, err := replay.Run(durations)
@@ -68,9 +68,9 @@ func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 			return nil, err
 		}
 		saved := poundsOf(base - p.value(at))
-		if saved.IsPositive() && saved.GreaterThan(worth[r.activity].Pounds) {
-			j := p.job(r.activity)
-			worth[r.activity] = Delay{0, j.StockID, j.Code, j.Title, p.reason(r), saved}
+		if saved.IsPositive() && saved.GreaterThan(worth[r.task].Pounds) {
+			j := p.job(r.task)
+			worth[r.task] = Delay{0, j.StockID, j.Code, j.Title, p.reason(r), saved}
 		}
 	}
 	all := slices.SortedFunc(maps.Values(worth), func(a, b Delay) int {
@@ -83,22 +83,22 @@ func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 	return all, nil
 }
 
-// withWaits is the problem with each wait for parts an activity of its own, on
+// withWaits is the problem with each wait for parts a task of its own, on
 // which nobody works, so that it can be shortened as hours can. wait gives it by
-// the job's activity.
+// the job's task.
 func (p *planModel) withWaits(solved schedule.Plan) (problem schedule.Problem, plan schedule.Plan, wait map[int]int) {
 	problem, plan, wait = p.problem, solved, map[int]int{}
-	problem.Activities = slices.Clone(problem.Activities)
+	problem.Tasks = slices.Clone(problem.Tasks)
 	plan.Assignments = slices.Clone(plan.Assignments)
 	for i, t := range p.tasks {
 		if t.partsAt <= t.dryAt || !solved.Assignments[i].Placed() {
 			continue
 		}
-		wait[i] = len(problem.Activities)
-		a := &problem.Activities[i]
+		wait[i] = len(problem.Tasks)
+		a := &problem.Tasks[i]
 		a.Release = t.dryAt
 		a.After = append(slices.Clip(a.After), schedule.Link{Pred: wait[i]})
-		problem.Activities = append(problem.Activities, schedule.Activity{
+		problem.Tasks = append(problem.Tasks, schedule.Task{
 			Duration: t.partsAt, Skill: schedule.None, Group: schedule.None,
 		})
 		plan.Assignments = append(plan.Assignments, schedule.Assignment{Worker: schedule.None, Start: 0, Finish: t.partsAt})
@@ -111,7 +111,7 @@ func (p *planModel) withWaits(solved schedule.Plan) (problem schedule.Problem, p
 func (p *planModel) value(at []schedule.Assignment) int {
 	sum := 0
 	for _, i := range p.ready {
-		a, finish := p.problem.Activities[i], p.days*minutesPerDay
+		a, finish := p.problem.Tasks[i], p.days*minutesPerDay
 		if at[i].Placed() {
 			finish = at[i].Finish
 		}
@@ -128,7 +128,7 @@ func (p *planModel) reliefs(solved schedule.Plan, wait map[int]int) []relief {
 		if t.job < 0 || !solved.Assignments[i].Placed() {
 			continue
 		}
-		duration := p.problem.Activities[i].Duration
+		duration := p.problem.Tasks[i].Duration
 		least := max(1, minutes(p.job(i).left().Low))
 		if least < duration {
 			out = append(out, relief{i, i, least, float64(duration-least) * behind[i]})
@@ -147,7 +147,7 @@ func (p *planModel) reliefs(solved schedule.Plan, wait map[int]int) []relief {
 	return out
 }
 
-// behind adds up, for each activity, the weights of the vans that have work on
+// behind adds up, for each task, the weights of the vans that have work on
 // the same person at or after it; its own van counts in any case.
 func (p *planModel) behind(solved schedule.Plan) []float64 {
 	order, workers := followed(solved)
@@ -161,7 +161,7 @@ func (p *planModel) behind(solved schedule.Plan) []float64 {
 		}
 		if key := [2]int{w, t.work}; !seen[key] {
 			seen[key] = true
-			ready := p.problem.Activities[p.ready[t.work]]
+			ready := p.problem.Tasks[p.ready[t.work]]
 			sum[w] += float64(ready.Weight + ready.LateWeight)
 		}
 		out[i] = sum[w]
@@ -171,11 +171,11 @@ func (p *planModel) behind(solved schedule.Plan) []float64 {
 
 // reason says in words what a relief would take away.
 func (p *planModel) reason(r relief) string {
-	j := p.job(r.activity)
-	if r.shorter == r.activity {
+	j := p.job(r.task)
+	if r.shorter == r.task {
 		return fmt.Sprintf("%s h at its middle, %s h at the least", data.FormatHours(j.HoursLeft), data.FormatHours(data.Hours(j.left().Low)))
 	}
-	parts := p.short[p.key(r.activity)]
+	parts := p.short[p.key(r.task)]
 	if len(parts) == 0 {
 		return "awaits parts"
 	}

@@ -15,9 +15,9 @@ const mostHolds = 300
 
 // hold keeps a job to the technician and the turn that the last plan gave it.
 type hold struct {
-	activity int
-	worker   int
-	start    int // minute at which the last plan began it; below 0 for a day before asOf
+	task   int
+	worker int
+	start  int // minute at which the last plan began it; below 0 for a day before asOf
 }
 
 // soon returns the last day before asOf and the next after it on which anybody
@@ -41,10 +41,10 @@ func (p *planModel) dueSoon(last []placed) []hold {
 	from, to := p.soon()
 	var holds []hold
 	for _, was := range last {
-		if p.problem.Activities[was.activity].Pinned {
+		if p.problem.Tasks[was.task].Pinned {
 			continue // begun, by somebody we know
 		}
-		begun := p.job(was.activity).State == data.JobStarted
+		begun := p.job(was.task).State == data.JobStarted
 		if begun || from*minutesPerDay <= was.start && was.start < (to+1)*minutesPerDay {
 			holds = append(holds, was.hold)
 		}
@@ -66,9 +66,9 @@ func (w Workshop) open(day data.Date) bool {
 // minute of the small hours each, before anybody works, keeps them in turn.
 func (p *planModel) pinned(holds []hold) schedule.Problem {
 	problem := p.problem
-	problem.Activities = slices.Clone(p.problem.Activities)
+	problem.Tasks = slices.Clone(p.problem.Tasks)
 	for turn, h := range holds {
-		a := &problem.Activities[h.activity]
+		a := &problem.Tasks[h.task]
 		a.Pinned, a.Worker = true, h.worker
 		a.Release = max(a.Release, turn)
 	}
@@ -86,71 +86,33 @@ type trial struct {
 // try works out the fresh plan's order with jobs held, and the other work done
 // by its people or by whoever can finish it first, whichever is better.
 func (p *planModel) try(fresh schedule.Plan, holds []hold) (trial, error) {
-	var at [2][]schedule.Assignment
+	var plans [2]schedule.Plan
 	var errs [2]error
 	var wg sync.WaitGroup
-	for i := range at {
-		wg.Go(func() { at[i], errs[i] = p.replay(fresh, holds, i == 0) })
+	for i := range plans {
+		wg.Go(func() { plans[i], errs[i] = p.arrange(fresh, trial{holds: holds, sameHands: i == 0}) })
 	}
 	wg.Wait()
 	best := trial{value: math.MaxInt}
 	if err := cmp.Or(errs[:]...); err != nil {
 		return best, err
 	}
-	for i, at := range at {
-		if value := p.value(at); value < best.value {
+	for i, plan := range plans {
+		if value := p.value(plan.Assignments); value < best.value {
 			best = trial{holds: holds, sameHands: i == 0, value: value}
 			for _, h := range holds {
-				best.starts = append(best.starts, at[h.activity].Start)
+				best.starts = append(best.starts, plan.Assignments[h.task].Start)
 			}
 		}
 	}
 	return best, nil
 }
 
-// replay is arrange without its bound, which costs more than the plan does.
-func (p *planModel) replay(fresh schedule.Plan, holds []hold, sameHands bool) ([]schedule.Assignment, error) {
-	problem := p.pinned(holds)
-	// Replay goes by start, and in the engine's own order where starts are
-	// equal: pins first, after what they wait for.
-	plan := schedule.Plan{Assignments: slices.Clone(fresh.Assignments), Objective: schedule.WeightedCompletion}
-	for i := range plan.Assignments {
-		if a := &plan.Assignments[i]; a.Placed() {
-			a.Start++
-			if !sameHands {
-				a.Worker = schedule.None
-			}
-		}
-	}
-	var first func(i int)
-	first = func(i int) {
-		if a := &plan.Assignments[i]; a.Start != 0 {
-			a.Start = 0
-			for _, l := range problem.Activities[i].After {
-				first(l.Pred)
-			}
-		}
-	}
-	durations := make([]int, len(problem.Activities))
-	for i, a := range problem.Activities {
-		durations[i] = a.Duration
-		if a.Pinned {
-			first(i)
-			plan.Assignments[i].Worker = a.Worker
-		}
-	}
-	replay, err := schedule.NewReplay(problem, plan)
-	if err != nil {
-		return nil, err
-	}
-	return replay.Run(durations)
-}
-
 // arrange makes a whole plan of a trial.
 func (p *planModel) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error) {
 	order, workers := followed(fresh)
 	for _, h := range t.holds {
-		workers[h.activity] = h.worker
+		workers[h.task] = h.worker
 	}
 	if !t.sameHands {
 		workers = nil
@@ -185,7 +147,7 @@ func (p *planModel) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) 
 // respects reports whether a plan already does what the holds ask.
 func respects(plan schedule.Plan, holds []hold) bool {
 	return !slices.ContainsFunc(holds, func(h hold) bool {
-		a := plan.Assignments[h.activity]
+		a := plan.Assignments[h.task]
 		return a.Worker != h.worker || a.Start != h.start
 	})
 }

@@ -174,7 +174,7 @@ func (p *planModel) nameBays(solved schedule.Plan) map[int]string {
 		names := p.shop.places(kind)
 		freeAt := make([]int, len(names))
 		var stays []int
-		for i, a := range p.problem.Activities {
+		for i, a := range p.problem.Tasks {
 			if solved.Assignments[i].Placed() && len(a.Uses) > 0 && a.Uses[0].Resource == k {
 				stays = append(stays, i)
 			}
@@ -200,8 +200,8 @@ func (p *planModel) nameBays(solved schedule.Plan) map[int]string {
 func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 	unplaced := map[int][]string{} // by index of the van
 	for _, u := range solved.Unplaced {
-		if t := p.tasks[u.Activity]; t.job >= 0 {
-			code := p.job(u.Activity).Code
+		if t := p.tasks[u.Task]; t.job >= 0 {
+			code := p.job(u.Task).Code
 			unplaced[t.work] = append(unplaced[t.work], code+": "+cmp.Or(p.stuckOf[t.work][code], u.Reason))
 		}
 	}

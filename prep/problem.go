@@ -11,9 +11,9 @@ import (
 
 const minutesPerDay = 24 * 60
 
-// task ties an activity of the engine to a job. A van's last activity has no
+// jobTask ties a task of the engine to a job. A van's last task has no
 // job: it is the moment at which the van is ready.
-type task struct {
+type jobTask struct {
 	work    int // index into the sorted work
 	job     int // index into its jobs, or -1 for the van's readiness
 	partsAt int // minute at which the job's last part is in
@@ -34,8 +34,8 @@ type planModel struct {
 	shares
 	problem schedule.Problem
 	days    int // that the calendars reach
-	tasks   []task
-	ready   []int               // activity of each van's readiness
+	tasks   []jobTask
+	ready   []int               // task of each van's readiness
 	stuckOf []map[string]string // why a van's job can never be planned, by code
 	skills  []string
 	kinds   []string
@@ -67,41 +67,41 @@ func (in planInput) buildProblem(begin map[jobKey]int) *planModel {
 	return p
 }
 
-// job returns the job of an activity, which must have one.
-func (p *planModel) job(activity int) *Job {
-	t := p.tasks[activity]
+// job returns the job of a task, which must have one.
+func (p *planModel) job(task int) *Job {
+	t := p.tasks[task]
 	return &p.work[t.work].Jobs[t.job]
 }
 
-// key names the job of an activity.
-func (p *planModel) key(activity int) jobKey {
-	j := p.job(activity)
+// key names the job of a task.
+func (p *planModel) key(task int) jobKey {
+	j := p.job(task)
 	return jobKey{j.StockID, j.Code}
 }
 
 func (p *planModel) addVan(w int, worker map[string]int) {
 	work, asOf := p.work[w], p.asOf
-	activity := map[string]int{} // by job code
+	task := map[string]int{} // by job code
 	for i, j := range work.Jobs {
 		if j.Open() {
-			activity[j.Code] = len(p.problem.Activities)
-			p.tasks = append(p.tasks, task{work: w, job: i, partsAt: p.wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay})
-			p.problem.Activities = append(p.problem.Activities, p.activity(w, j, worker))
+			task[j.Code] = len(p.problem.Tasks)
+			p.tasks = append(p.tasks, jobTask{work: w, job: i, partsAt: p.wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay})
+			p.problem.Tasks = append(p.problem.Tasks, p.task(w, j, worker))
 		}
 	}
-	var ready schedule.Activity
+	var ready schedule.Task
 	ready.Name, ready.Skill, ready.Group = work.Van.StockID+" ready", schedule.None, schedule.None
 	stuck := p.stuck(work.Jobs)
 	p.stuckOf = append(p.stuckOf, stuck)
 	for _, j := range work.Jobs {
-		a, open := activity[j.Code]
+		a, open := task[j.Code]
 		if !open {
 			ready.Release = max(ready.Release, dryUntil(j, asOf))
 			continue
 		}
-		act, t := &p.problem.Activities[a], &p.tasks[a]
+		act, t := &p.problem.Tasks[a], &p.tasks[a]
 		for before := range comesAfter(work.Jobs, j) {
-			if pred, ok := activity[before.Code]; ok {
+			if pred, ok := task[before.Code]; ok {
 				act.After = append(act.After, schedule.Link{Pred: pred, Lag: minutes(before.DryingHours)})
 			} else {
 				t.dryAt = max(t.dryAt, dryUntil(before, asOf))
@@ -119,9 +119,9 @@ func (p *planModel) addVan(w int, worker map[string]int) {
 		ready.Due = max(0, work.Van.PromisedOn.DaysSince(asOf)+1) * minutesPerDay
 		ready.LateWeight = promiseWeight * max(ready.Weight, 1)
 	}
-	p.ready = append(p.ready, len(p.problem.Activities))
-	p.tasks = append(p.tasks, task{work: w, job: -1})
-	p.problem.Activities = append(p.problem.Activities, ready)
+	p.ready = append(p.ready, len(p.problem.Tasks))
+	p.tasks = append(p.tasks, jobTask{work: w, job: -1})
+	p.problem.Tasks = append(p.problem.Tasks, ready)
 }
 
 // comesAfter yields the jobs that come before j on its van. A job that is done
@@ -199,8 +199,8 @@ func (p *planModel) impossible(j Job) string {
 // passed. Common practice, no source.
 const promiseWeight = 5
 
-func (p *planModel) activity(w int, j Job, worker map[string]int) schedule.Activity {
-	a := schedule.Activity{
+func (p *planModel) task(w int, j Job, worker map[string]int) schedule.Task {
+	a := schedule.Task{
 		Name:     j.StockID + " " + j.Code,
 		Duration: max(1, minutes(j.HoursLeft.InexactFloat64())),
 		Skill:    slices.Index(p.skills, j.Skill),

@@ -37,7 +37,7 @@ func (p *planModel) readyP80(solved schedule.Plan, seed int64) ([]data.Date, err
 	finishes := make([][]int, len(p.work))
 	for range runs {
 		for i, t := range p.tasks {
-			if t.job < 0 { // a van's last activity: the next van has its own luck
+			if t.job < 0 { // a van's last task: the next van has its own luck
 				continue
 			}
 			if i == 0 || p.tasks[i-1].work != t.work {
@@ -46,7 +46,7 @@ func (p *planModel) readyP80(solved schedule.Plan, seed int64) ([]data.Date, err
 				}
 			}
 			z := rng.NormFloat64() * math.Sqrt(1-betweenHours)
-			if s := p.problem.Activities[i].Skill; s >= 0 {
+			if s := p.problem.Tasks[i].Skill; s >= 0 {
 				z += common[s]
 			}
 			k := int(distuv.UnitNormal.CDF(z) * strata)
@@ -71,7 +71,7 @@ func (p *planModel) readyP80(solved schedule.Plan, seed int64) ([]data.Date, err
 	return late, nil
 }
 
-// likelyMinutes returns, for each activity that is a job, its minutes in
+// likelyMinutes returns, for each task that is a job, its minutes in
 // strata of equal chance, the shortest first.
 func (p *planModel) likelyMinutes() [][]int {
 	hours := make([][]int, len(p.tasks))

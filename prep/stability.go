@@ -39,7 +39,7 @@ func (p *planModel) keepCommitments(ctx context.Context, fresh schedule.Plan, pr
 func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []placed, limit int, options schedule.Options) (schedule.Plan, error) {
 	begin := map[jobKey]int{}
 	for _, was := range last {
-		begin[p.key(was.activity)] = was.start
+		begin[p.key(was.task)] = was.start
 	}
 	same, ok, err := p.buildProblem(begin).repeat(last)
 	if err != nil || ok && p.value(same.Assignments) <= limit {
@@ -48,7 +48,7 @@ func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []plac
 	holds := p.dueSoon(last)
 	clear(begin)
 	for _, h := range holds {
-		begin[p.key(h.activity)] = h.start
+		begin[p.key(h.task)] = h.start
 	}
 	held, err := p.buildProblem(begin).holdAll(ctx, fresh, holds, options)
 	if err != nil || p.value(held.Assignments) <= limit {
@@ -73,6 +73,7 @@ func (p *planModel) holdAll(ctx context.Context, fresh schedule.Plan, holds []ho
 	}
 	// Half the search will do: most of what is soon is settled.
 	options.Schedules = max(cmp.Or(options.Schedules, schedule.DefaultSchedules(p.problem))/2, 1)
+	options.Bound = fresh.LowerBound // holds only take plans away
 	searched, err := schedule.Solve(ctx, p.pinned(holds), options)
 	if err == nil && p.value(searched.Assignments) < p.value(held.Assignments) {
 		held = searched
@@ -116,27 +117,27 @@ func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (sche
 	return p.arrange(fresh, kept)
 }
 
-// placed is where the last plan put an activity.
+// placed is where the last plan put a task.
 type placed struct {
 	hold
 	finish int
 }
 
-// recall finds the activities that the last plan had, with somebody who is
+// recall finds the tasks that the last plan had, with somebody who is
 // still here and has the skill, by start.
 func (p *planModel) recall(previous []Block) []placed {
-	activity := map[jobKey]int{}
+	task := map[jobKey]int{}
 	for i, t := range p.tasks {
 		if t.job >= 0 {
-			activity[p.key(i)] = i
+			task[p.key(i)] = i
 		}
 	}
 	midnight := p.asOf.Time()
 	at := map[int]placed{}
 	for _, b := range previous {
-		i, ok := activity[jobKey{b.StockID, b.Job}]
+		i, ok := task[jobKey{b.StockID, b.Job}]
 		worker := slices.IndexFunc(p.shop.Team, func(t data.Technician) bool { return t.Name == b.Technician })
-		if !ok || worker < 0 || !slices.Contains(p.problem.Workers[worker].Skills, p.problem.Activities[i].Skill) {
+		if !ok || worker < 0 || !slices.Contains(p.problem.Workers[worker].Skills, p.problem.Tasks[i].Skill) {
 			continue
 		}
 		start, finish := int(b.Start.Sub(midnight)/time.Minute), int(b.Finish.Sub(midnight)/time.Minute)
@@ -162,15 +163,15 @@ func (p *planModel) recall(previous []Block) []placed {
 // done, with nothing new to do besides.
 func (p *planModel) repeat(last []placed) (schedule.Plan, bool, error) {
 	problem := p.problem
-	problem.Activities = slices.Clone(p.problem.Activities)
+	problem.Tasks = slices.Clone(p.problem.Tasks)
 	at := map[int]placed{}
 	for _, was := range last {
-		a := &problem.Activities[was.activity]
+		a := &problem.Tasks[was.task]
 		if was.start < a.Release || a.Pinned && a.Worker != schedule.None && a.Worker != was.worker {
 			return schedule.Plan{}, false, nil
 		}
 		a.Pinned, a.Worker, a.Release = true, was.worker, was.start
-		at[was.activity] = was
+		at[was.task] = was
 	}
 	plan, err := schedule.Arrange(problem, schedule.WeightedCompletion, nil, nil)
 	if err != nil {
@@ -189,7 +190,7 @@ func (p *planModel) repeat(last []placed) (schedule.Plan, bool, error) {
 	return plan, true, nil
 }
 
-// followed returns the activities of a plan by start, and who does each.
+// followed returns the tasks of a plan by start, and who does each.
 func followed(plan schedule.Plan) (order, workers []int) {
 	order, workers = make([]int, len(plan.Assignments)), make([]int, len(plan.Assignments))
 	for i, a := range plan.Assignments {

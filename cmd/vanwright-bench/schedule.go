@@ -15,8 +15,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"github.com/vanwright/vanwright/prep/schedule/psplib"
-	"github.com/vanwright/vanwright/prep/schedule/rcpsp"
+	"github.com/vanwright/vanwright/cmd/vanwright-bench/internal/instance"
+	"github.com/vanwright/vanwright/prep/schedule"
 )
 
 type scheduleOptions struct {
@@ -29,9 +29,10 @@ func newScheduleCommand() *cobra.Command {
 	var opts scheduleOptions
 	cmd := &cobra.Command{
 		Use:   "schedule --dir DIR --schedules N [--seed N]",
-		Short: "Schedule PSPLIB instances and print their makespans as CSV",
-		Long: `Schedule every .sm file under a folder and print CSV on standard output:
-instance, makespan, lower_bound, schedules, milliseconds.
+		Short: "Schedule public instances and print their makespans as CSV",
+		Long: `Schedule every .sm (PSPLIB) and .def (multi-skill) file under a folder, by the
+engine and the kind of problem that vanwright run uses, and print CSV on
+standard output: instance, makespan, lower_bound, schedules, milliseconds.
 
 A forward or a backward pass counts as one schedule. The makespan follows from
 the seed and the count alone; only the milliseconds depend on the machine.
@@ -41,8 +42,8 @@ Every schedule is verified before it is printed.`,
 			return runSchedule(cmd.Context(), opts, cmd.OutOrStdout())
 		},
 	}
-	cmd.Flags().StringVar(&opts.dir, "dir", "", "folder with .sm files, searched with its subfolders")
-	cmd.Flags().IntVar(&opts.schedules, "schedules", rcpsp.DefaultSchedules, "schedules to generate for each instance at most")
+	cmd.Flags().StringVar(&opts.dir, "dir", "", "folder with .sm and .def files, searched with its subfolders")
+	cmd.Flags().IntVar(&opts.schedules, "schedules", 5_000, "schedules to generate for each instance at most")
 	cmd.Flags().Uint64Var(&opts.seed, "seed", 1, "seed of the random choices")
 	if err := cmd.MarkFlagRequired("dir"); err != nil {
 		panic(err) // the flag is defined above
@@ -75,11 +76,11 @@ func runSchedule(ctx context.Context, opts scheduleOptions, out io.Writer) error
 	return w.Error()
 }
 
-// instanceFiles lists the .sm files under a folder, sorted by path.
+// instanceFiles lists the instances under a folder, sorted by path.
 func instanceFiles(dir string) ([]string, error) {
 	var files []string
 	err := filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
-		if err == nil && !entry.IsDir() && strings.EqualFold(filepath.Ext(path), ".sm") {
+		if err == nil && !entry.IsDir() && instance.Known(path) {
 			files = append(files, path)
 		}
 		return err
@@ -88,7 +89,7 @@ func instanceFiles(dir string) ([]string, error) {
 		return nil, fmt.Errorf("list instances: %w", err)
 	}
 	if len(files) == 0 {
-		return nil, fmt.Errorf("no .sm file under %s", dir)
+		return nil, fmt.Errorf("no .sm or .def file under %s", dir)
 	}
 	slices.Sort(files)
 	return files, nil
@@ -100,12 +101,12 @@ func scheduleFile(ctx context.Context, opts scheduleOptions, file string) ([]str
 		return nil, err
 	}
 	defer f.Close()
-	project, err := psplib.Read(f, file)
+	problem, err := instance.Read(f, file)
 	if err != nil {
 		return nil, err
 	}
 	began := time.Now()
-	got, err := rcpsp.Solve(ctx, project, rcpsp.Options{Schedules: opts.schedules, Seed: opts.seed})
+	got, err := schedule.Solve(ctx, problem, schedule.Options{Objective: schedule.Makespan, Schedules: opts.schedules, Seed: opts.seed})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
@@ -113,12 +114,12 @@ func scheduleFile(ctx context.Context, opts scheduleOptions, file string) ([]str
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	if err := rcpsp.Verify(project, got); err != nil {
+	if err := schedule.Verify(problem, got); err != nil {
 		return nil, fmt.Errorf("%s: %w", file, err)
 	}
 	return []string{
 		strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)),
-		strconv.Itoa(got.Makespan),
+		strconv.Itoa(got.Value),
 		strconv.Itoa(got.LowerBound),
 		strconv.Itoa(got.Schedules),
 		strconv.FormatFloat(float64(took.Microseconds())/1000, 'f', 3, 64),

@@ -79,7 +79,7 @@ func TestScheduleNamesTheFileAndLineAtFault(t *testing.T) {
 		want  string
 	}{
 		{"a bad number", map[string]string{"a.sm": strings.Replace(madeUp, "3 1 2 2", "3 1 two 2", 1)}, nil, `a.sm:16: requests: "two"`},
-		{"no instances", map[string]string{"a.txt": ""}, nil, "no .sm file"},
+		{"no instances", map[string]string{"a.txt": ""}, nil, "no .sm or .def file"},
 		{"no schedules", map[string]string{"a.sm": madeUp}, []string{"--schedules", "0"}, "at least 1"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

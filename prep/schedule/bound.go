@@ -1,29 +1,28 @@
 package schedule
 
-// bound returns a value that no plan goes below: by chains, or by the hours of
+// bound returns a value that no plan goes below: by chains, and by the hours of
 // those who have the skills.
 func (m *model) bound(objective Objective) int {
 	earliest := m.earliest()
-	best := m.chainBound(objective, earliest)
-	bundles := m.bundles()
+	if objective == WeightedCompletion {
+		return m.weightedBound(earliest)
+	}
+	best := 0
+	for _, f := range earliest {
+		best = max(best, f)
+	}
 	for _, skills := range m.pools() {
-		p := m.newPool(skills)
-		if p == nil {
-			continue
-		}
-		if objective == Makespan {
+		if p := m.newPool(skills); p != nil {
 			best = max(best, p.finish(p.work))
-		} else {
-			best = max(best, m.poolBound(p, bundles, earliest))
 		}
 	}
 	return best
 }
 
-// earliest returns when each activity finishes at best: after its own chain of
+// earliest returns when each task finishes at best: after its own chain of
 // work, lags and releases, with a worker who has nothing else to do.
 func (m *model) earliest() []int {
-	finish := make([]int, len(m.Activities))
+	finish := make([]int, len(m.Tasks))
 	for _, i := range m.topological(nil) {
 		finish[i] = m.earliestAfter(i, finish)
 	}
@@ -31,11 +30,8 @@ func (m *model) earliest() []int {
 }
 
 func (m *model) earliestAfter(i int, finish []int) int {
-	a := &m.Activities[i]
-	ready := a.Release
-	for _, l := range a.After {
-		ready = max(ready, finish[l.Pred]+l.Lag)
-	}
+	a := &m.Tasks[i]
+	ready := m.readyAfter(i, finish)
 	switch {
 	case m.reasons[i] != "":
 		return m.horizon
@@ -52,15 +48,12 @@ func (m *model) earliestAfter(i int, finish []int) int {
 	return best
 }
 
-// chainBound is the objective at those finishes.
-func (m *model) chainBound(objective Objective, finish []int) int {
-	value := 0
-	for i, a := range m.Activities {
-		if objective == Makespan {
-			value = max(value, finish[i])
-		} else {
-			value += a.Weight*finish[i] + a.LateWeight*max(0, finish[i]-a.Due)
-		}
+// readyAfter returns when a task may start, given the finishes of those that it
+// waits for.
+func (m *model) readyAfter(i int, finish []int) int {
+	ready := m.Tasks[i].Release
+	for _, l := range m.Tasks[i].After {
+		ready = max(ready, finish[l.Pred]+l.Lag)
 	}
-	return value
+	return ready
 }

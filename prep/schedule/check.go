@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// ErrCycle is wrapped by the error for activities that wait for one another.
-var ErrCycle = errors.New("activities wait for one another")
+// ErrCycle is wrapped by the error for tasks that wait for one another.
+var ErrCycle = errors.New("tasks wait for one another")
 
 // Check reports the first thing that makes no sense in a problem: a number
 // out of range, a negative amount, unsorted hours, or a cycle. Work that
@@ -29,15 +29,15 @@ func (p Problem) Check() error {
 			}
 		}
 	}
-	for i, a := range p.Activities {
-		if err := p.checkActivity(a); err != nil {
-			return fmt.Errorf("activity %s: %w", label(a.Name, i), err)
+	for i, a := range p.Tasks {
+		if err := p.checkTask(a); err != nil {
+			return fmt.Errorf("task %s: %w", label(a.Name, i), err)
 		}
 	}
 	return p.checkCycle()
 }
 
-func (p Problem) checkActivity(a Activity) error {
+func (p Problem) checkTask(a Task) error {
 	switch {
 	case a.Duration < 0:
 		return fmt.Errorf("duration %d is negative", a.Duration)
@@ -65,11 +65,11 @@ func (p Problem) checkActivity(a Activity) error {
 		seen[u.Resource] = true
 	}
 	for _, l := range a.After {
-		if l.Pred < 0 || l.Pred >= len(p.Activities) {
-			return fmt.Errorf("predecessor %d: there are %d activities", l.Pred, len(p.Activities))
+		if l.Pred < 0 || l.Pred >= len(p.Tasks) {
+			return fmt.Errorf("predecessor %d: there are %d tasks", l.Pred, len(p.Tasks))
 		}
 		if l.Lag < 0 {
-			return fmt.Errorf("lag %d after activity %d", l.Lag, l.Pred)
+			return fmt.Errorf("lag %d after task %d", l.Lag, l.Pred)
 		}
 	}
 	return nil
@@ -82,13 +82,13 @@ func (p Problem) checkCycle() error {
 		onPath
 		done
 	)
-	state := make([]int, len(p.Activities))
+	state := make([]int, len(p.Tasks))
 	var path []int
 	var walk func(i int) error
 	walk = func(i int) error {
 		state[i] = onPath
 		path = append(path, i)
-		for _, l := range p.Activities[i].After {
+		for _, l := range p.Tasks[i].After {
 			switch state[l.Pred] {
 			case unseen:
 				if err := walk(l.Pred); err != nil {
@@ -102,7 +102,7 @@ func (p Problem) checkCycle() error {
 		state[i] = done
 		return nil
 	}
-	for i := range p.Activities {
+	for i := range p.Tasks {
 		if state[i] == unseen {
 			if err := walk(i); err != nil {
 				return err
@@ -115,7 +115,7 @@ func (p Problem) checkCycle() error {
 func (p Problem) cycleError(cycle []int) error {
 	names := make([]string, 0, len(cycle)+1)
 	for _, i := range cycle {
-		names = append(names, label(p.Activities[i].Name, i))
+		names = append(names, label(p.Tasks[i].Name, i))
 	}
 	return fmt.Errorf("%w: %s", ErrCycle, strings.Join(append(names, names[0]), " after "))
 }

@@ -14,24 +14,24 @@ func TestProblemsThatMakeNoSenseAreNamed(t *testing.T) {
 		want   string // blank: no error
 	}{
 		{"all is well", func(*Problem) {}, ""},
-		{"negative duration", func(p *Problem) { p.Activities[1].Duration = -1 }, "activity 1 (dry): duration -1 is negative"},
-		{"release before the origin", func(p *Problem) { p.Activities[0].Release = -5 }, "activity 0 (strip): release -5"},
-		{"negative weight", func(p *Problem) { p.Activities[0].LateWeight = -1 }, "negative"},
-		{"unknown resource", func(p *Problem) { p.Activities[0].Uses = []Demand{{1, 1}} }, "resource 1: there are 1"},
-		{"nothing of a resource", func(p *Problem) { p.Activities[0].Uses = []Demand{{0, 0}} }, "amount 0 of resource 0"},
-		{"a resource twice", func(p *Problem) { p.Activities[0].Uses = []Demand{{0, 1}, {0, 1}} }, "resource 0 is asked for twice"},
-		{"unknown predecessor", func(p *Problem) { p.Activities[0].After = []Link{{9, 0}} }, "predecessor 9"},
-		{"negative lag", func(p *Problem) { p.Activities[1].After = []Link{{0, -1}} }, "lag -1"},
-		{"unknown pinned worker", func(p *Problem) { p.Activities[0].Pinned, p.Activities[0].Worker = true, 3 }, "worker 3: there are 1"},
+		{"negative duration", func(p *Problem) { p.Tasks[1].Duration = -1 }, "task 1 (dry): duration -1 is negative"},
+		{"release before the origin", func(p *Problem) { p.Tasks[0].Release = -5 }, "task 0 (strip): release -5"},
+		{"negative weight", func(p *Problem) { p.Tasks[0].LateWeight = -1 }, "negative"},
+		{"unknown resource", func(p *Problem) { p.Tasks[0].Uses = []Demand{{1, 1}} }, "resource 1: there are 1"},
+		{"nothing of a resource", func(p *Problem) { p.Tasks[0].Uses = []Demand{{0, 0}} }, "amount 0 of resource 0"},
+		{"a resource twice", func(p *Problem) { p.Tasks[0].Uses = []Demand{{0, 1}, {0, 1}} }, "resource 0 is asked for twice"},
+		{"unknown predecessor", func(p *Problem) { p.Tasks[0].After = []Link{{9, 0}} }, "predecessor 9"},
+		{"negative lag", func(p *Problem) { p.Tasks[1].After = []Link{{0, -1}} }, "lag -1"},
+		{"unknown pinned worker", func(p *Problem) { p.Tasks[0].Pinned, p.Tasks[0].Worker = true, 3 }, "worker 3: there are 1"},
 		{"hours out of order", func(p *Problem) { p.Workers[0].Hours = Calendar{{5, 9}, {8, 12}} }, "worker 0 (Ann): working interval 1"},
 		{"empty hours", func(p *Problem) { p.Workers[0].Hours = Calendar{{5, 5}} }, "is empty"},
 		{"negative capacity", func(p *Problem) { p.Resources[0].Capacity = -1 }, "capacity -1"},
 		{"closure backwards", func(p *Problem) { p.Resources[0].Closed = []Closure{{Interval{9, 3}, 1}} }, "closure"},
-		{"a cycle", func(p *Problem) { p.Activities[0].After = []Link{{1, 0}} }, "0 (strip) after 1 (dry) after 0 (strip)"},
+		{"a cycle", func(p *Problem) { p.Tasks[0].After = []Link{{1, 0}} }, "0 (strip) after 1 (dry) after 0 (strip)"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := Problem{
-				Activities: []Activity{
+				Tasks: []Task{
 					{Name: "strip", Duration: 5, Group: None},
 					{Name: "dry", Duration: 5, Skill: None, Group: None, After: []Link{{0, 0}}},
 				},
@@ -55,7 +55,7 @@ func TestProblemsThatMakeNoSenseAreNamed(t *testing.T) {
 
 func TestImpossibleWorkIsReportedNotLost(t *testing.T) {
 	p := Problem{
-		Activities: []Activity{
+		Tasks: []Task{
 			{Name: "gas", Duration: 5, Skill: 3, Group: None},
 			{Name: "after gas", Duration: 5, Skill: 0, Group: None, After: []Link{{0, 0}}},
 			{Name: "two ramps", Duration: 5, Skill: 0, Group: None, Uses: []Demand{{0, 2}}},
@@ -75,7 +75,7 @@ func TestImpossibleWorkIsReportedNotLost(t *testing.T) {
 	}
 	want := []Unplaced{
 		{0, "nobody has skill 3"},
-		{1, "waits for activity 0 (gas)"},
+		{1, "waits for task 0 (gas)"},
 		{2, "needs 2 of resource 0 (ramp), which has 1"},
 		{3, "no free working hours or places are left for it"},
 		{4, "worker 0 (Ann) has not skill 1"},
@@ -92,7 +92,7 @@ func TestImpossibleWorkIsReportedNotLost(t *testing.T) {
 
 func TestPinnedWorkComesFirst(t *testing.T) {
 	p := Problem{
-		Activities: []Activity{
+		Tasks: []Task{
 			{Duration: 30, Skill: 0, Group: None, Weight: 100},
 			{Duration: 10, Skill: 0, Group: None, Weight: 1, Pinned: true, Worker: 1, After: []Link{{2, 0}}},
 			{Duration: 10, Skill: 0, Group: None},
@@ -116,7 +116,7 @@ func TestPinnedWorkComesFirst(t *testing.T) {
 
 func TestArrangeFollowsTheOrderGiven(t *testing.T) {
 	p := Problem{
-		Activities: []Activity{
+		Tasks: []Task{
 			{Duration: 10, Group: None}, {Duration: 20, Group: None}, {Duration: 30, Group: None},
 		},
 		Workers: []Worker{{Skills: []int{0}, Hours: Calendar{{0, 500}}}},
@@ -127,12 +127,12 @@ func TestArrangeFollowsTheOrderGiven(t *testing.T) {
 	}
 	for i, want := range []int{30, 40, 0} {
 		if got := plan.Assignments[i].Start; got != want {
-			t.Errorf("activity %d starts at %d, want %d", i, got, want)
+			t.Errorf("task %d starts at %d, want %d", i, got, want)
 		}
 	}
 	for name, order := range map[string][]int{"unknown": {3}, "twice": {1, 1}} {
 		if _, err := Arrange(p, Makespan, order, nil); err == nil {
-			t.Errorf("order with an activity %s is taken", name)
+			t.Errorf("order with a task %s is taken", name)
 		}
 	}
 	if _, err := Arrange(p, Makespan, nil, []int{0, 5, 0}); err == nil {

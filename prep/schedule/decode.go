@@ -2,19 +2,19 @@ package schedule
 
 import "math"
 
-// decoder turns an order of activities into a plan: each takes, in its turn,
+// decoder turns an order of tasks into a plan: each takes, in its turn,
 // the place where it can finish first, without moving those before it (the
 // serial schedule generation scheme). It keeps its memory between plans.
 type decoder struct {
 	*model
 	state
 	objective Objective
-	durations []int // minutes of work of each activity
+	durations []int // minutes of work of each task
 	place     []Assignment
 	soonest   []int // scratch, one for each worker
 }
 
-// state is what the activities planned so far leave.
+// state is what the tasks planned so far leave.
 type state struct {
 	busy     []diary    // of each worker, in minutes worked
 	together []bookings // of each group
@@ -51,11 +51,11 @@ func newDecoder(m *model, objective Objective) *decoder {
 		model:     m,
 		state:     newState(m),
 		objective: objective,
-		durations: make([]int, len(m.Activities)),
-		place:     make([]Assignment, len(m.Activities)),
+		durations: make([]int, len(m.Tasks)),
+		place:     make([]Assignment, len(m.Tasks)),
 		soonest:   make([]int, len(m.Workers)),
 	}
-	for i, a := range m.Activities {
+	for i, a := range m.Tasks {
 		d.durations[i] = a.Duration
 	}
 	d.measure()
@@ -78,9 +78,9 @@ func (d *decoder) measure() {
 	}
 }
 
-// decode plans the activities in the given order, in which none may come
+// decode plans the tasks in the given order, in which none may come
 // before one it waits for. Where force is not nil and force[i] not None, only
-// worker force[i] may do activity i. The plan is in d.place until the next
+// worker force[i] may do task i. The plan is in d.place until the next
 // call, its value in d.value.
 func (d *decoder) decode(order, force []int) {
 	d.begin()
@@ -107,13 +107,13 @@ func (d *decoder) begin() {
 	d.value = 0
 }
 
-// take plans one more activity, by the worker named or, for None, anybody.
+// take plans one more task, by the worker named or, for None, anybody.
 func (d *decoder) take(i, worker int) {
 	d.put(i, worker)
 	d.value = d.add(d.value, i, d.place[i].Finish)
 }
 
-// add returns the objective with one more activity finished.
+// add returns the objective with one more task finished.
 func (d *decoder) add(value, i, finish int) int {
 	if finish < 0 {
 		finish = d.horizon
@@ -121,13 +121,13 @@ func (d *decoder) add(value, i, finish int) int {
 	if d.objective == Makespan {
 		return max(value, finish)
 	}
-	a := &d.Activities[i]
+	a := &d.Tasks[i]
 	return value + a.Weight*finish + a.LateWeight*max(0, finish-a.Due)
 }
 
 func (d *decoder) put(i, force int) {
 	d.place[i] = unplaced
-	a := &d.Activities[i]
+	a := &d.Tasks[i]
 	ready := a.Release
 	for _, l := range a.After {
 		if !d.place[l.Pred].Placed() {
@@ -163,9 +163,9 @@ func (d *decoder) put(i, force int) {
 var unplaced = Assignment{Worker: None, Start: -1, Finish: -1}
 
 // open returns the first time from start on at which group and places are free
-// for as long as activity i takes without a break: nobody begins it sooner.
+// for as long as task i takes without a break: nobody begins it sooner.
 func (d *decoder) open(i, start int) (int, bool) {
-	a := &d.Activities[i]
+	a := &d.Tasks[i]
 	length := d.durations[i]
 	for {
 		later := start
@@ -186,7 +186,7 @@ func (d *decoder) open(i, start int) (int, bool) {
 	}
 }
 
-// fitAny is the earliest place for activity i with any worker who can do it;
+// fitAny is the earliest place for task i with any worker who can do it;
 // where several finish at once, with the first listed. Most are ruled out by the
 // hours they have left, without a search.
 func (d *decoder) fitAny(i, start int) Assignment {
@@ -226,12 +226,12 @@ func (d *decoder) fitAny(i, start int) Assignment {
 	return best
 }
 
-// fit finds the earliest place for activity i with a worker that finishes
+// fit finds the earliest place for task i with a worker that finishes
 // before the limit. Worker, group and places each push the start on, never
 // further than they must, until all agree: no later start has an earlier
 // finish, so what clashes now clashes until it ends.
 func (d *decoder) fit(i, worker, start, limit int) Assignment {
-	a := &d.Activities[i]
+	a := &d.Tasks[i]
 	length := d.durations[i]
 	clock := &d.clocks[worker]
 	for {
@@ -266,7 +266,7 @@ func (d *decoder) fit(i, worker, start, limit int) Assignment {
 }
 
 func (d *decoder) book(i int, p Assignment) {
-	a := &d.Activities[i]
+	a := &d.Tasks[i]
 	if p.Worker != None {
 		clock := &d.clocks[p.Worker]
 		w := clock.at(p.Start)

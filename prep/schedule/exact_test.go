@@ -7,10 +7,10 @@ import (
 )
 
 // exact finds the best weighted completion by trying, with plain minute-by-
-// minute books, every order of the activities and every worker for each, each
-// activity as early as it goes. For objectives that never gain from finishing
+// minute books, every order of the tasks and every worker for each, each
+// task as early as it goes. For objectives that never gain from finishing
 // later some such schedule is best: shift any best schedule left until nothing
-// moves, and list its activities by start. Only branches that already cost as
+// moves, and list its tasks by start. Only branches that already cost as
 // much as the best are left out.
 type exact struct {
 	p         Problem
@@ -25,7 +25,7 @@ type exact struct {
 }
 
 func bruteForce(p Problem, objective Objective, horizon int) int {
-	x := &exact{p: p, objective: objective, horizon: horizon, best: 1 << 60, finish: make([]int, len(p.Activities))}
+	x := &exact{p: p, objective: objective, horizon: horizon, best: 1 << 60, finish: make([]int, len(p.Tasks))}
 	for _, w := range p.Workers {
 		on := make([]bool, horizon)
 		for _, v := range w.Hours {
@@ -46,7 +46,7 @@ func bruteForce(p Problem, objective Objective, horizon int) int {
 		x.held = append(x.held, held)
 	}
 	groups := 0
-	for _, a := range p.Activities {
+	for _, a := range p.Tasks {
 		groups = max(groups, a.Group+1)
 	}
 	for range groups {
@@ -63,12 +63,12 @@ func (x *exact) branch(placed, cost int) {
 	if cost >= x.best {
 		return
 	}
-	if placed == len(x.p.Activities) {
+	if placed == len(x.p.Tasks) {
 		x.best = cost
 		return
 	}
 next:
-	for i, a := range x.p.Activities {
+	for i, a := range x.p.Tasks {
 		if x.finish[i] >= 0 {
 			continue
 		}
@@ -100,7 +100,7 @@ next:
 	}
 }
 
-func (x *exact) may(a Activity, w int) bool {
+func (x *exact) may(a Task, w int) bool {
 	if a.Skill == None || a.Duration == 0 {
 		return w == -1
 	}
@@ -115,7 +115,7 @@ func (x *exact) may(a Activity, w int) bool {
 	return false
 }
 
-func (x *exact) earliest(a Activity, w, ready int) (start, finish int) {
+func (x *exact) earliest(a Task, w, ready int) (start, finish int) {
 	if a.Duration == 0 {
 		return ready, ready
 	}
@@ -136,7 +136,7 @@ func (x *exact) earliest(a Activity, w, ready int) (start, finish int) {
 	return -1, -1
 }
 
-func (x *exact) open(a Activity, w, t int) bool {
+func (x *exact) open(a Task, w, t int) bool {
 	if w >= 0 && x.busy[w][t] || a.Group != None && x.together[a.Group][t] {
 		return false
 	}
@@ -148,7 +148,7 @@ func (x *exact) open(a Activity, w, t int) bool {
 	return true
 }
 
-func (x *exact) mark(a Activity, w, start, finish int, on bool) {
+func (x *exact) mark(a Task, w, start, finish int, on bool) {
 	sign := 1
 	if !on {
 		sign = -1
@@ -168,7 +168,7 @@ func (x *exact) mark(a Activity, w, start, finish int, on bool) {
 
 // smallProblem draws a multi-skill, weighted problem that has a plan within
 // the returned number of minutes.
-func smallProblem(rng *rand.Rand, activities int) (Problem, int) {
+func smallProblem(rng *rand.Rand, tasks int) (Problem, int) {
 	const skills, day, days = 3, 6, 60
 	p := Problem{Resources: []Resource{
 		{Capacity: 1 + rng.IntN(2), Closed: []Closure{{Interval{5, 9}, 1}}},
@@ -195,8 +195,8 @@ func smallProblem(rng *rand.Rand, activities int) (Problem, int) {
 			known[s] = true
 		}
 	}
-	for i := range activities {
-		a := Activity{
+	for i := range tasks {
+		a := Task{
 			Duration: 1 + rng.IntN(5),
 			Skill:    rng.IntN(skills+1) - 1,
 			Group:    rng.IntN(4) - 1,
@@ -221,7 +221,7 @@ func smallProblem(rng *rand.Rand, activities int) (Problem, int) {
 				a.After = append(a.After, Link{j, rng.IntN(3) * rng.IntN(5)})
 			}
 		}
-		p.Activities = append(p.Activities, a)
+		p.Tasks = append(p.Tasks, a)
 	}
 	return p, days * day
 }
@@ -251,7 +251,7 @@ func TestTheSearchFindsTheOptimumOfSmallProblems(t *testing.T) {
 		}
 		want := bruteForce(p, objective, horizon)
 		if plan.Value != want {
-			t.Errorf("case %d: value %d, optimum %d, %d activities, after %d schedules", c, plan.Value, want, len(p.Activities), plan.Schedules)
+			t.Errorf("case %d: value %d, optimum %d, %d tasks, after %d schedules", c, plan.Value, want, len(p.Tasks), plan.Schedules)
 		}
 		if plan.LowerBound > want {
 			t.Errorf("case %d: lower bound %d is above the optimum %d", c, plan.LowerBound, want)

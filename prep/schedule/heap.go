@@ -1,6 +1,6 @@
 package schedule
 
-// heap is a binary heap of activity numbers. The standard library's needs an
+// heap is a binary heap of task numbers. The standard library's needs an
 // interface and boxes every number.
 type heap struct {
 	items  []int

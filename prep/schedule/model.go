@@ -11,23 +11,24 @@ const minutesPerYear = 365 * 24 * 60
 // model is a problem made ready for the decoder; it never changes.
 type model struct {
 	Problem
+	serial   int // minutes after which all is done if tasks run one by one
 	horizon  int
 	clocks   []workClock // one for each worker
 	profiles []profile   // free places of each resource while nothing is planned
-	able     [][]int     // workers who may do an activity, least skilled first
-	reasons  []string    // why an activity can never be placed; else blank
+	able     [][]int     // workers who may do a task, least skilled first
+	reasons  []string    // why a task can never be placed; else blank
 	next     [][]int     // successors
 	groups   int
-	lead     []int // activities that are pinned or that a pin waits for, in order
+	lead     []int // tasks that are pinned or that a pin waits for, in order
 }
 
 // compile expects a problem that has passed Check.
 func compile(p Problem) *model {
 	m := &model{
 		Problem: p,
-		able:    make([][]int, len(p.Activities)),
-		reasons: make([]string, len(p.Activities)),
-		next:    make([][]int, len(p.Activities)),
+		able:    make([][]int, len(p.Tasks)),
+		reasons: make([]string, len(p.Tasks)),
+		next:    make([][]int, len(p.Tasks)),
 	}
 	for _, w := range p.Workers {
 		m.clocks = append(m.clocks, newWorkClock(w.Hours))
@@ -49,23 +50,24 @@ func compile(p Problem) *model {
 		return cmp.Compare(len(p.Workers[a].Skills), len(p.Workers[b].Skills))
 	})
 	release := 0
-	for i, a := range p.Activities {
+	for i, a := range p.Tasks {
 		release = max(release, a.Release)
-		m.horizon += a.Duration
+		m.serial += a.Duration
 		m.groups = max(m.groups, a.Group+1)
 		for _, l := range a.After {
-			m.horizon += l.Lag
+			m.serial += l.Lag
 			m.next[l.Pred] = append(m.next[l.Pred], i)
 		}
 		m.compileAble(i, byAbility)
 	}
-	m.horizon += release + minutesPerYear
+	m.serial += release
+	m.horizon += m.serial + minutesPerYear
 	m.compileLead()
 	return m
 }
 
 func (m *model) compileAble(i int, byAbility []int) {
-	a := m.Activities[i]
+	a := m.Tasks[i]
 	if a.Duration == 0 {
 		return
 	}
@@ -92,25 +94,25 @@ func (m *model) compileAble(i int, byAbility []int) {
 	}
 }
 
-// compileLead lists the pinned activities, each after what it waits for.
+// compileLead lists the pinned tasks, each after what it waits for.
 func (m *model) compileLead() {
 	var pins []int
-	for i, a := range m.Activities {
+	for i, a := range m.Tasks {
 		if a.Pinned {
 			pins = append(pins, i)
 		}
 	}
 	slices.SortStableFunc(pins, func(a, b int) int {
-		return cmp.Compare(m.Activities[a].Release, m.Activities[b].Release)
+		return cmp.Compare(m.Tasks[a].Release, m.Tasks[b].Release)
 	})
-	listed := make([]bool, len(m.Activities))
+	listed := make([]bool, len(m.Tasks))
 	var list func(i int)
 	list = func(i int) {
 		if listed[i] {
 			return
 		}
 		listed[i] = true
-		for _, l := range m.Activities[i].After {
+		for _, l := range m.Tasks[i].After {
 			list(l.Pred)
 		}
 		m.lead = append(m.lead, i)
@@ -120,28 +122,28 @@ func (m *model) compileLead() {
 	}
 }
 
-// tails returns, for each activity, the minutes from its start to the end of
+// tails returns, for each task, the minutes from its start to the end of
 // the longest chain of work and lags.
 func (m *model) tails() []int {
-	tail := make([]int, len(m.Activities))
+	tail := make([]int, len(m.Tasks))
 	for _, i := range slices.Backward(m.topological(nil)) {
-		tail[i] += m.Activities[i].Duration
-		for _, l := range m.Activities[i].After {
+		tail[i] += m.Tasks[i].Duration
+		for _, l := range m.Tasks[i].After {
 			tail[l.Pred] = max(tail[l.Pred], tail[i]+l.Lag)
 		}
 	}
 	return tail
 }
 
-// topological returns the activities so that none comes before one it waits
+// topological returns the tasks so that none comes before one it waits
 // for: the lead first, then always the ready one with the smallest key, or
 // number where keys are equal or nil.
 func (m *model) topological(key []int) []int {
-	n := len(m.Activities)
+	n := len(m.Tasks)
 	order := make([]int, 0, n)
 	waits := make([]int, n)
 	listed := make([]bool, n)
-	for i, a := range m.Activities {
+	for i, a := range m.Tasks {
 		waits[i] = len(a.After)
 	}
 	before := func(a, b int) bool {

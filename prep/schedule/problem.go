@@ -3,18 +3,18 @@ package schedule
 // None stands for no worker, no skill or no group.
 const None = -1
 
-// Problem is what is to be planned. Activities, workers, resources, skills and
+// Problem is what is to be planned. Tasks, workers, resources, skills and
 // groups are numbered from 0; names serve only messages.
 type Problem struct {
-	Activities []Activity
-	Workers    []Worker
-	Resources  []Resource
+	Tasks     []Task
+	Workers   []Worker
+	Resources []Resource
 }
 
-// Activity is a piece of work that one worker does from beginning to end. The
+// Task is a piece of work that one worker does from beginning to end. The
 // end of a worker's day interrupts it; the same worker resumes it. Meanwhile
 // it keeps its resources and its group.
-type Activity struct {
+type Task struct {
 	Name     string
 	Duration int      // minutes of work, 0 for a milestone, which takes no worker and no place
 	Skill    int      // skill that the worker needs; None: no worker, it runs day and night
@@ -22,7 +22,7 @@ type Activity struct {
 	After    []Link
 	Release  int // earliest start
 
-	// Group, if not None, keeps activities apart: no two of one group overlap.
+	// Group, if not None, keeps tasks apart: no two of one group overlap.
 	// A lag between two of them leaves the group free.
 	Group int
 
@@ -40,8 +40,8 @@ type Activity struct {
 	Worker int // the only worker allowed when Pinned; None: any with the skill
 }
 
-// Link says that an activity starts no sooner than Lag minutes of elapsed time,
-// 0 or more, after activity Pred has finished.
+// Link says that a task starts no sooner than Lag minutes of elapsed time,
+// 0 or more, after task Pred has finished.
 type Link struct {
 	Pred int
 	Lag  int
@@ -53,14 +53,14 @@ type Demand struct {
 	Amount   int
 }
 
-// Worker does one activity at a time, during its hours.
+// Worker does one task at a time, during its hours.
 type Worker struct {
 	Name   string
 	Skills []int
 	Hours  Calendar
 }
 
-// Resource is a number of like places, held day and night by the activities
+// Resource is a number of like places, held day and night by the tasks
 // in them.
 type Resource struct {
 	Name     string
@@ -78,7 +78,7 @@ type Closure struct {
 type Objective int
 
 const (
-	// Makespan is the finish of the last activity, in minutes.
+	// Makespan is the finish of the last task, in minutes.
 	Makespan Objective = iota
 	// WeightedCompletion is the sum of Weight × finish + LateWeight × minutes
 	// past Due: in weight units × minutes, so divide by 1,440 for a cost.

@@ -15,7 +15,7 @@ import (
 // nobody has, places that do not exist, calendars that end too soon, pins.
 func drawProblem(t *rapid.T) Problem {
 	seed := rapid.Uint64().Draw(t, "seed")
-	n := rapid.IntRange(0, 14).Draw(t, "activities")
+	n := rapid.IntRange(0, 14).Draw(t, "tasks")
 	rng := rand.New(rand.NewPCG(seed, 11))
 	p, _ := smallProblem(rng, n)
 	for w := range p.Workers {
@@ -23,8 +23,8 @@ func drawProblem(t *rapid.T) Problem {
 			p.Workers[w].Hours = p.Workers[w].Hours[:rapid.IntRange(0, 6).Draw(t, "days")]
 		}
 	}
-	for i := range p.Activities {
-		switch a := &p.Activities[i]; rapid.IntRange(0, 12).Draw(t, "oddity") {
+	for i := range p.Tasks {
+		switch a := &p.Tasks[i]; rapid.IntRange(0, 12).Draw(t, "oddity") {
 		case 0:
 			a.Skill = 7 // nobody has it
 		case 1:
@@ -66,12 +66,12 @@ func TestEveryPlanVerifiesAndIsRepeatable(t *testing.T) {
 
 func TestATrailChangesNoPlan(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p, _ := smallProblem(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 17)), rapid.IntRange(0, 40).Draw(t, "activities"))
+		p, _ := smallProblem(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 17)), rapid.IntRange(0, 40).Draw(t, "tasks"))
 		objective := Objective(rapid.IntRange(0, 1).Draw(t, "objective"))
 		limit := rapid.IntRange(1, 80).Draw(t, "schedules")
 		seed := rapid.Uint64().Draw(t, "search seed")
 		find := func(every int) Plan {
-			s := newSearch(newDecoder(compile(p), objective), limit, seed)
+			s := newSearch(newDecoder(compile(p), objective), limit, seed, 0)
 			if every > 0 {
 				s.trail = trailOf(s.model, every)
 			}
@@ -96,7 +96,7 @@ func TestNoUnplacedWorkHasRoom(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, u := range plan.Unplaced {
-			a := p.Activities[u.Activity]
+			a := p.Tasks[u.Task]
 			waits := slices.ContainsFunc(a.After, func(l Link) bool { return !plan.Assignments[l.Pred].Placed() })
 			possible := false
 			for w := range p.Workers {
@@ -104,7 +104,7 @@ func TestNoUnplacedWorkHasRoom(t *testing.T) {
 			}
 			tooBig := slices.ContainsFunc(a.Uses, func(d Demand) bool { return d.Amount > p.Resources[d.Resource].Capacity })
 			if !waits && possible && !tooBig && !a.Pinned {
-				t.Fatalf("activity %d could have been placed: %s", u.Activity, u.Reason)
+				t.Fatalf("task %d could have been placed: %s", u.Task, u.Reason)
 			}
 		}
 	})
@@ -121,8 +121,8 @@ func TestReplayWithTheSameDurationsIsNoLater(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		durations := make([]int, len(p.Activities))
-		for i, a := range p.Activities {
+		durations := make([]int, len(p.Tasks))
+		for i, a := range p.Tasks {
 			durations[i] = a.Duration
 		}
 		got, err := r.Run(durations)
@@ -131,14 +131,14 @@ func TestReplayWithTheSameDurationsIsNoLater(t *testing.T) {
 		}
 		for i, a := range got {
 			if a.Finish > plan.Assignments[i].Finish {
-				t.Fatalf("activity %d finishes at %d, planned %d", i, a.Finish, plan.Assignments[i].Finish)
+				t.Fatalf("task %d finishes at %d, planned %d", i, a.Finish, plan.Assignments[i].Finish)
 			}
 		}
 		for i := range durations {
 			durations[i] = 2*durations[i] + 1
-			p.Activities[i].Duration *= 2
-			if p.Activities[i].Duration > 0 {
-				p.Activities[i].Duration++
+			p.Tasks[i].Duration *= 2
+			if p.Tasks[i].Duration > 0 {
+				p.Tasks[i].Duration++
 			}
 		}
 		longer, err := r.Run(durations)
@@ -161,7 +161,7 @@ func TestReplayWithTheSameDurationsIsNoLater(t *testing.T) {
 // TestVerifyFindsWhatIsWrong breaks one rule of a good plan at a time.
 func TestVerifyFindsWhatIsWrong(t *testing.T) {
 	p := Problem{
-		Activities: []Activity{
+		Tasks: []Task{
 			{Duration: 60, Skill: 0, Group: 0, Uses: []Demand{{0, 1}}},
 			{Duration: 60, Skill: 1, Group: 0, After: []Link{{0, 30}}},
 			{Duration: 60, Skill: 0, Group: None, Release: 700, Uses: []Demand{{0, 1}}},
@@ -212,8 +212,8 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 
 func TestTwoOfAGroupNeverOverlap(t *testing.T) {
 	p := Problem{
-		Activities: []Activity{{Duration: 60, Skill: 0, Group: 4}, {Duration: 60, Skill: 1, Group: 4}},
-		Workers:    []Worker{{Skills: []int{0}, Hours: week(1)}, {Skills: []int{1}, Hours: week(1)}},
+		Tasks:   []Task{{Duration: 60, Skill: 0, Group: 4}, {Duration: 60, Skill: 1, Group: 4}},
+		Workers: []Worker{{Skills: []int{0}, Hours: week(1)}, {Skills: []int{1}, Hours: week(1)}},
 	}
 	bad := Plan{Assignments: []Assignment{{0, 540, 600}, {1, 570, 630}}, Value: 630}
 	if err := Verify(p, bad); !errors.Is(err, ErrPlan) {

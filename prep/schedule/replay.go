@@ -21,12 +21,12 @@ func NewReplay(p Problem, plan Plan) (*Replay, error) {
 	if err := p.Check(); err != nil {
 		return nil, fmt.Errorf("schedule: %w", err)
 	}
-	if len(plan.Assignments) != len(p.Activities) {
-		return nil, fmt.Errorf("schedule: %d assignments for %d activities", len(plan.Assignments), len(p.Activities))
+	if len(plan.Assignments) != len(p.Tasks) {
+		return nil, fmt.Errorf("schedule: %d assignments for %d tasks", len(plan.Assignments), len(p.Tasks))
 	}
 	m := compile(p)
-	r := &Replay{d: newDecoder(m, plan.Objective), order: m.topological(nil), force: make([]int, len(p.Activities))}
-	start := make([]int, len(p.Activities))
+	r := &Replay{d: newDecoder(m, plan.Objective), order: m.topological(nil), force: make([]int, len(p.Tasks))}
+	start := make([]int, len(p.Tasks))
 	for i, a := range plan.Assignments {
 		r.force[i], start[i] = a.Worker, a.Start
 		if !a.Placed() {
@@ -40,16 +40,16 @@ func NewReplay(p Problem, plan Plan) (*Replay, error) {
 	return r, nil
 }
 
-// Run returns where each activity falls with the given durations, in minutes
-// of work, one for each activity. A milestone stays one, whatever is given;
+// Run returns where each task falls with the given durations, in minutes
+// of work, one for each task. A milestone stays one, whatever is given;
 // other work takes at least a minute. The slice is overwritten by the next
 // run.
 func (r *Replay) Run(durations []int) ([]Assignment, error) {
 	if len(durations) != len(r.d.durations) {
-		return nil, fmt.Errorf("schedule: %d durations for %d activities", len(durations), len(r.d.durations))
+		return nil, fmt.Errorf("schedule: %d durations for %d tasks", len(durations), len(r.d.durations))
 	}
 	for i, v := range durations {
-		if r.d.Activities[i].Duration > 0 {
+		if r.d.Tasks[i].Duration > 0 {
 			r.d.durations[i] = max(v, 1)
 		}
 	}

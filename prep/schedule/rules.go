@@ -23,9 +23,9 @@ func (m *model) rules() [rulesTried][]int {
 	}
 }
 
-// ranked returns each activity's place in the order of the comparison.
+// ranked returns each task's place in the order of the comparison.
 func (m *model) ranked(compare func(i, j int) int) []int {
-	order := make([]int, len(m.Activities))
+	order := make([]int, len(m.Tasks))
 	for i := range order {
 		order[i] = i
 	}
@@ -37,18 +37,18 @@ func (m *model) ranked(compare func(i, j int) int) []int {
 	return key
 }
 
-// pull returns, for each activity, the most weight for the minutes of work
+// pull returns, for each task, the most weight for the minutes of work
 // still before it among what it leads to, and the earliest due time there.
 func (m *model) pull() (weight []float64, due []int) {
-	weight, due = make([]float64, len(m.Activities)), make([]int, len(m.Activities))
+	weight, due = make([]float64, len(m.Tasks)), make([]int, len(m.Tasks))
 	for i := range due {
 		due[i] = m.horizon
 	}
 	for _, bundle := range m.bundles() {
-		a := m.Activities[bundle[0]]
+		a := m.Tasks[bundle[0]]
 		work := 1
 		for _, i := range bundle {
-			work += m.Activities[i].Duration
+			work += m.Tasks[i].Duration
 		}
 		for _, i := range bundle {
 			weight[i] = max(weight[i], float64(a.Weight+a.LateWeight)/float64(work))
@@ -60,19 +60,19 @@ func (m *model) pull() (weight []float64, due []int) {
 	return weight, due
 }
 
-// bundles lists, for each activity with a weight, itself first and then all
+// bundles lists, for each task with a weight, itself first and then all
 // that it waits for, directly or not.
 func (m *model) bundles() [][]int {
 	var out [][]int
-	seen := make([]int, len(m.Activities))
-	for v, a := range m.Activities {
+	seen := make([]int, len(m.Tasks))
+	for v, a := range m.Tasks {
 		if a.Weight+a.LateWeight == 0 {
 			continue
 		}
 		bundle := []int{v}
 		seen[v] = v + 1
 		for k := 0; k < len(bundle); k++ {
-			for _, l := range m.Activities[bundle[k]].After {
+			for _, l := range m.Tasks[bundle[k]].After {
 				if seen[l.Pred] != v+1 {
 					seen[l.Pred] = v + 1
 					bundle = append(bundle, l.Pred)

@@ -25,13 +25,13 @@ func fleet(items, people int, seed uint64) Problem {
 		p.Workers = append(p.Workers, worker)
 	}
 	for item := range items {
-		last := Activity{Skill: None, Group: None, Weight: 500 + rng.IntN(4000)}
+		last := Task{Skill: None, Group: None, Weight: 500 + rng.IntN(4000)}
 		if rng.IntN(6) == 0 {
 			last.Due, last.LateWeight = rng.IntN(30*1440), 5000
 		}
-		first := len(p.Activities)
+		first := len(p.Tasks)
 		for k := range 6 + rng.IntN(4) {
-			a := Activity{Duration: 15 * (1 + rng.IntN(20)), Skill: rng.IntN(skills), Group: item}
+			a := Task{Duration: 15 * (1 + rng.IntN(20)), Skill: rng.IntN(skills), Group: item}
 			if rng.IntN(3) > 0 {
 				a.Uses = []Demand{{rng.IntN(4), 1}}
 			}
@@ -45,10 +45,10 @@ func fleet(items, people int, seed uint64) Problem {
 				}
 				a.After = []Link{{first + rng.IntN(k), lag}}
 			}
-			last.After = append(last.After, Link{len(p.Activities), 0})
-			p.Activities = append(p.Activities, a)
+			last.After = append(last.After, Link{len(p.Tasks), 0})
+			p.Tasks = append(p.Tasks, a)
 		}
-		p.Activities = append(p.Activities, last)
+		p.Tasks = append(p.Tasks, last)
 	}
 	return p
 }
@@ -69,8 +69,8 @@ func TestLargePlansBeatTheFirstRuleAndVerify(t *testing.T) {
 	if err := Verify(p, plan); err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("%d activities: %d, at first %d, bound %d, gap %.1f %%",
-		len(p.Activities), plan.Value, first.Value, plan.LowerBound, 100*plan.Gap())
+	t.Logf("%d tasks: %d, at first %d, bound %d, gap %.1f %%",
+		len(p.Tasks), plan.Value, first.Value, plan.LowerBound, 100*plan.Gap())
 	if plan.Value >= first.Value {
 		t.Errorf("value %d after the search, %d before", plan.Value, first.Value)
 	}
@@ -79,7 +79,7 @@ func TestLargePlansBeatTheFirstRuleAndVerify(t *testing.T) {
 func BenchmarkSolveDefault(b *testing.B) {
 	for _, size := range []struct{ items, people int }{{60, 8}, {500, 8}} {
 		p := fleet(size.items, size.people, 1)
-		b.Run(fmt.Sprintf("%d activities", len(p.Activities)), func(b *testing.B) {
+		b.Run(fmt.Sprintf("%d tasks", len(p.Tasks)), func(b *testing.B) {
 			var plan Plan
 			for b.Loop() {
 				var err error

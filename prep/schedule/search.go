@@ -9,14 +9,14 @@ import (
 
 // What the search was found to do best with.
 const (
-	pollEvery       = 64   // schedules between looks at the context
-	leastRound      = 1000 // schedules of one cooling, at least
-	roundByActivity = 100  // and for each activity
-	warmth          = 0.1  // first rise accepted, against the gap shared among the bundles
-	nearby          = 12   // places that a short move spans
+	pollEvery   = 64   // schedules between looks at the context
+	leastRound  = 1000 // schedules of one cooling, at least
+	roundByTask = 100  // and for each task
+	warmth      = 0.1  // first rise accepted, against the gap shared among the bundles
+	nearby      = 12   // places that a short move spans
 )
 
-// search improves an order of activities, and for some of them the worker, by
+// search improves an order of tasks, and for some of them the worker, by
 // simulated annealing: it changes a little, decodes, and keeps what is better,
 // or at first a little worse. Small problems are cooled many times over, large
 // ones once.
@@ -30,9 +30,9 @@ type search struct {
 	next    solution
 	best    solution
 	fixed   int     // leading places of the order that never change
-	bundles [][]int // activities that are worth moving together
-	choice  []int   // activities outside the lead that several workers can do
-	spot    []int   // place of each activity in the order that is being changed
+	bundles [][]int // tasks that are worth moving together
+	choice  []int   // tasks outside the lead that several workers can do
+	spot    []int   // place of each task in the order that is being changed
 	marked  []bool
 	trail   trail
 }
@@ -40,7 +40,7 @@ type search struct {
 // solution is what the decoder turns into a plan.
 type solution struct {
 	order []int
-	force []int // the worker of each activity; None: whoever finishes it first
+	force []int // the worker of each task; None: whoever finishes it first
 	value int
 }
 
@@ -54,13 +54,13 @@ func (s *solution) copyFrom(t *solution) {
 	s.value = t.value
 }
 
-func newSearch(d *decoder, limit int, seed uint64) *search {
-	n := len(d.Activities)
+func newSearch(d *decoder, limit int, seed uint64, lower int) *search {
+	n := len(d.Tasks)
 	s := &search{
 		decoder: d,
 		rng:     rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15)),
 		limit:   limit,
-		lower:   d.bound(d.objective),
+		lower:   lower,
 		now:     newSolution(n),
 		next:    newSolution(n),
 		best:    newSolution(n),
@@ -93,10 +93,10 @@ func (s *search) run(ctx context.Context) {
 			return
 		}
 	}
-	if len(s.Activities)-s.fixed < 2 && len(s.choice) == 0 {
+	if len(s.Tasks)-s.fixed < 2 && len(s.choice) == 0 {
 		return
 	}
-	round := max(leastRound, roundByActivity*len(s.Activities))
+	round := max(leastRound, roundByTask*len(s.Tasks))
 	for !s.done(ctx) {
 		s.now.copyFrom(&s.best)
 		s.trail.known = false
@@ -143,7 +143,7 @@ func (s *search) cool(ctx context.Context, schedules int) {
 
 // change makes one random move. Most move a bundle: orders in which what
 // belongs together stays together were found to lead to the best plans, and
-// moves of single activities to add the last few parts in a hundred.
+// moves of single tasks to add the last few parts in a hundred.
 func (s *search) change(x *solution) {
 	free := len(x.order) - s.fixed
 	switch dice := s.rng.IntN(10); {
@@ -156,7 +156,7 @@ func (s *search) change(x *solution) {
 	}
 }
 
-// reassign names another worker for an activity, or leaves the choice open.
+// reassign names another worker for a task, or leaves the choice open.
 func (s *search) reassign(x *solution) {
 	if len(s.choice) == 0 {
 		return
@@ -170,7 +170,7 @@ func (s *search) reassign(x *solution) {
 	}
 }
 
-// shift moves the activity at place k to another place between the last that
+// shift moves the task at place k to another place between the last that
 // it waits for and the first that waits for it.
 func (s *search) shift(x *solution, k int) {
 	i := x.order[k]
@@ -198,7 +198,7 @@ func (s *search) shift(x *solution, k int) {
 }
 
 func (m *model) waitsFor(i, j int) bool {
-	for _, l := range m.Activities[i].After {
+	for _, l := range m.Tasks[i].After {
 		if l.Pred == j {
 			return true
 		}
@@ -234,7 +234,7 @@ func (s *search) moveBundle(x *solution) {
 	s.repair(x)
 }
 
-// repair puts each activity after those it waits for, moving those forward.
+// repair puts each task after those it waits for, moving those forward.
 func (s *search) repair(x *solution) {
 	clear(s.marked)
 	copy(s.spot, x.order)
@@ -245,7 +245,7 @@ func (s *search) repair(x *solution) {
 			return
 		}
 		s.marked[i] = true
-		for _, l := range s.Activities[i].After {
+		for _, l := range s.Tasks[i].After {
 			put(l.Pred)
 		}
 		x.order[k] = i

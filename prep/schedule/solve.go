@@ -11,11 +11,12 @@ type Options struct {
 	Objective Objective
 	Schedules int    // how many to generate at most; 0: DefaultSchedules
 	Seed      uint64 // of the search's random choices
+	Bound     int    // a value that the caller knows no plan to go below; 0: none, Solve finds one
 }
 
 // DefaultSchedules is the count that Solve takes for a problem where none is
 // given: as many as a second or two of one core allow, and at the least those of
-// the first rules. What a schedule costs grows with the activities and with the
+// the first rules. What a schedule costs grows with the tasks and with the
 // people who might do each.
 func DefaultSchedules(p Problem) int {
 	const places = 4_000_000 // looked at by all schedules together
@@ -26,7 +27,7 @@ func DefaultSchedules(p Problem) int {
 		}
 	}
 	each := 0 // places that one schedule looks at
-	for _, a := range p.Activities {
+	for _, a := range p.Tasks {
 		each += max(people[a.Skill], 1)
 	}
 	return min(max(places/max(each, 1), rulesTried), 20_000)
@@ -35,6 +36,10 @@ func DefaultSchedules(p Problem) int {
 // Solve searches for the best plan. It ends after Options.Schedules schedules,
 // when the lower bound is met, or when ctx is done: then with the best plan so
 // far and no error. The error is that of Problem.Check.
+//
+// A problem without calendars that is to end soonest is searched by the package
+// project, everything else by annealing on orders of tasks; both count each
+// complete schedule that they work out.
 func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 	if err := p.Check(); err != nil {
 		return Plan{}, fmt.Errorf("schedule: %w", err)
@@ -43,17 +48,27 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 	if limit <= 0 {
 		limit = DefaultSchedules(p)
 	}
-	s := newSearch(newDecoder(compile(p), o.Objective), limit, o.Seed)
+	m := compile(p)
+	if c, ok := m.constant(o.Objective); ok {
+		o.Schedules = limit
+		return c.solve(ctx, o, m.bound(Makespan))
+	}
+	bound := o.Bound
+	if bound == 0 {
+		bound = m.bound(o.Objective)
+	}
+	s := newSearch(newDecoder(m, o.Objective), limit, o.Seed, bound)
 	s.run(ctx)
 	s.decode(s.best.order, s.best.force)
 	return s.plan(s.lower, s.made), nil
 }
 
-// Arrange plans the activities in the order given, each where it can finish
+// Arrange plans the tasks in the order given, each where it can finish
 // first without moving those before it. Pinned work still comes first, and
-// work waits for what it depends on. Activities that the order leaves out
-// follow by number. workers may be nil or name, for each activity, the only
-// worker who may do it, or None; the worker must have the skill.
+// work waits for what it depends on. Tasks that the order leaves out
+// follow by number. workers may be nil or name, for each task, the only
+// worker who may do it, or None; the worker must have the skill. The plan's
+// LowerBound is 0: only Solve finds one.
 func Arrange(p Problem, objective Objective, order, workers []int) (Plan, error) {
 	if err := p.Check(); err != nil {
 		return Plan{}, fmt.Errorf("schedule: %w", err)
@@ -68,21 +83,21 @@ func Arrange(p Problem, objective Objective, order, workers []int) (Plan, error)
 	}
 	d := newDecoder(m, objective)
 	d.decode(m.topological(key), workers)
-	return d.plan(m.bound(objective), 1), nil
+	return d.plan(0, 1), nil
 }
 
-// rank returns each activity's place in the order.
+// rank returns each task's place in the order.
 func (m *model) rank(order []int) ([]int, error) {
-	key := make([]int, len(m.Activities))
+	key := make([]int, len(m.Tasks))
 	for i := range key {
 		key[i] = len(order)
 	}
 	for rank, i := range order {
 		if i < 0 || i >= len(key) {
-			return nil, fmt.Errorf("order: activity %d of %d", i, len(key))
+			return nil, fmt.Errorf("order: task %d of %d", i, len(key))
 		}
 		if key[i] != len(order) {
-			return nil, fmt.Errorf("order: activity %d comes twice", i)
+			return nil, fmt.Errorf("order: task %d comes twice", i)
 		}
 		key[i] = rank
 	}
@@ -93,12 +108,12 @@ func (m *model) checkForce(workers []int) error {
 	if workers == nil {
 		return nil
 	}
-	if len(workers) != len(m.Activities) {
-		return fmt.Errorf("workers: %d for %d activities", len(workers), len(m.Activities))
+	if len(workers) != len(m.Tasks) {
+		return fmt.Errorf("workers: %d for %d tasks", len(workers), len(m.Tasks))
 	}
 	for i, w := range workers {
 		if w != None && len(m.able[i]) > 0 && !slices.Contains(m.able[i], w) {
-			return fmt.Errorf("workers: worker %d may not do activity %s", w, label(m.Activities[i].Name, i))
+			return fmt.Errorf("workers: worker %d may not do task %s", w, label(m.Tasks[i].Name, i))
 		}
 	}
 	return nil
@@ -125,9 +140,9 @@ func (d *decoder) reason(i int) string {
 	if d.reasons[i] != "" {
 		return d.reasons[i]
 	}
-	for _, l := range d.Activities[i].After {
+	for _, l := range d.Tasks[i].After {
 		if !d.place[l.Pred].Placed() {
-			return "waits for activity " + label(d.Activities[l.Pred].Name, l.Pred)
+			return "waits for task " + label(d.Tasks[l.Pred].Name, l.Pred)
 		}
 	}
 	return "no free working hours or places are left for it"

@@ -21,7 +21,7 @@ func week(weeks int) Calendar {
 
 func TestWorkRunsOverTheWeekendWithTheSameWorker(t *testing.T) {
 	p := Problem{
-		Activities: []Activity{
+		Tasks: []Task{
 			{Duration: 35 * 60, Skill: 0, Group: None},
 			{Duration: 10 * 60, Skill: 0, Group: None, After: []Link{{Pred: 0, Lag: 24 * 60}}},
 		},

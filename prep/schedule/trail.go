@@ -4,21 +4,21 @@ package schedule
 // search stands at. An order that begins alike is decoded from the last of them
 // before the two part, which gives the same plan in less time.
 type trail struct {
-	every  int          // activities from one stop to the next; 0: there are none
+	every  int          // tasks from one stop to the next; 0: there are none
 	known  bool         // whether stops and place are those of the order stood at
-	stops  []state      // stops[k] is before the activity at place (k+1) × every
-	place  []Assignment // of each activity
+	stops  []state      // stops[k] is before the task at place (k+1) × every
+	place  []Assignment // of each task
 	tried  []state      // the stops of the order tried last, from passed on
 	passed int          // how many of the stops that order shares
 }
 
 const (
 	trailStops = 10
-	longOrder  = 500 // activities from which on stops are worth the time to make
+	longOrder  = 500 // tasks from which on stops are worth the time to make
 )
 
 func newTrail(m *model) trail {
-	n := len(m.Activities)
+	n := len(m.Tasks)
 	if n < longOrder {
 		return trail{}
 	}
@@ -26,7 +26,7 @@ func newTrail(m *model) trail {
 }
 
 func trailOf(m *model, every int) trail {
-	n := len(m.Activities)
+	n := len(m.Tasks)
 	t := trail{every: every, place: make([]Assignment, n)}
 	for range max(n-1, 0) / every {
 		t.stops, t.tried = append(t.stops, newState(m)), append(t.tried, newState(m))
@@ -60,7 +60,7 @@ func (s *search) tryChange(x *solution) {
 	s.note(x)
 }
 
-// alike returns how many activities x begins with as the search's order does,
+// alike returns how many tasks x begins with as the search's order does,
 // where that order's trail is known.
 func (s *search) alike(x *solution) int {
 	if !s.trail.known {
@@ -74,7 +74,7 @@ func (s *search) alike(x *solution) int {
 	return len(x.order)
 }
 
-// follow makes the order tried last, and where it placed the activities, those of
+// follow makes the order tried last, and where it placed the tasks, those of
 // the trail.
 func (t *trail) follow(place []Assignment) {
 	if t.every == 0 {

@@ -21,15 +21,15 @@ func Verify(p Problem, plan Plan) error {
 }
 
 func verify(p Problem, plan Plan) error {
-	if len(plan.Assignments) != len(p.Activities) {
-		return fmt.Errorf("%d assignments for %d activities", len(plan.Assignments), len(p.Activities))
+	if len(plan.Assignments) != len(p.Tasks) {
+		return fmt.Errorf("%d assignments for %d tasks", len(plan.Assignments), len(p.Tasks))
 	}
 	if err := verifyUnplaced(p, plan); err != nil {
 		return err
 	}
-	for i := range p.Activities {
-		if err := verifyActivity(p, plan, i); err != nil {
-			return fmt.Errorf("activity %s: %w", label(p.Activities[i].Name, i), err)
+	for i := range p.Tasks {
+		if err := verifyTask(p, plan, i); err != nil {
+			return fmt.Errorf("task %s: %w", label(p.Tasks[i].Name, i), err)
 		}
 	}
 	if err := verifyApart(p, plan); err != nil {
@@ -44,24 +44,24 @@ func verify(p Problem, plan Plan) error {
 }
 
 func verifyUnplaced(p Problem, plan Plan) error {
-	listed := make([]bool, len(p.Activities))
+	listed := make([]bool, len(p.Tasks))
 	for _, u := range plan.Unplaced {
-		if u.Activity < 0 || u.Activity >= len(listed) || listed[u.Activity] || u.Reason == "" {
-			return fmt.Errorf("unplaced activity %d is unknown, listed twice or without a reason", u.Activity)
+		if u.Task < 0 || u.Task >= len(listed) || listed[u.Task] || u.Reason == "" {
+			return fmt.Errorf("unplaced task %d is unknown, listed twice or without a reason", u.Task)
 		}
-		listed[u.Activity] = true
+		listed[u.Task] = true
 	}
 	for i, a := range plan.Assignments {
 		if a.Placed() == listed[i] {
-			return fmt.Errorf("activity %d is placed: %t, and listed as unplaced: %t", i, a.Placed(), listed[i])
+			return fmt.Errorf("task %d is placed: %t, and listed as unplaced: %t", i, a.Placed(), listed[i])
 		}
 	}
 	return nil
 }
 
-// verifyActivity looks at one activity alone: its worker, hours and waits.
-func verifyActivity(p Problem, plan Plan, i int) error {
-	a, got := p.Activities[i], plan.Assignments[i]
+// verifyTask looks at one task alone: its worker, hours and waits.
+func verifyTask(p Problem, plan Plan, i int) error {
+	a, got := p.Tasks[i], plan.Assignments[i]
 	if !got.Placed() {
 		return nil
 	}
@@ -71,7 +71,7 @@ func verifyActivity(p Problem, plan Plan, i int) error {
 	for _, l := range a.After {
 		pred := plan.Assignments[l.Pred]
 		if !pred.Placed() || got.Start < pred.Finish+l.Lag {
-			return fmt.Errorf("starts at %d, too soon after activity %d", got.Start, l.Pred)
+			return fmt.Errorf("starts at %d, too soon after task %d", got.Start, l.Pred)
 		}
 	}
 	if a.Duration == 0 || a.Skill == None {
@@ -103,7 +103,7 @@ func verifyActivity(p Problem, plan Plan, i int) error {
 	return nil
 }
 
-// verifyApart looks for two activities at once on one worker or in one group.
+// verifyApart looks for two tasks at once on one worker or in one group.
 func verifyApart(p Problem, plan Plan) error {
 	var order []int
 	for i, a := range plan.Assignments {
@@ -119,13 +119,13 @@ func verifyApart(p Problem, plan Plan) error {
 		got := plan.Assignments[i]
 		if w := got.Worker; w != None {
 			if j, ok := lastOf[w]; ok && plan.Assignments[j].Finish > got.Start {
-				return fmt.Errorf("worker %d does activities %d and %d at once", w, j, i)
+				return fmt.Errorf("worker %d does tasks %d and %d at once", w, j, i)
 			}
 			lastOf[w] = i
 		}
-		if g := p.Activities[i].Group; g != None {
+		if g := p.Tasks[i].Group; g != None {
 			if j, ok := lastIn[g]; ok && plan.Assignments[j].Finish > got.Start {
-				return fmt.Errorf("activities %d and %d of group %d overlap", j, i, g)
+				return fmt.Errorf("tasks %d and %d of group %d overlap", j, i, g)
 			}
 			lastIn[g] = i
 		}
@@ -135,10 +135,10 @@ func verifyApart(p Problem, plan Plan) error {
 
 // verifyResource counts the places held each time that some are taken.
 func verifyResource(p Problem, plan Plan, r int) error {
-	type change struct{ at, by, activity int }
+	type change struct{ at, by, task int }
 	var changes []change
 	for i, a := range plan.Assignments {
-		for _, u := range p.Activities[i].Uses {
+		for _, u := range p.Tasks[i].Uses {
 			if u.Resource == r && a.Placed() && a.Start < a.Finish {
 				changes = append(changes, change{a.Start, u.Amount, i}, change{a.Finish, -u.Amount, i})
 			}
@@ -153,10 +153,10 @@ func verifyResource(p Problem, plan Plan, r int) error {
 	held, active := 0, make(map[int]bool)
 	for k, c := range changes {
 		held += c.by
-		if c.activity != None {
-			active[c.activity] = c.by > 0
+		if c.task != None {
+			active[c.task] = c.by > 0
 			if c.by < 0 {
-				delete(active, c.activity)
+				delete(active, c.task)
 			}
 		}
 		settled := k+1 == len(changes) || changes[k+1].at > c.at
@@ -170,7 +170,7 @@ func verifyResource(p Problem, plan Plan, r int) error {
 func verifyValue(p Problem, plan Plan) error {
 	horizon := verifyHorizon(p)
 	last, cost := 0, 0
-	for i, a := range p.Activities {
+	for i, a := range p.Tasks {
 		finish := plan.Assignments[i].Finish
 		if !plan.Assignments[i].Placed() {
 			finish = horizon
@@ -204,7 +204,7 @@ func verifyHorizon(p Problem) int {
 			end = max(end, c.To)
 		}
 	}
-	for _, a := range p.Activities {
+	for _, a := range p.Tasks {
 		release = max(release, a.Release)
 		serial += a.Duration
 		for _, l := range a.After {

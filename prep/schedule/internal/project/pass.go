@@ -1,6 +1,6 @@
-package rcpsp
+package project
 
-// pass builds schedules by the serial scheme: each activity of a list, in its
+// pass builds schedules by the serial scheme: each task of a list, in its
 // turn, takes the earliest start that its predecessors and the resources
 // allow. The memory is kept between schedules.
 type pass struct {
@@ -13,7 +13,7 @@ func newPass(net *network) *pass {
 	return &pass{network: net, free: make([]uint64, int(net.horizon+1)*net.words), dirty: net.horizon + 1}
 }
 
-// serial schedules the list, which must hold each activity after those that
+// serial schedules the list, which must hold each task after those that
 // before says it waits for, and returns the makespan. Starts go to start.
 // Given the arcs in reverse it builds from the end, with time counted from
 // there.

@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"cmp"
@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// lists holds the operators on activity lists and the memory they share.
+// lists holds the operators on task lists and the memory they share.
 type lists struct {
 	net    *network
 	rng    *rand.Rand
@@ -34,7 +34,7 @@ func newLists(net *network, rng *rand.Rand) lists {
 	}
 }
 
-// sort writes the activities of from into list by key, ties in their order.
+// sort writes the tasks of from into list by key, ties in their order.
 // from and list must not share memory.
 func (l *lists) sort(list, from, key []int32) {
 	count := l.count[:slices.Max(key)+2]
@@ -57,7 +57,7 @@ func (l *lists) byStart(list, start []int32) {
 	l.sort(list, l.spare, start)
 }
 
-// turn writes the member's activities into list by descending finish: the
+// turn writes the member's tasks into list by descending finish: the
 // order in which the opposite direction builds the same schedule or one that
 // ends no later. Ties keep the reverse of the member's order. The list may be
 // the member's own.
@@ -70,14 +70,14 @@ func (l *lists) turn(list []int32, m *member) {
 	l.sort(list, l.spare, l.key)
 }
 
-// byTail lists the activities by descending tail, their own time included.
+// byTail lists the tasks by descending tail, their own time included.
 func (l *lists) byTail(list []int32, d *side) {
 	slices.SortStableFunc(list, func(a, b int32) int {
 		return cmp.Compare(d.tail[b]+l.net.duration[b], d.tail[a]+l.net.duration[a])
 	})
 }
 
-// sample lists the activities at random, each step one of those whose
+// sample lists the tasks at random, each step one of those whose
 // predecessors are listed, with odds by how much longer its tail is than the
 // shortest among them, or by the square of that.
 func (l *lists) sample(list []int32, d *side, square bool) {
@@ -155,7 +155,7 @@ func (l *lists) cross(child, a, b []int32) {
 	}
 }
 
-// shift moves the activity at place k to a random place between its last
+// shift moves the task at place k to a random place between its last
 // predecessor and its first successor in the list.
 func (l *lists) shift(list []int32, k int, d *side) {
 	i := list[k]

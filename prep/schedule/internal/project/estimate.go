@@ -1,6 +1,6 @@
-package rcpsp
+package project
 
-// estimate is the length of the longest way through the activities that a move
+// estimate is the length of the longest way through the tasks that a move
 // puts into a new order, with the heads before and the tails behind them as
 // they are now. It builds no schedule.
 func (o *orders) estimate(m move) int32 {
@@ -24,7 +24,7 @@ func (o *orders) estimate(m move) int32 {
 	return o.longest(row, ready, r, m)
 }
 
-// longest is the estimate for a row of activities in their new order; ready is
+// longest is the estimate for a row of tasks in their new order; ready is
 // when the resource is free for the first.
 func (o *orders) longest(row []int32, ready, resource int32, m move) int32 {
 	after := int32(0)

@@ -1,10 +1,10 @@
-package rcpsp
+package project
 
 import "math"
 
 // parallel builds a schedule by the parallel scheme: time moves on from finish
-// to finish, and at each moment the waiting activities that fit start, longest
-// tail first. It leaves no resource idle that a waiting activity could use,
+// to finish, and at each moment the waiting tasks that fit start, longest
+// tail first. It leaves no resource idle that a waiting task could use,
 // which makes good first schedules but can miss every best one; the search
 // uses it once.
 func (p *pass) parallel(tail, start []int32) int32 {
@@ -49,7 +49,7 @@ func (p *pass) parallel(tail, start []int32) int32 {
 	return makespan
 }
 
-// nextToStart returns the waiting activity with the longest tail that may
+// nextToStart returns the waiting task with the longest tail that may
 // start at t and fits into the room, or -1.
 func (p *pass) nextToStart(t int32, tail, start, finish []int32, room []uint64) int32 {
 	best := int32(-1)

@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"math/rand/v2"
@@ -9,12 +9,13 @@ import (
 // side: on the second side start counts from the end of the project.
 type member struct {
 	list, start []int32
+	people      []int32 // who does each task, as a resource; only where the project has people
 	makespan    int32
-	critical    int32 // activities with no room before the makespan: fewer is nearer to a better one
+	critical    int32 // tasks with no room before the makespan: fewer is nearer to a better one
 }
 
 func newMember(n int) member {
-	m := member{list: make([]int32, n), start: make([]int32, n)}
+	m := member{list: make([]int32, n), start: make([]int32, n), people: make([]int32, n)}
 	for i := range m.list {
 		m.list[i] = int32(i)
 	}
@@ -35,7 +36,7 @@ func (m *member) same(as *member) bool {
 // side is a population with its direction in time.
 type side struct {
 	before, after *arcs
-	tail          []int32 // time from an activity's finish to the end at least
+	tail          []int32 // time from a task's finish to the end at least
 	members       []member
 }
 

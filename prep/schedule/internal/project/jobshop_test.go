@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"context"
@@ -33,7 +33,7 @@ var (
 	}
 )
 
-// jobShop turns the rows into a project: an activity for each operation and a
+// jobShop turns the rows into a project: a task for each operation and a
 // resource of one for each machine.
 func jobShop(rows [][]int) Project {
 	machines := len(rows[0]) / 2

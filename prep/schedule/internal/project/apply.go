@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 // move puts u right behind v on a resource where u comes first, or, if not
 // behind, v right before u.
@@ -86,6 +86,8 @@ func (o *orders) unlink(slot, resource int32) {
 	a, b := o.prev[slot], o.next[slot]
 	if a >= 0 {
 		o.next[o.slot(a, resource)] = b
+	} else {
+		o.first[resource] = b
 	}
 	if b >= 0 {
 		o.prev[o.slot(b, resource)] = a
@@ -98,6 +100,8 @@ func (o *orders) link(a, i, b, resource int32) {
 	o.prev[s], o.next[s] = a, b
 	if a >= 0 {
 		o.next[o.slot(a, resource)] = i
+	} else {
+		o.first[resource] = i
 	}
 	if b >= 0 {
 		o.prev[o.slot(b, resource)] = i

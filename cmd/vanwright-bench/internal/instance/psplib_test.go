@@ -1,4 +1,4 @@
-package psplib
+package instance
 
 import (
 	"bytes"
@@ -10,7 +10,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"github.com/vanwright/vanwright/prep/schedule/rcpsp"
+	"github.com/vanwright/vanwright/prep/schedule"
 )
 
 // sample is an invented project in the library's layout.
@@ -57,11 +57,15 @@ func TestReadTakesJobsResourcesAndArcs(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := rcpsp.Project{
-			Durations:  []int{0, 3, 2, 0},
-			Successors: [][]int{{1, 2}, {3}, {3}, {}},
-			Demands:    [][]int{{0, 0}, {4, 0}, {1, 2}, {0, 0}},
-			Capacities: []int{4, 2},
+		const none = schedule.None
+		want := schedule.Problem{
+			Tasks: []schedule.Task{
+				{Skill: none, Group: none},
+				{Duration: 3, Skill: none, Group: none, Uses: []schedule.Demand{{Resource: 0, Amount: 4}}, After: []schedule.Link{{Pred: 0}}},
+				{Duration: 2, Skill: none, Group: none, Uses: []schedule.Demand{{Resource: 0, Amount: 1}, {Resource: 1, Amount: 2}}, After: []schedule.Link{{Pred: 0}}},
+				{Skill: none, Group: none, After: []schedule.Link{{Pred: 1}, {Pred: 2}}},
+			},
+			Resources: []schedule.Resource{{Capacity: 4}, {Capacity: 2}},
 		}
 		if diff := cmp.Diff(got, want); diff != "" {
 			t.Error(diff)
@@ -86,7 +90,7 @@ func TestBadFilesAreNamedWithTheLine(t *testing.T) {
 		{"no jobs line", "jobs (incl. supersource/sink ):  4\n", "", "a.sm:12: the number of jobs is not given"},
 		{"capacity is missing", "    4    2\n", "    4\n", "a.sm:34: availabilities: 1 numbers, not 2"},
 		{"more than there is", "    4    2\n", "    3    2\n", "a.sm:34: job 2 needs 4 of R 1, which has 3"},
-		{"a cycle", "3        1          1           4", "3 1 1 1", "a.sm:34: activities wait for one another: 4 of 4"},
+		{"a cycle", "3        1          1           4", "3 1 1 1", "a.sm:34: tasks wait for one another: 0 after 2 after 0"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			text := strings.Replace(sample, c.old, c.new, 1)
@@ -122,20 +126,23 @@ func TestReadErrorsArePassedOn(t *testing.T) {
 }
 
 func FuzzRead(f *testing.F) {
-	f.Add([]byte(sample))
-	f.Add([]byte(strings.ReplaceAll(sample, "4    2\n", "4    2 1\n")))
-	f.Add([]byte("jobs : 3\nPROJECT INFORMATION\nPRECEDENCE RELATIONS\njobnr.\n"))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		p, err := Read(bytes.NewReader(data), "f")
+	for _, name := range []string{"f.sm", "f.def"} {
+		f.Add(name, []byte(sample))
+		f.Add(name, []byte(skilled))
+	}
+	f.Add("f.sm", []byte(strings.ReplaceAll(sample, "4    2\n", "4    2 1\n")))
+	f.Add("f.sm", []byte("jobs : 3\nPROJECT INFORMATION\nPRECEDENCE RELATIONS\njobnr.\n"))
+	f.Fuzz(func(t *testing.T, name string, data []byte) {
+		p, err := Read(bytes.NewReader(data), name)
 		if err != nil {
 			var e *Error
-			if !errors.As(err, &e) || e.Line < 1 {
+			if Known(name) && (!errors.As(err, &e) || e.Line < 1) {
 				t.Fatalf("error without a line: %v", err)
 			}
 			return
 		}
 		if err := p.Check(); err != nil {
-			t.Fatalf("a project that makes no sense: %v", err)
+			t.Fatalf("a problem that makes no sense: %v", err)
 		}
 	})
 }

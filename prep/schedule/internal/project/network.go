@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import "math/bits"
 
@@ -7,7 +7,7 @@ const maxCapacity = 1<<31 - 1
 // network is a project made ready for the passes. Dummy ends, which take no
 // time and wait for nothing or let nothing wait, are left out.
 type network struct {
-	activity []int   // number in the project
+	task     []int   // number in the project
 	duration []int32 // by own number, as all below
 	before   arcs
 	after    arcs
@@ -18,21 +18,24 @@ type network struct {
 	// free capacity clears a guard exactly where a lane runs short, so one
 	// subtraction tests all lanes of a word.
 	words int
-	need  []uint64 // words for each activity
+	need  []uint64 // words for each task
 	full  []uint64 // words: free capacity of an idle period, guards set
 	guard []uint64
 
 	demands  [][]int // of the project, by project number
 	capacity []int64
+
+	people int
+	able   arcs // people who may do each task
 }
 
 func (net *network) demand(i int32, resource int) int64 {
-	return int64(net.demands[net.activity[i]][resource])
+	return int64(net.demands[net.task[i]][resource])
 }
 
-// arcs lists neighbours of all activities in one slice.
+// arcs lists neighbours of all tasks in one slice.
 type arcs struct {
-	from []int32 // where the neighbours of activity i begin; one more than activities
+	from []int32 // where the neighbours of task i begin; one more than tasks
 	to   []int32
 }
 
@@ -71,13 +74,13 @@ func newNetwork(p Project) *network {
 		if p.Durations[i] == 0 && (!hasBefore[i] || len(p.Successors[i]) == 0) {
 			continue
 		}
-		number[i] = int32(len(net.activity))
-		net.activity = append(net.activity, i)
+		number[i] = int32(len(net.task))
+		net.task = append(net.task, i)
 		net.duration = append(net.duration, int32(p.Durations[i]))
 		net.horizon += int32(p.Durations[i])
 	}
 	var forward, backward [][2]int32
-	for _, i := range net.activity {
+	for _, i := range net.task {
 		for _, s := range p.Successors[i] {
 			if a, b := number[i], number[s]; b >= 0 {
 				forward = append(forward, [2]int32{a, b})
@@ -85,8 +88,15 @@ func newNetwork(p Project) *network {
 			}
 		}
 	}
-	net.after = newArcs(len(net.activity), forward)
-	net.before = newArcs(len(net.activity), backward)
+	net.after = newArcs(len(net.task), forward)
+	net.before = newArcs(len(net.task), backward)
+	var able [][2]int32
+	for k, i := range net.task {
+		for _, w := range p.able(i) {
+			able = append(able, [2]int32{int32(k), int32(w)})
+		}
+	}
+	net.people, net.able = p.People, newArcs(len(net.task), able)
 	net.pack(p)
 	return &net
 }
@@ -117,8 +127,8 @@ func (net *network) pack(p Project) {
 	if len(net.full) == 0 {
 		net.full, net.guard = []uint64{0}, []uint64{0}
 	}
-	net.need = make([]uint64, len(net.activity)*net.words)
-	for k, i := range net.activity {
+	net.need = make([]uint64, len(net.task)*net.words)
+	for k, i := range net.task {
 		if p.Durations[i] == 0 {
 			continue
 		}

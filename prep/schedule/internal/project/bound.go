@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"cmp"
@@ -6,7 +6,7 @@ import (
 )
 
 // Bounding by refutation takes time with the square or cube of the number of
-// activities, so beyond these sizes the cheaper bounds have to do.
+// tasks, so beyond these sizes the cheaper bounds have to do.
 const (
 	maxPairs  = 2_000
 	maxEnergy = 150
@@ -15,7 +15,7 @@ const (
 // lowerBound returns a makespan that no schedule goes below: the longest of
 //
 //   - the longest chain of durations;
-//   - for each resource, the work of activities with late heads and long
+//   - for each resource, the work of tasks with late heads and long
 //     tails spread over its whole capacity, between that head and that tail;
 //   - the smallest makespan that refuted cannot rule out.
 func lowerBound(net *network) int32 {
@@ -41,7 +41,7 @@ func lowerBound(net *network) int32 {
 	return low
 }
 
-// bounds holds the time windows of the activities: head is the earliest
+// bounds holds the time windows of the tasks: head is the earliest
 // start, tail the least time from the finish to the end of the project.
 type bounds struct {
 	*network
@@ -91,7 +91,7 @@ func (b *bounds) findPairs() {
 	}
 }
 
-// clash reports whether two activities need more together than there is. One
+// clash reports whether two tasks need more together than there is. One
 // that takes no time may fall into the middle of any other.
 func (b *bounds) clash(i, j int32) bool {
 	if b.duration[i] == 0 || b.duration[j] == 0 {
@@ -114,7 +114,7 @@ func (b *bounds) chain() int32 {
 	return longest
 }
 
-// spread is the bound by resource: activities whose head is at least h and
+// spread is the bound by resource: tasks whose head is at least h and
 // tail at least q fit between h and q only if their work does.
 func (b *bounds) spread() int32 {
 	order := make([]int, len(b.duration))

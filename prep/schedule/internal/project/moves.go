@@ -1,11 +1,11 @@
-package rcpsp
+package project
 
 import "math/rand/v2"
 
-// node is an activity of a critical path, and the resource on which it follows
+// node is a task of a critical path, and the resource on which it follows
 // the one before it in the path, or -1 where precedence alone ties them.
 type node struct {
-	activity int32
+	task     int32
 	resource int32
 }
 
@@ -36,7 +36,7 @@ func (o *orders) criticalPath(path []node, makespan int32, rng *rand.Rand) []nod
 	}
 }
 
-// drawLast takes one of the activities that finish as i starts into a running
+// drawLast takes one of the tasks that finish as i starts into a running
 // draw: from is the one drawn of the ties so far.
 func (o *orders) drawLast(from int32, ties int, i int32, of []int32, rng *rand.Rand) (int32, int) {
 	for _, j := range of {
@@ -62,8 +62,8 @@ func (o *orders) tie(a, b, preferred int32) int32 {
 }
 
 // moves appends the moves of the blocks of a critical path: stretches that
-// follow one another on one resource. Only a block whose first or last activity
-// changes can shorten the path, so each activity of a block goes before its
+// follow one another on one resource. Only a block whose first or last task
+// changes can shorten the path, so each task of a block goes before its
 // first and behind its last. The very first block of the path gains nothing at
 // its front, the very last nothing at its end.
 func (o *orders) moves(out []move, path []node) []move {
@@ -80,10 +80,10 @@ func (o *orders) moves(out []move, path []node) []move {
 	return out
 }
 
-// blockMoves takes the block from its last activity to its first.
+// blockMoves takes the block from its last task to its first.
 func (o *orders) blockMoves(out []move, block []node, resource int32, opens, closes bool) []move {
 	end := len(block) - 1
-	first, last := block[end].activity, block[0].activity
+	first, last := block[end].task, block[0].task
 	add := func(u, v int32, behind bool) {
 		m := move{u, v, resource, behind}
 		if o.allowed(m) {
@@ -98,14 +98,14 @@ func (o *orders) blockMoves(out []move, block []node, resource int32, opens, clo
 	}
 	if !closes {
 		for _, s := range block[1:] {
-			add(s.activity, last, true)
+			add(s.task, last, true)
 		}
 		add(first, last, false)
 	}
 	if !opens {
 		for _, s := range block[:end] {
-			if closes || s.activity != last { // which is there already
-				add(first, s.activity, false)
+			if closes || s.task != last { // which is there already
+				add(first, s.task, false)
 			}
 		}
 	}

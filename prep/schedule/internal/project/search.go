@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"context"
@@ -13,11 +13,11 @@ const (
 	mostMembers  = 200
 )
 
-// meanShifts is how many activities of a child are moved on average: 7 of 30,
+// meanShifts is how many tasks of a child are moved on average: 7 of 30,
 // 5 of 60, fewer still of more.
-func meanShifts(activities int) int { return 3 + 120/activities }
+func meanShifts(tasks int) int { return 3 + 120/tasks }
 
-// search is a genetic algorithm on activity lists with two populations: one of
+// search is a genetic algorithm on task lists with two populations: one of
 // schedules packed from the start, one packed from the end. A child of two
 // members of one population is built in their own direction and then, in the
 // order of its finishes, in the other, whose population it joins if it is

@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"context"
@@ -13,7 +13,7 @@ import (
 
 // drawProject draws a project whose successors all have larger numbers.
 func drawProject(t *rapid.T) Project {
-	n := rapid.IntRange(0, 12).Draw(t, "activities")
+	n := rapid.IntRange(0, 12).Draw(t, "tasks")
 	resources := rapid.IntRange(0, 3).Draw(t, "resources")
 	var p Project
 	for range resources {
@@ -62,7 +62,7 @@ func TestEveryScheduleVerifiesAndIsRepeatable(t *testing.T) {
 }
 
 // bruteForce tries every list; the serial scheme reaches an optimum from one
-// of them. It places activities by counting periods, apart from the search.
+// of them. It places tasks by counting periods, apart from the search.
 func bruteForce(p Project) int {
 	n := len(p.Durations)
 	before := make([][]int, n)
@@ -209,7 +209,7 @@ func TestProjectsThatMakeNoSense(t *testing.T) {
 		{"more than there is", one(func(p *Project) { p.Demands[1][0] = 3 }), ErrInfeasible},
 		{"unknown successor", one(func(p *Project) { p.Successors[1] = []int{2} }), ErrRange},
 		{"a cycle", one(func(p *Project) { p.Successors[1] = []int{0} }), ErrCycle},
-		{"an activity after itself", one(func(p *Project) { p.Successors[1] = []int{1} }), ErrCycle},
+		{"a task after itself", one(func(p *Project) { p.Successors[1] = []int{1} }), ErrCycle},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if _, err := Solve(context.Background(), c.in, Options{Schedules: 5}); !errors.Is(err, c.want) {
@@ -267,7 +267,7 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 }
 
 // middling draws a project of the size and tightness of a hard J30: 30
-// activities of 1 to 10 periods, four resources.
+// tasks of 1 to 10 periods, four resources.
 func middling() Project {
 	rng := rand.New(rand.NewPCG(30, 4))
 	p := Project{Capacities: []int{12, 14, 11, 13}}
@@ -290,7 +290,7 @@ func middling() Project {
 
 func breeder() *search {
 	net := newNetwork(middling())
-	p := newProgress(net, math.MaxInt)
+	p := newProgress(net, math.MaxInt, 0)
 	p.bound = 0
 	s := newSearch(net, p, rand.New(rand.NewPCG(1, 1)))
 	s.populateOnly(40)

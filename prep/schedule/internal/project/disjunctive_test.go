@@ -1,4 +1,4 @@
-package rcpsp
+package project
 
 import (
 	"context"
@@ -12,16 +12,16 @@ import (
 )
 
 // machines draws a project in which every resource holds one user at a time.
-// Activities may need several resources or none, take no time, and wait for
+// Tasks may need several resources or none, take no time, and wait for
 // any with smaller numbers.
-func machines(rng *rand.Rand, activities int) Project {
+func machines(rng *rand.Rand, tasks int) Project {
 	resources := 1 + rng.IntN(3)
 	var p Project
 	for range resources {
 		p.Capacities = append(p.Capacities, 1+rng.IntN(3))
 	}
 	arcs := 2 + rng.IntN(8)
-	for i := range activities {
+	for i := range tasks {
 		p.Durations = append(p.Durations, rng.IntN(8))
 		demand := make([]int, resources)
 		for r, c := range p.Capacities {
@@ -31,7 +31,7 @@ func machines(rng *rand.Rand, activities int) Project {
 		}
 		p.Demands = append(p.Demands, demand)
 		var successors []int
-		for j := i + 1; j < activities; j++ {
+		for j := i + 1; j < tasks; j++ {
 			if rng.IntN(arcs) == 0 {
 				successors = append(successors, j)
 			}
@@ -39,6 +39,31 @@ func machines(rng *rand.Rand, activities int) Project {
 		p.Successors = append(p.Successors, successors)
 	}
 	return p
+}
+
+// withPeople adds people of whom one or more can do each task.
+func withPeople(rng *rand.Rand, p *Project) {
+	p.People = rng.IntN(4)
+	for range p.Durations {
+		var able []int
+		for w := range p.People {
+			if rng.IntN(2) == 0 {
+				able = append(able, w)
+			}
+		}
+		p.Able = append(p.Able, able)
+	}
+}
+
+// whoNow returns the resource that stands for the person of each task.
+func (o *orders) whoNow() []int32 {
+	who := make([]int32, len(o.hands))
+	for i, s := range o.hands {
+		if s >= 0 {
+			who[i] = o.slots.to[s]
+		}
+	}
+	return who
 }
 
 func TestMachinesAreToldFromOtherResources(t *testing.T) {
@@ -104,28 +129,41 @@ func TestTabuSearchFindsTheOptimumOfSmallProjects(t *testing.T) {
 // TestMovesKeepTheGraphRight makes allowed moves one after another; after each
 // the schedule kept up to date must be the one computed afresh, and right.
 func TestMovesKeepTheGraphRight(t *testing.T) {
-	made := 0
+	made, handed := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		p := machines(rng, rapid.IntRange(2, 25).Draw(t, "activities"))
+		p := machines(rng, rapid.IntRange(2, 25).Draw(t, "tasks"))
+		withPeople(rng, &p)
 		net := newNetwork(p)
 		if !disjunctive(net) {
 			t.Skip("not all machines")
 		}
-		s := newTabuSearch(net, newProgress(net, math.MaxInt), rng)
-		s.sample(s.first, &s.elite, false)
-		s.load(s.first)
+		s := newTabuSearch(net, newProgress(net, math.MaxInt, 0), rng)
+		s.sample(s.begin, &s.elite, false)
+		s.allot()
+		s.load(s.begin, s.hand)
 		fresh := newOrders(net)
 		for range 40 {
-			open := s.moves(nil, s.criticalPath(nil, s.makespan(), rng))
-			if len(open) == 0 {
+			path := s.criticalPath(nil, s.makespan(), rng)
+			open := s.moves(nil, path)
+			var others []reassignment
+			s.reassignments(path, func(m reassignment) { others = append(others, m) })
+			if len(open)+len(others) == 0 {
 				break
 			}
-			m := open[rng.IntN(len(open))]
-			estimate := s.estimate(m)
-			s.apply(m)
+			var m any
+			estimate := int32(0)
+			if k := rng.IntN(len(open) + len(others)); k < len(open) {
+				m, estimate = open[k], s.estimate(open[k])
+				s.apply(open[k])
+			} else {
+				other := others[k-len(open)]
+				m, estimate = other, other.estimate
+				s.reassign(other)
+				handed++
+			}
 			made++
-			fresh.load(s.list)
+			fresh.load(s.list, s.whoNow())
 			if diff := cmp.Diff(fresh.head, s.head); diff != "" {
 				t.Fatalf("heads after %+v: %s", m, diff)
 			}
@@ -138,15 +176,16 @@ func TestMovesKeepTheGraphRight(t *testing.T) {
 			if estimate <= 0 {
 				t.Fatalf("estimate %d of %+v", estimate, m)
 			}
-			s.bestStart, s.best = s.head, s.makespan()
+			s.best = math.MaxInt32
+			s.note()
 			s.bound = 0
 			if err := Verify(p, s.result(p, net)); err != nil {
 				t.Fatalf("after %+v: %v", m, err)
 			}
 		}
 	})
-	if made < 200 {
-		t.Errorf("only %d moves", made)
+	if made < 200 || handed < 50 {
+		t.Errorf("only %d moves, %d of them to other people", made, handed)
 	}
 }
 
@@ -157,9 +196,10 @@ func TestEstimatesOfASwapAreNeverAboveTheMakespan(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	p := jobShop(ft10)
 	net := newNetwork(p)
-	s := newTabuSearch(net, newProgress(net, math.MaxInt), rng)
-	s.sample(s.first, &s.elite, false)
-	s.load(s.first)
+	s := newTabuSearch(net, newProgress(net, math.MaxInt, 0), rng)
+	s.sample(s.begin, &s.elite, false)
+	s.allot()
+	s.load(s.begin, s.hand)
 	swaps, exact := 0, 0
 	for range 2_000 {
 		open := s.moves(nil, s.criticalPath(nil, s.makespan(), rng))
@@ -204,11 +244,12 @@ func TestMachineSchedulesAreRepeatable(t *testing.T) {
 
 func climber() *tabuSearch {
 	net := newNetwork(jobShop(ft10))
-	p := newProgress(net, math.MaxInt)
+	p := newProgress(net, math.MaxInt, 0)
 	p.bound = 0
 	s := newTabuSearch(net, p, rand.New(rand.NewPCG(1, 1)))
-	s.sample(s.first, &s.elite, false)
-	s.load(s.first)
+	s.sample(s.begin, &s.elite, false)
+	s.allot()
+	s.load(s.begin, s.hand)
 	s.local.makespan = math.MaxInt32
 	return s
 }
@@ -236,7 +277,7 @@ func BenchmarkClimb(b *testing.B) {
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "schedules/s")
 }
 
-// An activity that takes no time may fall into the middle of one that holds
+// A task that takes no time may fall into the middle of one that holds
 // all of a resource: the bound must not set them one after the other.
 func TestTheBoundLetsMomentsFallIntoOtherWork(t *testing.T) {
 	p := Project{
