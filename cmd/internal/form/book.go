@@ -35,9 +35,9 @@ type zone struct {
 type point struct {
 	Code      string           `json:"code"`
 	Title     string           `json:"title"`
-	Unit      string           `json:"unit"` // blank: a verdict only
-	Sign      string           `json:"sign"` // how the unit is written; blank: as its name
-	Least     float64          `json:"least"`
+	Unit      string           `json:"unit"`  // blank: a verdict only
+	Sign      string           `json:"sign"`  // how the unit is written; blank: as its name
+	Least     float64          `json:"least"` // what can be measured at all; of dates ages in years
 	Most      float64          `json:"most"`
 	Whole     bool             `json:"whole"`
 	Short     bool             `json:"short"`     // in the short appraisal
@@ -122,10 +122,10 @@ func (b book) short() int {
 }
 
 func newPoint(c data.Checkpoint, policy data.Policy) point {
-	u := unitOf(c.Unit)
+	u := data.UnitOf(c.Unit)
 	limits := appraise.LimitsOf(&c, &policy)
 	p := point{
-		Code: c.Code, Title: c.Title, Unit: c.Unit, Sign: u.Sign, Least: u.Low, Most: u.High, Whole: u.Whole,
+		Code: c.Code, Title: c.Title, Unit: c.Unit, Sign: u.Sign, Least: c.Least.Or(u.Low), Most: c.Most.Or(u.High), Whole: u.Whole,
 		Fitted: c.Fitted, HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: titled(c.Positions),
 		Limits: limits.Words(), How: c.How, Caution: c.Caution, MayLack: mayLack(c),
 	}

@@ -1,42 +1,11 @@
 package form
 
-import "github.com/vanwright/vanwright/cmd/internal/offline"
+import (
+	"github.com/vanwright/vanwright/cmd/internal/offline"
+	"github.com/vanwright/vanwright/data"
+)
 
-// unit is what a value in it may be, as package data takes it, so that a slip
-// shows while the buyer still stands at the van.
-type unit struct {
-	Sign  string  `json:"sign"` // how it is written; blank: as its name
-	Low   float64 `json:"low"`
-	High  float64 `json:"high"`
-	Whole bool    `json:"whole"`
-}
-
-// units repeats the bounds of package data, which keeps them to itself; a test
-// holds the two together. A unit that is not here takes any number up to a
-// million.
-var units = map[string]unit{
-	"percent": {Sign: "%", High: 100},
-	"mm":      {High: 20_000},
-	"V":       {High: 1_000},
-	"A":       {Low: -2_000, High: 2_000},
-	"mbar":    {Low: -1_000, High: 20_000},
-	"ms":      {High: 100_000},
-	"megohm":  {High: 1_000_000},
-	"degC":    {Sign: "°C", Low: -273.15, High: 1_500},
-	"ppm":     {High: 1_000_000},
-	"count":   {High: 10_000, Whole: true},
-	"index":   {High: 279, Whole: true},
-}
-
-// unitOf is any number up to a million where the unit has no bounds.
-func unitOf(name string) unit {
-	if u, ok := units[name]; ok {
-		return u
-	}
-	return unit{Low: -1_000_000, High: 1_000_000}
-}
-
-// Bounds of whole numbers are those of package data; a test holds them together.
+// Cells of vans.csv and of every row of readings.csv that the form asks for.
 var (
 	identity = []offline.Field{
 		{Name: "reg", Label: "Registration", Kind: "text"},
@@ -45,7 +14,7 @@ var (
 		{Name: "maker", Label: "Maker", Kind: "text", Required: true},
 		{Name: "model", Label: "Model", Kind: "text", Required: true},
 		{Name: "first_registered", Label: "First registered", Kind: "date", Required: true, Past: true},
-		{Name: "mileage", Label: "Mileage", Kind: "whole", High: 999_999, Unit: "miles", Required: true},
+		{Name: "mileage", Label: "Mileage", Kind: "whole", High: data.MaxMileage, Unit: "miles", Required: true},
 	}
 	visit = []offline.Field{
 		{Name: "taken_on", Label: "Inspected on", Kind: "date", Required: true, Past: true},
@@ -56,15 +25,15 @@ var (
 		{Name: "chassis", Label: "Base vehicle", Kind: "text"},
 		{Name: "fuel", Label: "Fuel", Kind: "text"},
 		{Name: "gearbox", Label: "Gearbox", Kind: "choice", Options: []offline.Choice{{Word: "manual", Title: "Manual"}, {Word: "automatic", Title: "Automatic"}}},
-		{Name: "berths", Label: "Berths", Kind: "whole", High: 20},
-		{Name: "belts", Label: "Belted seats", Kind: "whole", High: 20},
-		{Name: "length_mm", Label: "Length", Kind: "whole", Low: 2_000, High: 15_000, Unit: "mm"},
-		{Name: "max_mass_kg", Label: "Maximum mass on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
-		{Name: "running_mass_kg", Label: "Mass in running order", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
-		{Name: "front_axle_kg", Label: "Front axle on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
-		{Name: "rear_axle_kg", Label: "Rear axle on the plate", Kind: "whole", Low: 500, High: 20_000, Unit: "kg"},
-		{Name: "keepers", Label: "Keepers, including present", Kind: "whole", High: 50},
-		{Name: "keys", Label: "Keys handed over", Kind: "whole", High: 20},
+		{Name: "berths", Label: "Berths", Kind: "whole", High: data.MaxPlaces},
+		{Name: "belts", Label: "Belted seats", Kind: "whole", High: data.MaxPlaces},
+		{Name: "length_mm", Label: "Length", Kind: "whole", Low: data.MinLengthMM, High: data.MaxLengthMM, Unit: "mm"},
+		{Name: "max_mass_kg", Label: "Maximum mass on the plate", Kind: "whole", Low: data.MinMassKg, High: data.MaxMassKg, Unit: "kg"},
+		{Name: "running_mass_kg", Label: "Mass in running order", Kind: "whole", Low: data.MinMassKg, High: data.MaxMassKg, Unit: "kg"},
+		{Name: "front_axle_kg", Label: "Front axle on the plate", Kind: "whole", Low: data.MinMassKg, High: data.MaxMassKg, Unit: "kg"},
+		{Name: "rear_axle_kg", Label: "Rear axle on the plate", Kind: "whole", Low: data.MinMassKg, High: data.MaxMassKg, Unit: "kg"},
+		{Name: "keepers", Label: "Keepers, including present", Kind: "whole", High: data.MaxKeepers},
+		{Name: "keys", Label: "Keys handed over", Kind: "whole", High: data.MaxVanKeys},
 		{Name: "site", Label: "Site", Kind: "text"},
 	}
 	past = []offline.Field{

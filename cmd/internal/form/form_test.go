@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"html"
-	"maps"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -145,35 +143,6 @@ func rejects(t *testing.T, files fstest.MapFS) []data.Reject {
 		t.Fatal(err)
 	}
 	return yard.Rejects
-}
-
-// The form's bounds of units are those at which the reader of readings.csv
-// begins to reject.
-func TestUnitsAreThoseOfTheReader(t *testing.T) {
-	for _, name := range slices.Sorted(maps.Keys(units)) {
-		u := units[name]
-		file := func(value float64) fstest.MapFS {
-			book := "checkpoint,title,unit,worn_at,defect_at,unsafe_at,direction,job\nc,C," + name + ",,,,,\n"
-			row := "V1,2026-01-01,c," + strconv.FormatFloat(value, 'f', -1, 64) + "\n"
-			return fstest.MapFS{
-				"vans.csv": {Data: []byte(oneVan)}, "checkpoints.csv": {Data: []byte(book)},
-				"readings.csv": {Data: []byte("stock_id,taken_on,checkpoint,value\n" + row)},
-			}
-		}
-		for _, ok := range []float64{u.Low, u.High} {
-			if got := rejects(t, file(ok)); len(got) > 0 {
-				t.Errorf("%s: %v is rejected: %v", name, ok, got)
-			}
-		}
-		for _, bad := range []float64{u.Low - 1, u.High + 1} {
-			if got := rejects(t, file(bad)); len(got) != 1 {
-				t.Errorf("%s: %v is accepted", name, bad)
-			}
-		}
-		if got := rejects(t, file(u.Low+1.5)); (len(got) == 1) != u.Whole {
-			t.Errorf("%s: a broken number gives %v, whole is %t", name, got, u.Whole)
-		}
-	}
 }
 
 // The form's bounds of whole numbers are those of the reader of vans.csv.

@@ -87,7 +87,7 @@ function readValue(p, raw) {
   const text = raw.trim();
   if (text === "") return { text: "" };
   if (p.unit === "date") {
-    const problem = dayProblem(text, false);
+    const problem = dayProblem(text, false) || ageProblem(p, text);
     return problem ? { problem } : { text };
   }
   if (p.unit === "code") {
@@ -106,12 +106,21 @@ function readValue(p, raw) {
   return { text: number };
 }
 
-// likely is what a number that cannot be was meant to be: a point forgotten or a
-// digit too many, as in 29 for 2.9 mm. It is blank where nothing fits.
+// ageProblem refuses a date that cannot stand on a thing seen on the day of the
+// visit.
+function ageProblem(p, day) {
+  const on = field("taken_on") || today();
+  if (addMonths(day, 12 * p.least) > on || addMonths(day, 12 * p.most) < on) return `From ${p.least} to ${p.most} years before the visit.`;
+  return "";
+}
+
+// likely is what a number that cannot be was meant to be: the same digits with
+// the point, or without the minus, where they can be, as in 29 for 2.9 mm. It is
+// blank where nothing fits. Package data asks in the same order.
 function likely(p, number) {
-  if (p.whole) return "";
-  const fit = [10, 100, 1000].map((by) => number / by).find((n) => n !== 0 && n >= p.least && n <= p.most);
-  return fit === undefined ? "" : String(+fit.toPrecision(12));
+  const fits = (n) => n !== number && n >= p.least && n <= p.most && (!p.whole || Number.isInteger(n));
+  const fit = [0.1, 0.01, 10, -1, 0.001, 100, 1000].map((by) => +(number * by).toPrecision(6)).find(fits);
+  return fit === undefined ? "" : String(fit);
 }
 
 // judge returns the worst verdict whose limit a value has passed, "sound" where

@@ -389,7 +389,7 @@ func TestLimitsSpeakAsTheAppraisal(t *testing.T) {
 				for _, week := range []int{9, 10, 11, 12} { // 9 March 2026 is the Monday of week 11
 					trials = append(trials, trial{c.Code, fmt.Sprintf("%02d%02d", week, 26-int(limit.At))})
 				}
-			case unitOf(c.Unit).Whole:
+			case data.UnitOf(c.Unit).Whole:
 				for _, d := range []float64{-1, 0, 1} {
 					trials = append(trials, trial{c.Code, fmt.Sprint(limit.At + d)})
 				}
