@@ -41,10 +41,6 @@ type LoadOptions struct {
 	// known; more may be read. 0 or less: all.
 	LatestSales int
 	SalesSince  Date
-	// GotSales, where set, is given the sales as soon as they are read, while
-	// other tables still are. What it begins with them runs on beside Load; they
-	// are not to be changed.
-	GotSales func([]Sale)
 }
 
 // yardFiles are the tables of a yard in the order of the contract, with what it
@@ -275,9 +271,6 @@ func (l *loader) sales(ctx context.Context, file int) error {
 		return err
 	}
 	l.y.Sales, l.parts[file] = t.records, loaded(t)
-	if l.o.GotSales != nil {
-		l.o.GotSales(l.y.Sales)
-	}
 	return nil
 }
 

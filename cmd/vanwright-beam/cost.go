@@ -9,7 +9,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"sync"
 
@@ -119,14 +118,11 @@ func (f *costFn) cost(ctx context.Context, y Yard, fetched string, old fs.FS) (*
 		return nil, nil, err
 	}
 	in := night.Settings{Policy: policy, AsOf: f.asOf, Workers: f.Workers, File: file, Text: text}
-	if in.Workers == 0 {
-		in.Workers = runtime.GOMAXPROCS(0)
-	}
 	yard, err := night.Load(ctx, os.DirFS(fetched), y.Path, in)
 	if err != nil {
 		return nil, nil, err
 	}
-	result, err := night.Continue(ctx, yard, policy, f.asOf, night.Along{Workers: in.Workers, Previous: tables.Schedule(old)})
+	result, err := night.Run(ctx, yard, policy, f.asOf, night.RunOptions{Workers: in.Workers, Previous: tables.Schedule(old)})
 	return result, given, err
 }
 

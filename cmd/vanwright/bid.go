@@ -36,7 +36,7 @@ func runBid(cmd *cobra.Command, s settings, stockID string) error {
 	if err != nil {
 		return err
 	}
-	result, van, err := night.One(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, stockID)
+	result, van, err := night.BidFor(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, stockID)
 	if err != nil {
 		return err
 	}

@@ -49,20 +49,20 @@ func runCheck(cmd *cobra.Command, s settings) error {
 
 // loadYard reads the yard with the settings in force.
 func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	return night.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch())
+	return night.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forNight())
 }
 
-// loadForBid reads of it what a bid needs. Whoever is strict wants to hear of
-// every bad row.
-func loadForBid(cmd *cobra.Command, s settings) (night.ForBid, error) {
-	b, err := night.LoadForBid(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forBatch(), s.Strict)
+// loadForBid reads of it what a bid needs; with --strict all of it, since every
+// bad row counts then.
+func loadForBid(cmd *cobra.Command, s settings) (*data.Yard, error) {
+	yard, err := night.LoadForBid(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forNight(), s.Strict)
 	if err != nil {
-		return b, err
+		return nil, err
 	}
-	return b, s.tellRejects(b.Yard, notUsed)
+	return yard, s.tellRejects(yard, notUsed)
 }
 
-func (s settings) forBatch() night.Settings {
+func (s settings) forNight() night.Settings {
 	return night.Settings{Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text}
 }
 

@@ -86,11 +86,10 @@ func amount(flag, text string) (data.Money, error) {
 }
 
 func runDeal(cmd *cobra.Command, s settings, t terms) error {
-	known, err := loadForBid(cmd, s)
+	yard, err := loadForBid(cmd, s)
 	if err != nil {
 		return err
 	}
-	yard := known.Yard
 	going, err := yard.Find(t.selling)
 	if err != nil {
 		return err
@@ -102,7 +101,7 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if err := pricing.CanExchange(going, coming); err != nil {
 		return err
 	}
-	result, taking, err := night.One(cmd.Context(), known, s.Policy, s.AsOf, s.Workers, t.taking)
+	result, taking, err := night.BidFor(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, t.taking)
 	if err != nil {
 		return err
 	}

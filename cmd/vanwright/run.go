@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"sync"
 
 	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/cobra"
@@ -20,6 +19,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/cmd/internal/write/workbook"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/data/parallel"
 )
 
 func newRunCommand(v *viper.Viper) *cobra.Command {
@@ -99,20 +99,15 @@ func runBatch(cmd *cobra.Command, s settings) (_ summary, err error) {
 	}
 	doing = "working out the reports"
 	step, stop := progress(cmd.ErrOrStderr(), len(yard.Vans), s.Quiet)
-	writer, err := tables.Begin(writing.Create)
-	if err != nil {
-		return summary{}, err
-	}
-	result, err := night.Continue(ctx, yard, s.Policy, s.AsOf, night.Along{
-		Workers: s.Workers, Previous: tables.Schedule(old), Step: step,
-		Pass: writer.Pass, Forget: len(yard.Vans) > pages.EverySold,
+	result, err := night.Run(ctx, yard, s.Policy, s.AsOf, night.RunOptions{
+		Workers: s.Workers, Previous: tables.Schedule(old), Progress: step,
 	})
 	stop()
 	if err != nil {
 		return summary{}, err
 	}
 	doing = "writing the reports"
-	if err := writeReports(ctx, writing, writer, old, result, s); err != nil {
+	if err := writeReports(ctx, writing, old, result, s); err != nil {
 		return summary{}, err
 	}
 	if err := writing.Commit(); err != nil {
@@ -132,26 +127,31 @@ func oldReports(w *swap.Writing) fs.FS {
 	return nil
 }
 
-// writeReports fills the rest of the new folder, with all sorts of files side by
-// side; run.json comes last and closes the set.
-func writeReports(ctx context.Context, w *swap.Writing, writer *tables.Writer, old fs.FS, result *night.Result, s settings) error {
+// writeReports fills the new folder, with all sorts of files side by side;
+// run.json comes last and closes the set.
+func writeReports(ctx context.Context, w *swap.Writing, old fs.FS, result *night.Result, s settings) error {
 	changed := tables.Changes(result, old)
 	var outputs []tables.Output
-	var inReports, inPages, inWorkbook error
-	var wg sync.WaitGroup
-	wg.Go(func() { outputs, inReports = writer.Finish(result, changed) })
-	wg.Go(func() { inPages = pages.Write(w.Create, result, changed) })
-	wg.Go(func() { inWorkbook = workbook.Write(w.Create, result) })
-	wg.Wait()
-	switch {
-	case inReports != nil:
-		return inReports
-	case inPages != nil:
-		return fmt.Errorf("write pages: %w", inPages)
-	case inWorkbook != nil:
-		return fmt.Errorf("write the workbook: %w", inWorkbook)
-	case ctx.Err() != nil:
-		return ctx.Err()
+	err := parallel.Do(ctx, s.Workers,
+		func() (err error) {
+			outputs, err = tables.Write(w.Create, result, changed)
+			return err
+		},
+		func() error {
+			if err := pages.Write(w.Create, result, changed); err != nil {
+				return fmt.Errorf("write pages: %w", err)
+			}
+			return nil
+		},
+		func() error {
+			if err := workbook.Write(w.Create, result); err != nil {
+				return fmt.Errorf("write the workbook: %w", err)
+			}
+			return nil
+		},
+	)
+	if err != nil {
+		return err
 	}
 	return tables.NewRun(version(), result, outputs, s.Given).Write(w.Create)
 }

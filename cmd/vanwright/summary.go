@@ -34,7 +34,7 @@ func totalsOf(r *night.Result) totals {
 	if len(r.Plan.Queue) > 0 && !r.Plan.Queue[0].ReadyOn.IsZero() {
 		t.nextReady = fmt.Sprintf("; next ready %s on %s", r.Plan.Queue[0].Van.StockID, r.Plan.Queue[0].ReadyOn)
 	}
-	for _, sum := range r.Totals() {
+	for _, sum := range r.Totals {
 		switch {
 		case sum.By != "all":
 		case sum.Sold:

@@ -8,14 +8,13 @@ import (
 	"path/filepath"
 
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/pricing"
 )
 
 // Settings are what a yard is worked on by.
 type Settings struct {
 	Policy  data.Policy
 	AsOf    data.Date
-	Workers int    // 1 or more
+	Workers int    // 0 or less: one for each processor
 	File    string // the settings file that was read; blank for none
 	Text    []byte // what it held
 }
@@ -24,38 +23,6 @@ type Settings struct {
 // among its inputs. named is the yard as the user knows it, for messages.
 func Load(ctx context.Context, yard fs.FS, named string, s Settings) (*data.Yard, error) {
 	return load(ctx, yard, named, s, data.LoadOptions{})
-}
-
-// ForBid is what the bid for one van needs of a yard.
-type ForBid struct {
-	Yard   *data.Yard
-	market <-chan *pricing.Market // nil: not begun
-}
-
-// BidOptions are those of a yard of which only what a bid needs is read.
-func BidOptions(asOf data.Date) data.LoadOptions {
-	return data.LoadOptions{Unsold: true, LatestSales: pricing.MostSales, SalesSince: pricing.SalesSince(asOf)}
-}
-
-// LoadForBid reads what the bid for one van needs, or all of the yard for whoever
-// wants to hear of every bad row. What past sales teach is worked out from the
-// moment they are read, while the rest is: a buyer waits.
-func LoadForBid(ctx context.Context, yard fs.FS, named string, s Settings, all bool) (ForBid, error) {
-	var b ForBid
-	var o data.LoadOptions
-	if !all {
-		o = BidOptions(s.AsOf)
-	}
-	if s.Workers != 1 {
-		o.GotSales = func(sales []data.Sale) {
-			market := make(chan *pricing.Market, 1)
-			b.market = market
-			go func() { market <- pricing.NewMarket(sales, s.AsOf, s.Policy) }()
-		}
-	}
-	var err error
-	b.Yard, err = load(ctx, yard, named, s, o)
-	return b, err
 }
 
 func load(ctx context.Context, yard fs.FS, named string, s Settings, o data.LoadOptions) (*data.Yard, error) {

@@ -27,12 +27,12 @@ func demoOffered(t *testing.T) offered {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 1)
+	r, err := Run(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, RunOptions{Workers: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
 	r.Yard = yard // with the readings, to change them
-	return offered{r, prep.NewBacklog(r.work())}
+	return offered{r, prep.NewBacklog(r.workshopVans())}
 }
 
 func (o offered) with(stockID string, readings []data.Reading) *Van {
@@ -44,8 +44,9 @@ func (o offered) with(stockID string, readings []data.Reading) *Van {
 	found, _ := r.Find(stockID)
 	v := Van{Van: found.Van}
 	v.Assessment = r.appraise(v.Van)
-	v.assess(&r)
-	v.conclude(&r, o.backlog)
+	v.listJobs(&r)
+	v.price(&r)
+	v.bid(&r, o.backlog)
 	return &v
 }
 

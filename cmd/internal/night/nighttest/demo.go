@@ -1,4 +1,4 @@
-// Package batchtest gives tests of what is written from a Result the demo yard
+// Package nighttest gives tests of what is written from a Result the demo yard
 // worked through, and a reports folder in memory to write it to.
 package nighttest
 
@@ -19,7 +19,7 @@ var demoResult = sync.OnceValues(func() (*night.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return night.Work(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, 2)
+	return night.Run(context.Background(), yard, data.DefaultPolicy(), demo.AsOf, night.RunOptions{Workers: 2})
 })
 
 // Demo is the demo yard by the default policy, worked through once a process.

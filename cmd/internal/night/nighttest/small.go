@@ -32,7 +32,7 @@ func Small(t testing.TB) *night.Result {
 	}
 	policy := data.DefaultPolicy()
 	policy.PlanSchedules = 10
-	r, err := night.Work(context.Background(), yard, policy, asOf, 1)
+	r, err := night.Run(context.Background(), yard, policy, asOf, night.RunOptions{Workers: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

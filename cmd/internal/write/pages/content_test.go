@@ -236,7 +236,7 @@ func hostileYard(t *testing.T) *night.Result {
 	yard.Warnings, yard.Rejects = hostile, append(yard.Rejects, data.Reject{File: hostile[0], Value: hostile[1], Column: hostile[2], Expected: hostile[3]})
 	policy := data.DefaultPolicy()
 	policy.PlanSchedules = 50
-	r, err := night.Work(context.Background(), yard, policy, demo.AsOf, 2)
+	r, err := night.Run(context.Background(), yard, policy, demo.AsOf, night.RunOptions{Workers: 2})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -66,7 +66,7 @@ func (s *site) margin() marginPage {
 			inHand = append(inHand, *v.Margin)
 		}
 	}
-	for _, t := range s.Totals() {
+	for _, t := range s.Totals {
 		switch {
 		case t.By != "all":
 		case t.Sold:
@@ -157,7 +157,7 @@ func (s *site) marginLine(v *night.Van) marginLine {
 func (s *site) totals() []totals {
 	groups := []totals{{By: "Site", Caption: "By site"}, {By: "Body", Caption: "By body"}, {By: "Bought from", Caption: "By where it came from"}}
 	place := map[string]int{"site": 0, "body": 1, "source": 2}
-	for _, t := range s.Result.Totals() {
+	for _, t := range s.Result.Totals {
 		i, ok := place[t.By]
 		if !ok {
 			continue

@@ -13,12 +13,12 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"runtime"
 	"sync"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/data/parallel"
 )
 
 // page is one file to write: its name, its template, and what fills it in.
@@ -70,7 +70,7 @@ func (s *site) vanPages(v *night.Van) []page {
 // write fills pages in and writes them, on all processors. The error is that of
 // the first page that could not be made; none is begun after one.
 func write(create func(name string) (io.WriteCloser, error), pages []page) error {
-	return night.Each(context.Background(), runtime.GOMAXPROCS(0), len(pages), func(i int) error {
+	return parallel.Each(context.Background(), 0, len(pages), func(i int) error {
 		return pages[i].make(create)
 	})
 }

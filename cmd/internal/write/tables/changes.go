@@ -26,6 +26,17 @@ var changes = csvout.New("changes.csv", []string{"stock_id", "what"},
 	csvout.Value("after", func(c Change) string { return c.After }),
 )
 
+var rejects = csvout.New("rejects.csv", []string{"file", "line"},
+	csvout.Text("file", func(r data.Reject) string { return r.File }),
+	csvout.Int("line", func(r data.Reject) int { return r.Line }),
+	csvout.Text("column", func(r data.Reject) string { return r.Column }),
+	csvout.Value("value", func(r data.Reject) string { return r.Value }),
+	csvout.Text("expected", func(r data.Reject) string { return r.Expected }),
+	csvout.Text("row", func(r data.Reject) string { return r.Row }),
+	csvout.Text("also", func(r data.Reject) string { return r.Also }),
+	csvout.Text("rule", func(r data.Reject) string { return r.Rule }),
+)
+
 // watched says what is compared: for each report the columns, and how the new
 // value is had from a van.
 var watched = []struct {

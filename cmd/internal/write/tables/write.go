@@ -11,7 +11,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/data/parallel"
 )
 
 // Create makes one file of the new reports.
@@ -23,94 +23,54 @@ type Output struct {
 	Rows int    `json:"rows"`
 }
 
-// Writer writes every CSV report of a run. Findings and jobs, which are more
-// than all else together, are written as the vans pass; the rest at the end.
-type Writer struct {
-	create   Create
-	findings *passing[finding]
-	jobs     *passing[*prep.Job]
-	todo     []func() (Output, error)
+// report is one CSV file to write.
+type report struct {
+	name  string
+	write func(io.Writer) (rows int, err error)
 }
 
-// Begin begins the reports that are written as the vans pass. Reports are
-// written side by side, each by one goroutine at a time, so create must bear
-// several callers.
-func Begin(create Create) (*Writer, error) {
-	w := &Writer{create: create}
-	var err error
-	if w.findings, err = begin(create, findings); err != nil {
-		return nil, err
+func of[R any](t csvout.Table[R], rows iter.Seq[R]) report {
+	return report{t.Name(), func(w io.Writer) (int, error) { return t.Write(w, rows) }}
+}
+
+// reports are all CSV files of a run, in the order in which run.json names them.
+func reports(r *night.Result, changed []Change) []report {
+	return []report{
+		of(findings, findingsOf(r.Vans)),
+		of(papers, vans(r)),
+		of(jobs, jobsOf(r.Vans)),
+		of(partsNeeded, slices.Values(r.Plan.Parts)),
+		of(blocks, slices.Values(r.Plan.Blocks)),
+		of(queue, slices.Values(r.Plan.Queue)),
+		of(prices, vansWhere(r, func(v *night.Van) bool { return v.Quote != nil })),
+		of(bids, vansWhere(r, func(v *night.Van) bool { return v.Bid != nil })),
+		of(margins, vansWhere(r, func(v *night.Van) bool { return v.Margin != nil })),
+		of(stockBook, stockBookRows(r)),
+		of(rejects, slices.Values(r.Yard.Rejects)),
+		of(changes, slices.Values(changed)),
+		of(notTested, untestedRows(r)),
+		of(delays, slices.Values(r.Plan.Delays)),
+		of(calibration, slices.Values(r.Learnt.Factors())),
+		of(marginTotals, slices.Values(r.Totals)),
+		of(realised, slices.Values(r.Months)),
+		of(realisedVans, slices.Values(r.Outcomes)),
 	}
-	if w.jobs, err = begin(create, jobs); err != nil {
-		return nil, err
-	}
-	return w, nil
 }
 
-// Pass writes what there is to say of a stretch of vans; see night.Along.
-func (w *Writer) Pass(stretch int, vans []night.Van) error {
-	return errors.Join(w.findings.pass(stretch, findingsOf(vans)), w.jobs.pass(stretch, jobsOf(vans)))
-}
-
-// Finish writes the rest when all vans have passed, and says what was written,
-// in the order of the contract. The error is that of the first report, in this
-// order, that could not be written.
-func (w *Writer) Finish(r *night.Result, changed []Change) ([]Output, error) {
-	w.todo = append(w.todo, w.findings.finish)
-	write(w, papers, vans(r))
-	w.todo = append(w.todo, w.jobs.finish)
-	write(w, partsNeeded, slices.Values(r.Plan.Parts))
-	write(w, blocks, slices.Values(r.Plan.Blocks))
-	write(w, queue, slices.Values(r.Plan.Queue))
-	write(w, prices, vansWhere(r, func(v *night.Van) bool { return v.Quote != nil }))
-	write(w, bids, vansWhere(r, func(v *night.Van) bool { return v.Bid != nil }))
-	write(w, margins, vansWhere(r, func(v *night.Van) bool { return v.Margin != nil }))
-	write(w, stockBook, stockBookRows(r))
-	write(w, rejects, slices.Values(r.Yard.Rejects))
-	write(w, changes, slices.Values(changed))
-	write(w, notTested, untestedRows(r))
-	write(w, delays, slices.Values(r.Plan.Delays))
-	write(w, calibration, slices.Values(r.Learnt.Factors()))
-	write(w, marginTotals, slices.Values(r.Totals()))
-	write(w, realised, slices.Values(r.Months))
-	write(w, realisedVans, slices.Values(r.Outcomes))
-	return w.run()
-}
-
-// Write writes every CSV report of a run whose vans have not passed.
+// Write writes every CSV report of a run, several at once, so create must bear
+// several callers. It says what was written, in the order of run.json. The error
+// is that of the first report, in this order, that could not be written.
 func Write(create Create, r *night.Result, changed []Change) ([]Output, error) {
-	w, err := Begin(create)
-	if err != nil {
-		return nil, err
-	}
-	for n, vans := range r.Stretches() {
-		if err := w.Pass(n, vans); err != nil {
-			return nil, err
-		}
-	}
-	return w.Finish(r, changed)
-}
-
-// atOnce is how many reports are written at once.
-const atOnce = 2
-
-func write[R any](w *Writer, t csvout.Table[R], rows iter.Seq[R]) {
-	w.todo = append(w.todo, func() (Output, error) {
-		f, err := w.create(t.Name())
+	todo := reports(r, changed)
+	done := make([]Output, len(todo))
+	err := parallel.Each(context.Background(), 0, len(todo), func(i int) error {
+		f, err := create(todo[i].name)
 		if err != nil {
-			return Output{}, err
+			return err
 		}
-		n, err := t.Write(f, rows)
-		return Output{t.Name(), n}, errors.Join(err, f.Close())
-	})
-}
-
-// run writes the reports, and begins none after an error.
-func (w *Writer) run() ([]Output, error) {
-	done := make([]Output, len(w.todo))
-	err := night.Each(context.Background(), atOnce, len(w.todo), func(i int) (err error) {
-		done[i], err = w.todo[i]()
-		return err
+		rows, err := todo[i].write(f)
+		done[i] = Output{todo[i].name, rows}
+		return errors.Join(err, f.Close())
 	})
 	if err != nil {
 		return nil, err

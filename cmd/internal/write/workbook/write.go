@@ -39,8 +39,8 @@ func build(r *night.Result) (*book, error) {
 	margins, prices, bids := rowsOf(r)
 	err := errors.Join(
 		b.prepare(r.AsOf),
-		writeSheet(b, "Margin", marginColumns(), margins, marginTotals(margins, r.Totals())),
-		writeSheet(b, "Totals", totalColumns(margins), totalRows(r.Totals()), nil),
+		writeSheet(b, "Margin", marginColumns(), margins, marginTotals(margins, r.Totals)),
+		writeSheet(b, "Totals", totalColumns(margins), totalRows(r.Totals), nil),
 		writeSheet(b, "Prices", priceColumns(), prices, nil),
 		writeSheet(b, "Bids", bidColumns(), bids, nil),
 		b.stock(margins),

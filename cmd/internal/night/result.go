@@ -1,0 +1,81 @@
+package night
+
+import (
+	"cmp"
+	"slices"
+	"sort"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// Result is everything a run found out.
+type Result struct {
+	AsOf     data.Date
+	Policy   data.Policy
+	Yard     *data.Yard // of Run without its readings
+	Vans     []Van      // by stock_id
+	Market   *pricing.Market
+	Workshop prep.Workshop
+	Learnt   prep.Calibration // from jobs that are done
+	Plan     prep.Plan
+	Outcomes []pricing.PriceCheck    // vans sold beside what would have been advised for them, by stock_id
+	Months   []pricing.MonthRealised // the same by month
+	Totals   []pricing.Total         // of the margins, by body, site and source
+}
+
+// Van is what a run found out about one van. Which of Quote, Bid and Margin
+// are set follows from its status.
+type Van struct {
+	data.Van
+	Assessment appraise.Assessment
+	Jobs       []prep.Job
+	Finished   []prep.Finished // jobs that are done, with hours on record
+	Prep       prep.Cost
+	ReadyOn    data.Date // from the workshop's plan; unknown for a van not in it
+	Quote      *pricing.Quote
+	Bid        *pricing.Bid
+	Margin     *pricing.MarginRow
+}
+
+// Find returns the van of a stock_id.
+func (r *Result) Find(stockID string) (*Van, bool) {
+	i := sort.Search(len(r.Vans), func(i int) bool { return r.Vans[i].StockID >= stockID })
+	if i == len(r.Vans) || r.Vans[i].StockID != stockID {
+		return nil, false
+	}
+	return &r.Vans[i], true
+}
+
+// newResult gathers the vans that keep accepts, by stock_id.
+func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(*data.Van) bool) *Result {
+	var kept []*data.Van
+	for i := range yard.Vans {
+		if v := &yard.Vans[i]; keep(v) {
+			kept = append(kept, v)
+		}
+	}
+	slices.SortFunc(kept, func(a, b *data.Van) int { return cmp.Compare(a.StockID, b.StockID) })
+	r := &Result{
+		AsOf: asOf, Policy: policy, Yard: yard,
+		Vans:     make([]Van, len(kept)),
+		Workshop: prep.NewWorkshop(yard, policy.Region),
+	}
+	for i, v := range kept {
+		r.Vans[i].Van = *v
+	}
+	return r
+}
+
+// AddUp fills in Totals.
+func (r *Result) AddUp() {
+	var rows []*pricing.MarginRow
+	for i := range r.Vans {
+		if m := r.Vans[i].Margin; m != nil {
+			rows = append(rows, m)
+		}
+	}
+	r.Totals = pricing.Totals(rows)
+}

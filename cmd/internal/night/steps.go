@@ -1,0 +1,166 @@
+package night
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"github.com/vanwright/vanwright/appraise"
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/data/parallel"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+)
+
+// eachVan calls do for every van, side by side.
+func (r *Result) eachVan(ctx context.Context, workers int, do func(*Van)) error {
+	return parallel.Each(ctx, workers, len(r.Vans), func(i int) error { do(&r.Vans[i]); return nil })
+}
+
+// appraiseVans works out the condition of every van.
+func (r *Result) appraiseVans(ctx context.Context, workers int) error {
+	return r.eachVan(ctx, workers, func(v *Van) { v.Assessment = r.appraise(v.Van) })
+}
+
+// appraise works out one van's condition.
+func (r *Result) appraise(v data.Van) appraise.Assessment {
+	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
+}
+
+// learnPrices learns prices and times to sell from past sales.
+func (r *Result) learnPrices(context.Context, int) error {
+	r.Market = pricing.NewMarket(r.Yard.Sales, r.AsOf, r.Policy)
+	return nil
+}
+
+// learnHours finds out, from the jobs that are done on all vans of the yard, what
+// to expect of the work to come. Vans that are not in the Result are appraised
+// for it.
+func (r *Result) learnHours(ctx context.Context, workers int) error {
+	yard := r.Yard
+	record := prep.NewRecord(yard.Books)
+	finished := make([][]prep.Finished, len(yard.Vans))
+	err := parallel.Each(ctx, workers, len(yard.Vans), func(i int) error {
+		v := yard.Vans[i]
+		progress := yard.Progress[v.StockID]
+		if !slices.ContainsFunc(progress, func(p data.Progress) bool { return p.State == data.JobDone }) {
+			return nil
+		}
+		known, ok := r.Find(v.StockID)
+		var a appraise.Assessment
+		switch {
+		case v.Status == data.Sold:
+			a.Van = v // its condition asks for nothing
+		case ok:
+			a = known.Assessment
+		default:
+			a = r.appraise(v)
+		}
+		finished[i] = record.Finished(a, progress)
+		if ok {
+			known.Finished = finished[i]
+		}
+		return nil
+	})
+	r.Learnt = prep.Calibrate(slices.Concat(finished...))
+	return err
+}
+
+// priceVans works out jobs, cost, price and margin of every van.
+func (r *Result) priceVans(progress func()) task {
+	return func(ctx context.Context, workers int) error {
+		return r.eachVan(ctx, workers, func(v *Van) {
+			v.listJobs(r)
+			v.price(r)
+			if progress != nil {
+				progress()
+			}
+		})
+	}
+}
+
+// listJobs works out the jobs of one van that was appraised.
+func (v *Van) listJobs(r *Result) {
+	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
+}
+
+// price works out cost, price and margin of one van whose jobs are known. A sold
+// van has no cost to come and no price to set.
+func (v *Van) price(r *Result) {
+	var quote pricing.Quote
+	if v.Status != data.Sold {
+		v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
+		quote = r.Market.Quote(v.Van)
+		v.Quote = new(quote)
+	}
+	if v.Status != data.Offered {
+		v.Margin = new(pricing.Margin(v.Assessment, r.Yard.Documents[v.StockID], v.Jobs, quote, r.Policy, r.AsOf))
+	}
+}
+
+// planWorkshop plans the open jobs of the vans in hand. It keeps to the schedule
+// that people work by where little is gained by leaving it.
+func (r *Result) planWorkshop(previous []prep.Block) task {
+	return func(ctx context.Context, _ int) (err error) {
+		r.Plan, err = prep.PlanWorkshop(ctx, r.workshopVans(), r.Workshop, r.Yard.Books, r.Policy, r.AsOf, previous)
+		return err
+	}
+}
+
+// workshopVans lists the vans in hand that have open jobs or are being prepared.
+func (r *Result) workshopVans() []prep.VanJobs {
+	var vans []prep.VanJobs
+	for i := range r.Vans {
+		v := &r.Vans[i]
+		if !v.Status.InHand() || v.Status == data.Ready && !slices.ContainsFunc(v.Jobs, prep.Job.Open) {
+			continue
+		}
+		vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
+	}
+	return vans
+}
+
+// lookBack sets the vans that were sold beside what would have been advised of
+// their price and hours.
+func (r *Result) lookBack(context.Context, int) error {
+	var sold []pricing.SoldVan
+	for i := range r.Vans {
+		v := &r.Vans[i]
+		if v.Status != data.Sold {
+			continue
+		}
+		s := pricing.SoldVan{Van: v.Van}
+		for _, j := range v.Finished {
+			s.HoursBook += j.Book
+			s.HoursSpent += j.Spent
+		}
+		sold = append(sold, s)
+	}
+	r.Outcomes, r.Months = pricing.Realise(sold, r.Yard.Sales, r.Policy)
+	slices.SortFunc(r.Outcomes, func(a, b pricing.PriceCheck) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
+	return nil
+}
+
+// bid adds what follows from the workshop's plan: the day each van is ready, the
+// day its price plan starts, and the bids.
+func (r *Result) bid(ctx context.Context, workers int) error {
+	backlog := prep.NewBacklog(r.workshopVans())
+	return r.eachVan(ctx, workers, func(v *Van) { v.bid(r, backlog) })
+}
+
+func (v *Van) bid(r *Result, backlog prep.Backlog) {
+	v.ReadyOn = r.Plan.Ready[v.StockID]
+	switch {
+	case v.Status == data.Offered:
+		days := backlog.Days(v.Jobs, r.Workshop, r.Yard.Books)
+		v.Quote = new(v.Quote.Starting(r.AsOf.AddDays(days), r.AsOf))
+		v.Bid = new(r.Market.Bid(*v.Quote, v.Prep, days))
+	case v.Quote != nil && v.Status != data.Ready:
+		v.Quote = new(v.Quote.Starting(v.ReadyOn, r.AsOf))
+	}
+}
+
+func (r *Result) addUp(context.Context, int) error {
+	r.AddUp()
+	return nil
+}
