@@ -21,7 +21,7 @@ func (in *inspection) ask(a Assessment) []string {
 	}
 	switch a.Papers.Mileage {
 	case MileageFalls, MileageJumps:
-		say("Why does the mileage on paper %s?", strings.TrimSuffix(string(a.Papers.Mileage), "s"))
+		say("Why does the recorded mileage %s?", strings.TrimSuffix(string(a.Papers.Mileage), "s"))
 	}
 	for _, n := range a.Papers.Provenance {
 		switch {
@@ -40,32 +40,27 @@ func (in *inspection) ask(a Assessment) []string {
 		say("What happened when it was written off (category %s), and who repaired it?", in.van.Salvage)
 	}
 	if p := a.Papers.Promised; len(p) > 0 {
-		say("When will the promised papers come: %s?", inWords(p))
+		say("When will these promised papers arrive: %s?", data.Titles(p))
 	}
 	lacking := slices.DeleteFunc(slices.Clone(a.Papers.Missing), func(w string) bool { return slices.Contains(a.Papers.Promised, w) })
 	if len(lacking) > 0 {
-		say("Is there any paper for these: %s?", inWords(lacking))
+		say("Do you have any of these: %s?", data.Titles(lacking))
 	}
 	for _, d := range a.Damp {
 		if d.Rising || d.Lone || d.HighPoints > 0 {
-			say("What is known of damp at %s: any leak, claim or repair?", d.Place)
+			say("Any known leak, insurance claim or repair at the %s?", data.Title(d.Place))
 		}
 	}
 	if !in.van.Keepers.Known {
-		say("How many keepers has it had?")
+		say("How many keepers are on the V5C?")
 	}
 	if !in.van.Keys.Known {
 		say("How many keys come with it?")
 	}
 	if systems := untestedSystems(a.Untested); len(systems) > 0 {
-		say("Does everything work, as far as you know? Least was tested of %s.", strings.Join(systems, ", "))
+		say("Does everything work, as far as you know? Not yet tested: %s.", strings.Join(systems, ", "))
 	}
 	return out
-}
-
-// inWords writes the words of the tables as a list to be read aloud.
-func inWords(words []string) string {
-	return strings.ReplaceAll(strings.Join(words, ", "), "-", " ")
 }
 
 // untestedSystems names the systems in which most could be hidden, with how many
@@ -75,7 +70,7 @@ func untestedSystems(points []Untested) []string {
 	var out []string
 	for _, s := range systems[:min(askedUntested, len(systems))] {
 		n := len(s.Points)
-		out = append(out, fmt.Sprintf("%s (%d %s)", inWords([]string{s.System}), n, plural(n, "point", "points")))
+		out = append(out, fmt.Sprintf("%s (%d %s)", data.Title(s.System), n, plural(n, "point", "points")))
 	}
 	return out
 }

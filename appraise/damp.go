@@ -139,7 +139,7 @@ func (in *inspection) dampArea(group, all []dampPoint) DampArea {
 		repeated = repeated || p.repeated && p.percent >= high
 		if p.rose {
 			a.Rising = true
-			rise = fmt.Sprintf("; rising: %s was %s on %s", p.position, percent(p.before), p.beforeOn)
+			rise = fmt.Sprintf("; rising: %s was %s on %s", data.Title(p.position), percent(p.before), p.beforeOn.Words())
 		}
 	}
 	slices.Sort(a.Points)
@@ -159,21 +159,21 @@ func (in *inspection) dampArea(group, all []dampPoint) DampArea {
 	case highs == 0:
 		c, _ := in.books.Checkpoint(damp)
 		a.Remedy = in.have(c.WornJob)
-		a.Reason = fmt.Sprintf("worst %s is below %s: read it again and watch it at the next service", worst, percent(high))
+		a.Reason = fmt.Sprintf("highest reading %s, below %s: re-read and watch at the next service", worst, percent(high))
 	case a.Lone:
 		in.priceLone(&a, group[0], dry)
 	case a.WorstPercent >= bands.Structural:
 		a.Remedy = in.remedyAt(a.WorstPercent)
-		a.Reason = fmt.Sprintf("worst %s is at or above %s: the structure is likely wet", worst, percent(bands.Structural))
+		a.Reason = fmt.Sprintf("highest reading %s, at or above %s: structure likely wet", worst, percent(bands.Structural))
 	case repairs >= wideArea:
 		a.Remedy = in.have(dampPanelRepair, dampLocalRepair, dampReseal)
-		a.Reason = fmt.Sprintf("%d points are at or above %s: too wide for a local repair", repairs, percent(bands.Repair))
+		a.Reason = fmt.Sprintf("%d points at or above %s: too wide for a local repair", repairs, percent(bands.Repair))
 	case a.WorstPercent >= bands.Repair:
 		a.Remedy = in.remedyAt(a.WorstPercent)
-		a.Reason = fmt.Sprintf("worst %s is at or above %s: moisture has got in and needs a repair", worst, percent(bands.Repair))
+		a.Reason = fmt.Sprintf("highest reading %s, at or above %s: water has got in and needs repair", worst, percent(bands.Repair))
 	default:
 		a.Remedy = in.remedyAt(a.WorstPercent)
-		a.Reason = fmt.Sprintf("worst %s is at or above %s: dry and reseal", worst, percent(high))
+		a.Reason = fmt.Sprintf("highest reading %s, at or above %s: dry out and reseal", worst, percent(high))
 	}
 	a.Reason += rise
 	return a
@@ -212,18 +212,18 @@ func (in *inspection) priceLone(a *DampArea, p dampPoint, dry int) {
 		a.Chance = chances.likely
 	}
 	a.Unread = in.unreadNeighbours(p)
-	around := fmt.Sprintf("beside %d dry %s", dry, plural(dry, "neighbour", "neighbours"))
+	around := fmt.Sprintf("with %d dry %s beside it", dry, plural(dry, "point", "points"))
 	if dry == 0 {
-		around = "with no neighbour read"
+		around = "with no point beside it read"
 	}
-	read := "read it again"
+	read := "re-read it"
 	switch {
 	case len(a.Unread) > 0:
-		read += ", and " + joined(a.Unread)
+		read += ", and " + joined(titled(a.Unread))
 	case !known(p):
-		read += ", and the places round it"
+		read += ", and the points around it"
 	}
-	a.Reason = fmt.Sprintf("a lone %s %s: %s, before money is spent; until then it is priced as real in %.0f %% of cases",
+	a.Reason = fmt.Sprintf("a single reading of %s %s: %s, before spending money; until then allowed for as real in %.0f%% of cases",
 		percent(p.percent), around, read, 100*a.Chance)
 }
 
@@ -312,7 +312,7 @@ func (in *inspection) dampRequests(findings []Finding, areas []DampArea) []JobRe
 		if a.Remedy == "" {
 			continue
 		}
-		ground := fmt.Sprintf("damp at %s: %s", strings.Join(a.Points, ", "), a.Reason)
+		ground := fmt.Sprintf("damp at %s: %s", data.Titles(a.Points), a.Reason)
 		ask := func(units float64, jobs ...string) {
 			for _, job := range jobs {
 				if in.have(job) != "" {
@@ -333,7 +333,7 @@ func (in *inspection) dampRequests(findings []Finding, areas []DampArea) []JobRe
 		ask(units, with[a.Remedy]...)
 		if edge := in.have(book.WornJob); edge != "" && edge != a.Remedy && a.HighPoints < len(a.Points) {
 			out = append(out, JobRequest{Job: edge, Place: a.Place, Units: 1, AskedOn: on, Source: source,
-				Because: fmt.Sprintf("damp at %s fades out in watched points: find its edge before work begins", a.Place)})
+				Because: fmt.Sprintf("damp at %s fades into points to watch: find its edge before work begins", data.Title(a.Place))})
 		}
 	}
 	// A point that an inspector condemned without a percent, or against a dry

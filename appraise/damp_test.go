@@ -34,7 +34,7 @@ func before(r data.Reading) data.Reading {
 // Bands [15, 20) watch, [20, 25) reseal, [25, 30) repair, from 30 structural: the
 // tables of caravanhospital.com, motorhomehabitationservice.com and openvan.camp.
 // A lone reading weighs as local, several in a line as a seam: common practice,
-// no source. Two points are a unit of labour: the book's README, a patch about a
+// no source. Two points are a unit of labour: the README, a patch about a
 // metre wide.
 func TestDampAreas(t *testing.T) {
 	tests := []struct {
@@ -150,7 +150,7 @@ func TestRisingDampIsSaid(t *testing.T) {
 	}
 	found := false
 	for _, n := range a.Notes {
-		found = found || n.Serious && strings.Contains(n.Text, "rising: roof-front-high was 14 % on 2025-03-02")
+		found = found || n.Serious && strings.Contains(n.Text, "rising: roof front high was 14% on 2 Mar 2025")
 	}
 	if !found {
 		t.Errorf("no serious note of rising damp: %v", a.Notes)
@@ -209,11 +209,11 @@ func TestALoneReadingNamesTheNeighboursToRead(t *testing.T) {
 	if diff := cmp.Diff(want, d.Unread); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
 	}
-	reason := "a lone 24 % beside 2 dry neighbours: read it again, and nearside-middle-low, nearside-middle-middle, rear-nearside-middle and floor-rear-low, before money is spent; until then it is priced as real in 40 % of cases"
+	reason := "a single reading of 24% with 2 dry points beside it: re-read it, and nearside middle low, nearside middle middle, rear nearside middle and floor rear low, before spending money; until then allowed for as real in 40% of cases"
 	if d.Reason != reason {
 		t.Errorf("got %q, want %q", d.Reason, reason)
 	}
-	if d := assess(t, plainVan(), dampAt("nearside-window-low", 24), nil).Damp[0]; !strings.Contains(d.Reason, "read it again, and the places round it, before") {
+	if d := assess(t, plainVan(), dampAt("nearside-window-low", 24), nil).Damp[0]; !strings.Contains(d.Reason, "re-read it, and the points around it, before") {
 		t.Errorf("a window is next to everything: %q", d.Reason)
 	}
 }
@@ -245,7 +245,7 @@ func TestDampThatReachesOverACorner(t *testing.T) {
 	for _, n := range a.Notes {
 		got = append(got, n.Text)
 	}
-	if want := []string{"The damp at offside-rear reaches over a corner (offside and rear): look for one leak."}; !cmp.Equal(got, want) {
+	if want := []string{"The damp at offside rear reaches over a corner (offside and rear): look for one leak."}; !cmp.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
 }

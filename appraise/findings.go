@@ -29,7 +29,7 @@ func (in *inspection) finding(p *point) Finding {
 		f.Reason += earlier(p)
 	}
 	if p.TakenOn > in.asOf {
-		f.Reason += fmt.Sprintf("; the reading is dated %s, after the day of this report", p.TakenOn)
+		f.Reason += fmt.Sprintf("; the reading is dated %s, after the day of this report", p.TakenOn.Words())
 	}
 	f.Job = in.jobOf(p, f.Verdict)
 	return f
@@ -59,26 +59,19 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 			return data.NoVerdict, ""
 		}
 		age := ageYears(day, in.asOf)
-		return l.judge(age, years(age)+" years since "+day.String())
+		return l.judge(age, years(age)+" years since "+day.Words())
 	}
 	if x, ok := number(p.Reading); ok {
 		text := p.Value
 		if text == "" {
 			text = quantity(x, "", 0)
 		}
-		return l.judge(x, withUnit(text, p.book.Unit))
+		return l.judge(x, data.WithUnit(text, p.book.Unit))
 	}
 	if p.Value != "" && p.Verdict == data.NoVerdict {
-		return data.Sound, p.Value + " recorded; the book sets no limit"
+		return data.Sound, p.Value + " recorded; no limit set"
 	}
 	return data.NoVerdict, ""
-}
-
-func withUnit(text, unit string) string {
-	if sign := signOf(unit); sign != "" {
-		return text + " " + sign
-	}
-	return text
 }
 
 // dayOf returns the day that a reading records.
@@ -98,7 +91,7 @@ func weighed(v data.Verdict, why string, p *point) (data.Verdict, string) {
 	word := p.Verdict
 	switch {
 	case v == data.NoVerdict && word == data.NoVerdict:
-		return data.Untested, "neither a value nor a verdict could be read"
+		return data.Untested, "no reading"
 	case v == data.NoVerdict && word == data.Untested:
 		return data.Untested, "not tested"
 	case v == data.NoVerdict:
@@ -117,10 +110,10 @@ func weighed(v data.Verdict, why string, p *point) (data.Verdict, string) {
 }
 
 var inspectorsWord = [...]string{
-	data.Sound:  "the inspector found it sound",
-	data.Worn:   "the inspector calls it worn",
-	data.Defect: "the inspector calls it a defect",
-	data.Unsafe: "the inspector calls it unsafe",
+	data.Sound:  "reported sound",
+	data.Worn:   "reported worn",
+	data.Defect: "reported as a defect",
+	data.Unsafe: "reported unsafe",
 }
 
 // spoken gives the inspector's verdict as a clause, with the note as the ground.
@@ -140,7 +133,7 @@ func earlier(p *point) string {
 			continue
 		}
 		if _, ok := number(r); ok && p.book.Unit != "" && p.book.Unit != "date" && r.Value != "" {
-			return fmt.Sprintf("; it was %s on %s", withUnit(r.Value, p.book.Unit), r.TakenOn)
+			return fmt.Sprintf("; it was %s on %s", data.WithUnit(r.Value, p.book.Unit), r.TakenOn.Words())
 		}
 	}
 	return ""

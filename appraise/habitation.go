@@ -14,7 +14,7 @@ func fridgeOn12V(p *point) (data.Verdict, string) {
 	note := strings.ToLower(p.Note)
 	for _, off := range []string{"engine off", "engine not running", "engine stopped", "without the engine", "without engine"} {
 		if strings.Contains(note, off) {
-			return data.Untested, "tried with the engine off, when the 12 V supply is dead by design: try it with the engine running"
+			return data.Untested, "tested with the engine off, when its 12 V supply is dead by design: test again with the engine running"
 		}
 	}
 	return data.NoVerdict, ""
@@ -32,11 +32,11 @@ func (in *inspection) expired(p *point) (data.Verdict, string) {
 	case day.IsZero():
 		return data.NoVerdict, ""
 	case left <= 0:
-		return data.Defect, fmt.Sprintf("expired on %s", day)
+		return data.Defect, fmt.Sprintf("expired on %s", day.Words())
 	case left <= expirySoonDays:
-		return data.Worn, fmt.Sprintf("expires on %s, in %d days", day, left)
+		return data.Worn, fmt.Sprintf("expires on %s, in %d %s", day.Words(), left, plural(left, "day", "days"))
 	}
-	return data.Sound, fmt.Sprintf("expires on %s", day)
+	return data.Sound, fmt.Sprintf("expires on %s", day.Words())
 }
 
 // chemistry is a kind of leisure battery and its rest volts at 0, 10, … 100 %
@@ -110,9 +110,9 @@ func (in *inspection) batteryCharge(p *point) (data.Verdict, string) {
 	if value == "" {
 		value = quantity(x, "", 1)
 	}
-	text := fmt.Sprintf("%s V, about %.0f %% charged for %s,", value, pct, c.name)
+	text := fmt.Sprintf("%s V, about %.0f%% charged for %s,", value, pct, c.name)
 	if assumed {
-		text = fmt.Sprintf("%s V, about %.0f %% charged if lead-acid (the van's list does not say),", value, pct)
+		text = fmt.Sprintf("%s V, about %.0f%% charged if lead-acid (the van's list does not say),", value, pct)
 	}
 	l := LimitsOf(p.book, &in.policy)
 	switch {

@@ -16,15 +16,15 @@ func TestRestVolts(t *testing.T) {
 		want          data.Verdict
 		reason        string
 	}{
-		{"lead-acid, full", "battery-lead-acid", 12.7, data.Sound, "about 100 % charged for lead-acid"},
-		{"lead-acid at the wear limit", "battery-lead-acid", 12.4, data.Sound, "about 70 %"},
-		{"lead-acid below it", "battery-lead-acid", 12.3, data.Worn, "about 60 %"},
-		{"lead-acid half full at the limit", "battery-lead-acid", 12.2, data.Worn, "about 50 %"},
-		{"lead-acid flat", "battery-lead-acid", 11.9, data.Defect, "about 20 %"},
-		{"AGM at 12.3 V is half full", "battery-agm", 12.3, data.Worn, "about 50 % charged for AGM, as lead acid at 12.20 V"},
+		{"lead-acid, full", "battery-lead-acid", 12.7, data.Sound, "about 100% charged for lead-acid"},
+		{"lead-acid at the wear limit", "battery-lead-acid", 12.4, data.Sound, "about 70%"},
+		{"lead-acid below it", "battery-lead-acid", 12.3, data.Worn, "about 60%"},
+		{"lead-acid half full at the limit", "battery-lead-acid", 12.2, data.Worn, "about 50%"},
+		{"lead-acid flat", "battery-lead-acid", 11.9, data.Defect, "about 20%"},
+		{"AGM at 12.3 V is half full", "battery-agm", 12.3, data.Worn, "about 50% charged for AGM, as lead acid at 12.20 V"},
 		{"AGM at 12.25 V is less", "battery-agm", 12.25, data.Defect, "charged for AGM"},
 		{"lithium in its flat part", "battery-lithium", 13.0, data.Sound, "only a capacity test does"},
-		{"lithium nearly empty", "battery-lithium", 12.5, data.Defect, "about 10 % charged for lithium"},
+		{"lithium nearly empty", "battery-lithium", 12.5, data.Defect, "about 10% charged for lithium"},
 		{"kind not said", "", 12.5, data.Sound, "if lead-acid (the van's list does not say)"},
 	}
 	for _, tt := range tests {
@@ -83,15 +83,15 @@ func TestDatesOnParts(t *testing.T) {
 		want              data.Verdict
 		reason            string
 	}{
-		{"gas-hose-date", "2021-03-10", data.Worn, "4.9 years since 2021-03-10"},
-		{"gas-hose-date", "2021-03-09", data.Defect, "5.0 years since 2021-03-09 is at or above the book's defect limit of 5 years"},
+		{"gas-hose-date", "2021-03-10", data.Worn, "4.9 years since 10 Mar 2021"},
+		{"gas-hose-date", "2021-03-09", data.Defect, "5.0 years since 9 Mar 2021 is at or above the defect limit of 5 years"},
 		{"gas-hose-date", "2024-01-01", data.Sound, "2.1 years since"},
 		{"gas-regulator-date", "2016-03-09", data.Defect, "10.0 years"},
 		{"gas-regulator-date", "2018-03-09", data.Sound, "8.0 years"},
-		{coAlarmExpiry, "2026-03-09", data.Defect, "expired on 2026-03-09"},
-		{coAlarmExpiry, "2026-03-10", data.Worn, "expires on 2026-03-10, in 1 days"},
-		{coAlarmExpiry, "2026-06-01", data.Sound, "expires on 2026-06-01"},
-		{smokeAlarmExpiry, "2020-01-01", data.Defect, "expired on 2020-01-01"},
+		{coAlarmExpiry, "2026-03-09", data.Defect, "expired on 9 Mar 2026"},
+		{coAlarmExpiry, "2026-03-10", data.Worn, "expires on 10 Mar 2026, in 1 day"},
+		{coAlarmExpiry, "2026-06-01", data.Sound, "expires on 1 Jun 2026"},
+		{smokeAlarmExpiry, "2020-01-01", data.Defect, "expired on 1 Jan 2020"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.checkpoint+" "+tt.value, func(t *testing.T) {

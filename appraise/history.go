@@ -137,7 +137,7 @@ func (d *duty) says(s standing) string {
 	if s.milesAt {
 		at = fmt.Sprintf(" at %s miles", thousands(s.lastMiles))
 	}
-	return fmt.Sprintf("no evidence of %s since %s%s (due every %s)", d.what, s.last, at, every)
+	return fmt.Sprintf("no evidence of %s since %s%s (due every %s)", d.what, s.last.Words(), at, every)
 }
 
 // thousands writes 12500 as 12,500.

@@ -36,7 +36,7 @@ func yearOf(d data.Date) int {
 // mark may make a van look older, never newer (nationalnumbers.co.uk).
 func markNotes(van data.Van, asOf data.Date) []Note {
 	if strings.TrimSpace(van.Reg) == "" {
-		return []Note{{Text: "No registration mark is recorded."}}
+		return []Note{{Text: "No registration is recorded."}}
 	}
 	m := readMark(van.Reg)
 	first := van.FirstRegistered
@@ -45,19 +45,19 @@ func markNotes(van data.Van, asOf data.Date) []Note {
 	}
 	switch {
 	case m.form == unknownMark:
-		return say(false, "The mark %s has no form that the United Kingdom issued: check it against the registration document.", van.Reg)
+		return say(false, "The registration %s has no form that the United Kingdom issued: check it against the V5C.", van.Reg)
 	case m.form == qMark:
-		return say(true, "The Q mark %s means that age or identity could not be proved when it was registered.", van.Reg)
+		return say(true, "The Q registration %s means that age or identity could not be proved when it was registered.", van.Reg)
 	case m.from.IsZero():
 		return nil // Northern Ireland: tells no date
 	case m.from > asOf:
-		return say(true, "The mark %s is issued from %s, after the day of this report.", van.Reg, m.from)
+		return say(true, "The registration %s is issued from %s, after the day of this report.", van.Reg, m.from.Words())
 	case first.IsZero():
 		return nil
 	case m.from > first:
-		return say(true, "The mark %s was issued from %s, but the van was first registered on %s: no mark may make a van look newer.", van.Reg, m.from, first)
+		return say(true, "The registration %s was issued from %s, but the van was first registered on %s: no registration may make a van look newer.", van.Reg, m.from.Words(), first.Words())
 	case m.to < first:
-		return say(false, "The mark %s was issued until %s, before the van was first registered on %s: a personal mark, which may go with its holder.", van.Reg, m.to, first)
+		return say(false, "The registration %s was issued until %s, before the van was first registered on %s: a private plate, which the keeper may take away.", van.Reg, m.to.Words(), first.Words())
 	}
 	return nil
 }
@@ -80,11 +80,11 @@ func keeperNotes(van data.Van, docs []data.Document) []Note {
 		n, _ := strconv.Atoi(match[1] + match[2])
 		if n != van.Keepers.Value {
 			notes = append(notes, Note{Serious: true, Source: d.Source,
-				Text: fmt.Sprintf("The registration document tells of %d keepers, vans.csv of %d.", n, van.Keepers.Value)})
+				Text: fmt.Sprintf("The V5C shows %d keepers, our record %d.", n, van.Keepers.Value)})
 		}
 	}
 	if !van.Keepers.Known {
-		notes = append(notes, Note{Text: "The number of keepers is not known."})
+		notes = append(notes, Note{Text: "Number of keepers not recorded."})
 	}
 	return notes
 }

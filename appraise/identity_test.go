@@ -71,9 +71,9 @@ func TestMarksAgainstFirstRegistration(t *testing.T) {
 		serious          bool
 	}{
 		{"last day of its half year", "AB18 CDE", "2018-08-31", "", false},
-		{"a day later the mark is older", "AB18 CDE", "2018-09-01", "a personal mark", false},
-		{"a day before its first", "AB18 CDE", "2018-02-28", "no mark may make a van look newer", true},
-		{"an old mark on a young van", "K50 WTB", "2019-05-01", "a personal mark", false},
+		{"a day later the mark is older", "AB18 CDE", "2018-09-01", "a private plate", false},
+		{"a day before its first", "AB18 CDE", "2018-02-28", "no registration may make a van look newer", true},
+		{"an old mark on a young van", "K50 WTB", "2019-05-01", "a private plate", false},
 		{"Northern Ireland tells no date", "ABZ 1234", "2019-05-01", "", false},
 		{"Q", "Q123 ABC", "2019-05-01", "age or identity could not be proved", true},
 		{"not issued yet", "AB76 CDE", "2019-05-01", "after the day of this report", true},
@@ -141,10 +141,10 @@ func TestKeepersOnTheRegistrationDocument(t *testing.T) {
 		want       string
 	}{
 		{"agrees", "3 former keepers", data.Some(3), ""},
-		{"disagrees", "V5C shows 4 former keepers", data.Some(2), "tells of 4 keepers, vans.csv of 2"},
-		{"other wording", "keepers: 2", data.Some(1), "tells of 2 keepers, vans.csv of 1"},
+		{"disagrees", "V5C shows 4 former keepers", data.Some(2), "shows 4 keepers, our record 2"},
+		{"other wording", "keepers: 2", data.Some(1), "shows 2 keepers, our record 1"},
 		{"no number in the note", "one careful keeper", data.Some(1), ""},
-		{"unknown", "", data.Opt[int]{}, "number of keepers is not known"},
+		{"unknown", "", data.Opt[int]{}, "Number of keepers not recorded"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

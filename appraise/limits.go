@@ -92,7 +92,7 @@ func (l *Limits) reached(x, at float64) bool {
 // says why. text is how the value is written, such as "2.1 mm".
 func (l *Limits) judge(x float64, text string) (data.Verdict, string) {
 	if l.count == 0 {
-		return data.Sound, text + " recorded; the book sets no limit"
+		return data.Sound, text + " recorded; no limit set"
 	}
 	for _, s := range l.Steps() {
 		if l.reached(x, s.At) {
@@ -142,16 +142,13 @@ func (l *Limits) says(text, side string, s Limit) string {
 	out := append(append(append(room[:0], text...), " is "...), side...)
 	switch s.Whose {
 	case "the dealer's":
-		out = append(out, " the dealer's "...)
+		out = append(out, " our retail limit of "...)
 	case "the legal":
-		out = append(out, " the legal "...)
+		out = append(out, " the legal limit of "...)
 	default:
-		out = append(append(append(out, " the book's "...), purpose[s.Verdict]...), " limit of "...)
+		out = append(append(append(out, " the "...), purpose[s.Verdict]...), " limit of "...)
 	}
 	out = appendQuantity(out, s.At, l.Unit, decimals)
-	if s.Whose == "the dealer's" {
-		out = append(out, " for retail"...)
-	}
 	return string(out)
 }
 
@@ -222,26 +219,7 @@ func appendQuantity(to []byte, x float64, unit string, decimals int) []byte {
 	if unit == "years" && x == 1 {
 		return append(to, " year"...)
 	}
-	if sign := signOf(unit); sign != "" {
-		return append(append(to, ' '), sign...)
-	}
-	return to
-}
-
-// signOf returns how a unit of the books is written behind a number; blank for
-// what is only counted or numbered.
-func signOf(unit string) string {
-	switch unit {
-	case "percent":
-		return "%"
-	case "degC":
-		return "°C"
-	case "megohm":
-		return "MΩ"
-	case "count", "index":
-		return ""
-	}
-	return unit
+	return append(to, data.UnitSuffix(unit)...)
 }
 
 // years writes an age to one decimal, rounded down so that it never reads as if
@@ -252,11 +230,12 @@ func years(age float64) string {
 
 // places counts the decimals of the first number in a text.
 func places(text string) int {
-	word, _, _ := strings.Cut(text, " ")
-	if _, frac, ok := strings.Cut(word, "."); ok {
-		return min(len(frac), 3)
+	_, frac, _ := strings.Cut(text, ".")
+	n := 0
+	for n < min(len(frac), 3) && frac[n] >= '0' && frac[n] <= '9' {
+		n++
 	}
-	return 0
+	return n
 }
 
 // worse returns the worse of a limit's and an inspector's verdict. An inspector

@@ -19,18 +19,18 @@ func TestValuesBecomeVerdicts(t *testing.T) {
 		want       data.Verdict
 		reason     string
 	}{
-		{"deep tread", tyreTread, "nearside-front", 6.0, data.Sound, "6.0 mm is not below the book's wear limit of 4.0 mm"},
+		{"deep tread", tyreTread, "nearside-front", 6.0, data.Sound, "6.0 mm is not below the wear limit of 4.0 mm"},
 		{"tread at the wear limit has not passed it", tyreTread, "nearside-front", 4.0, data.Sound, "4.0 mm is not below"},
-		{"tread below the wear limit", tyreTread, "nearside-front", 3.9, data.Worn, "3.9 mm is below the book's wear limit of 4.0 mm"},
-		{"tread at the dealer's limit", tyreTread, "nearside-front", 3.0, data.Worn, "3.0 mm is below the book's wear limit of 4.0 mm"},
-		{"tread below the dealer's limit", tyreTread, "nearside-front", 2.1, data.Defect, "2.1 mm is below the dealer's 3.0 mm for retail"},
-		{"tread at the legal limit is legal", tyreTread, "nearside-front", 1.6, data.Defect, "1.6 mm is below the dealer's 3.0 mm for retail"},
-		{"tread below the legal limit", tyreTread, "nearside-front", 1.5, data.Unsafe, "1.5 mm is below the legal 1.6 mm"},
-		{"gas may drop 10 mbar", "gas-drop", "", 10, data.Sound, "10.0 mbar is below the book's unsafe limit of 10.1 mbar"},
-		{"gas may not drop more", "gas-drop", "", 10.5, data.Unsafe, "10.5 mbar is at or above the book's unsafe limit of 10.1 mbar"},
-		{"damp just below the watch band", damp, "offside-rear-low", 14.9, data.Sound, "14.9 % is below the book's wear limit of 15.0 %"},
-		{"damp at the watch band has reached it", damp, "offside-rear-low", 15, data.Worn, "15.0 % is at or above the book's wear limit of 15.0 %"},
-		{"damp at the high band", damp, "offside-rear-low", 20, data.Defect, "20.0 % is at or above the book's defect limit of 20.0 %"},
+		{"tread below the wear limit", tyreTread, "nearside-front", 3.9, data.Worn, "3.9 mm is below the wear limit of 4.0 mm"},
+		{"tread at the dealer's limit", tyreTread, "nearside-front", 3.0, data.Worn, "3.0 mm is below the wear limit of 4.0 mm"},
+		{"tread below the dealer's limit", tyreTread, "nearside-front", 2.1, data.Defect, "2.1 mm is below our retail limit of 3.0 mm"},
+		{"tread at the legal limit is legal", tyreTread, "nearside-front", 1.6, data.Defect, "1.6 mm is below our retail limit of 3.0 mm"},
+		{"tread below the legal limit", tyreTread, "nearside-front", 1.5, data.Unsafe, "1.5 mm is below the legal limit of 1.6 mm"},
+		{"gas may drop 10 mbar", "gas-drop", "", 10, data.Sound, "10.0 mbar is below the unsafe limit of 10.1 mbar"},
+		{"gas may not drop more", "gas-drop", "", 10.5, data.Unsafe, "10.5 mbar is at or above the unsafe limit of 10.1 mbar"},
+		{"damp just below the watch band", damp, "offside-rear-low", 14.9, data.Sound, "14.9% is below the wear limit of 15.0%"},
+		{"damp at the watch band has reached it", damp, "offside-rear-low", 15, data.Worn, "15.0% is at or above the wear limit of 15.0%"},
+		{"damp at the high band", damp, "offside-rear-low", 20, data.Defect, "20.0% is at or above the defect limit of 20.0%"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -47,7 +47,7 @@ func TestTheDealersOwnTreadReplacesTheBooks(t *testing.T) {
 	policy.MinTreadMM = 4.5
 	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 4.2)}, nil, builtIn(t), policy, asOfTests)
 	f := findingAt(t, a, tyreTread, "nearside-front")
-	if want := "4.2 mm is below the dealer's 4.5 mm for retail"; f.Verdict != data.Defect || f.Reason != want {
+	if want := "4.2 mm is below our retail limit of 4.5 mm"; f.Verdict != data.Defect || f.Reason != want {
 		t.Errorf("got %v, %q; want defect, %q", f.Verdict, f.Reason, want)
 	}
 }
@@ -74,7 +74,7 @@ func TestTheWorseOfValueAndWordStands(t *testing.T) {
 			if f.Verdict != tt.want {
 				t.Errorf("got %v, want %v (%s)", f.Verdict, tt.want, f.Reason)
 			}
-			if tt.word == data.Unsafe && !strings.Contains(f.Reason, "the inspector calls it unsafe: bulge in the wall") {
+			if tt.word == data.Unsafe && !strings.Contains(f.Reason, "reported unsafe: bulge in the wall") {
 				t.Errorf("the inspector is not quoted: %q", f.Reason)
 			}
 		})
@@ -90,7 +90,7 @@ func TestTheLatestReadingCounts(t *testing.T) {
 			t.Fatalf("%s: got %d findings, want 1", name, len(a.Findings))
 		}
 		f := a.Findings[0]
-		if want := "it was 25.0 % on 2025-02-02"; f.Verdict != data.Sound || !strings.HasSuffix(f.Reason, want) {
+		if want := "it was 25.0% on 2 Feb 2025"; f.Verdict != data.Sound || !strings.HasSuffix(f.Reason, want) {
 			t.Errorf("%s: got %v, %q; want sound, … %q", name, f.Verdict, f.Reason, want)
 		}
 	}

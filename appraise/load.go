@@ -54,7 +54,7 @@ func (in *inspection) tyreLoad(p *point) (data.Verdict, string) {
 	}
 	single, twin, ok := loadIndices(text)
 	if !ok {
-		return data.Untested, text + " is not a load index; read it again"
+		return data.Untested, text + " is not a load index; re-read it"
 	}
 	axle, _, isTwin, onAxle := wheel(p.Position)
 	if !onAxle {
@@ -66,7 +66,7 @@ func (in *inspection) tyreLoad(p *point) (data.Verdict, string) {
 	}
 	each, ok := tyreKg(index)
 	if !ok {
-		return data.Untested, fmt.Sprintf("load index %d is outside the table of 75 to 129; read it again", index)
+		return data.Untested, fmt.Sprintf("load index %d is outside the table of 75 to 129; re-read it", index)
 	}
 	plated := in.van.FrontAxleKg
 	if axle == "rear" {
@@ -95,7 +95,7 @@ func speedSymbol(p *point) (data.Verdict, string) {
 	}
 	kmh, ok := symbolKmh[strings.ToUpper(strings.TrimSpace(p.Value))]
 	if !ok {
-		return data.Untested, p.Value + " is no speed symbol from L to Y; read it again"
+		return data.Untested, p.Value + " is no speed symbol from L to Y; re-read it"
 	}
 	return data.Sound, fmt.Sprintf("speed symbol %s, up to %d km/h; hold it against the plate", strings.ToUpper(strings.TrimSpace(p.Value)), kmh)
 }

@@ -36,11 +36,7 @@ type milesEntry struct {
 }
 
 func (e milesEntry) String() string {
-	at := ""
-	if s := e.source.String(); s != "" {
-		at = ", " + s
-	}
-	return fmt.Sprintf("%s miles (%s of %s%s)", thousands(e.miles), e.what, e.on, at)
+	return fmt.Sprintf("%s miles (%s of %s)", thousands(e.miles), e.what, e.on.Words())
 }
 
 // mileage checks every mileage that is written anywhere against all others.
@@ -70,7 +66,7 @@ func (in *inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
 			text = "One mileage does not fit the others, but which is not certain: " + strings.Join(names, " or ") + "."
 		}
 		return MileageConsistent, append(notes, Note{
-			Text:   text + fmt.Sprintf(" The other %d agree. Ask about it; it was left as written.", c.longest),
+			Text:   text + fmt.Sprintf(" The other %d agree. Ask about it; it is left as written.", c.longest),
 			Source: entries[odd[0]].source,
 		})
 	}
@@ -98,9 +94,9 @@ func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, 
 		switch {
 		case !d.Mileage.Known || !held(d) || d.Evidence == "verbal" || d.Dated.IsZero():
 		case d.Dated > in.asOf:
-			notes = append(notes, Note{Text: fmt.Sprintf("A paper (%s) is dated %s, after the day of this report; it was left out.", d.Kind, d.Dated), Source: d.Source})
+			notes = append(notes, Note{Text: fmt.Sprintf("A paper (%s) is dated %s, after the day of this report; it was left out.", data.Title(d.Kind), d.Dated.Words()), Source: d.Source})
 		default:
-			entries = append(entries, milesEntry{on: d.Dated, miles: d.Mileage.Value, what: d.Kind, source: d.Source})
+			entries = append(entries, milesEntry{on: d.Dated, miles: d.Mileage.Value, what: data.Title(d.Kind), source: d.Source})
 		}
 	}
 	for _, p := range in.points {
@@ -113,7 +109,7 @@ func (in *inspection) milesEntries(docs []data.Document) (entries []milesEntry, 
 			}
 		}
 	}
-	entries = append(entries, milesEntry{on: in.asOf, miles: in.van.Mileage, what: "the van's own", source: in.van.Source, van: true})
+	entries = append(entries, milesEntry{on: in.asOf, miles: in.van.Mileage, what: "our own record", source: in.van.Source, van: true})
 	slices.SortFunc(entries, func(a, b milesEntry) int {
 		return cmp.Or(
 			cmp.Compare(a.on, b.on), cmp.Compare(a.miles, b.miles), cmp.Compare(a.what, b.what),

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"github.com/vanwright/vanwright/data"
 )
 
 // notes gathers what no single point shows.
@@ -17,10 +19,19 @@ func cornerNotes(areas []DampArea) []Note {
 	var out []Note
 	for _, a := range areas {
 		if len(a.Sides) > 1 {
-			out = append(out, Note{Text: fmt.Sprintf("The damp at %s reaches over a corner (%s): look for one leak.", a.Place, joined(a.Sides))})
+			out = append(out, Note{Text: fmt.Sprintf("The damp at %s reaches over a corner (%s): look for one leak.", data.Title(a.Place), joined(a.Sides))})
 		}
 	}
 	return out
+}
+
+// titled writes positions as people say them.
+func titled(positions []string) []string {
+	said := make([]string, len(positions))
+	for i, p := range positions {
+		said[i] = data.Title(p)
+	}
+	return said
 }
 
 // joined writes a, b and c.
@@ -35,7 +46,7 @@ func rising(areas []DampArea) []Note {
 	var out []Note
 	for _, a := range areas {
 		if a.Rising {
-			out = append(out, Note{Serious: true, Text: fmt.Sprintf("Damp at %s: %s.", a.Place, a.Reason)})
+			out = append(out, Note{Serious: true, Text: fmt.Sprintf("Damp at %s: %s.", data.Title(a.Place), a.Reason)})
 		}
 	}
 	return out

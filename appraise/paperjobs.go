@@ -3,7 +3,6 @@ package appraise
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/vanwright/vanwright/data"
 )
@@ -30,9 +29,9 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 		}
 	}
 	if in.needsMOT() && p.MOTExpires < in.asOf {
-		because := "no evidence of an MOT in force"
+		because := "no evidence of a current MOT"
 		if !p.MOTExpires.IsZero() {
-			because += fmt.Sprintf(" since %s", p.MOTExpires)
+			because += fmt.Sprintf(" since %s", p.MOTExpires.Words())
 		}
 		want(because, data.Source{}, "mot-test")
 	}
@@ -42,26 +41,26 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 		case d.Kind == kindRecall && !in.recallDone(d, docs):
 			want(fmt.Sprintf("recall notice%s, no evidence that the work was done", dated(d.Dated)), d.Source, "safety-recall-work", "recall-check")
 		case d.Held == "promised":
-			want("promised and not yet here: "+strings.Join(wordsOf(d), ", "), d.Source, "chase-papers")
+			want("promised, not yet received: "+data.Titles(wordsOf(d)), d.Source, "chase-papers")
 		}
 	}
 	lacks := func(kind string) bool {
 		return slices.Contains(p.Missing, kind) && !slices.Contains(p.Promised, kind)
 	}
 	if lacks(kindRegistration) {
-		want("no registration document in hand", data.Source{}, "chase-papers")
+		want("V5C missing", data.Source{}, "chase-papers")
 	}
 	if lacks(kindHandbook) {
-		want("no handbook in hand", data.Source{}, "obtain-handbooks")
+		want("handbook missing", data.Source{}, "obtain-handbooks")
 	}
 	if in.van.Keys.Known && in.van.Keys.Value < 2 {
 		want(fmt.Sprintf("it came with %d %s", in.van.Keys.Value, plural(in.van.Keys.Value, "key", "keys")), in.van.Source, "obtain-key")
 	}
 	if p.Mileage == MileageFalls || p.Mileage == MileageJumps {
-		want(fmt.Sprintf("the mileage on paper %s", p.Mileage), data.Source{}, "recheck-mileage")
+		want(fmt.Sprintf("recorded mileage %s", p.Mileage), data.Source{}, "recheck-mileage")
 	}
 	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {
-		want("finance is owed on it", in.van.Source, "settle-finance")
+		want("finance is owed", in.van.Source, "settle-finance")
 	}
 	return out
 }

@@ -253,7 +253,7 @@ func dated(d data.Date) string {
 	if d.IsZero() {
 		return ""
 	}
-	return " of " + d.String()
+	return " of " + d.Words()
 }
 
 func noted(note string) string {

@@ -298,10 +298,10 @@ func TestPromisedPapersAreChased(t *testing.T) {
 			chased = append(chased, w.Because)
 		}
 	}
-	if want := []string{"promised and not yet here: handbook", "promised and not yet here: timing-belt"}; !slices.Equal(chased, want) {
+	if want := []string{"promised, not yet received: handbook", "promised, not yet received: timing belt"}; !slices.Equal(chased, want) {
 		t.Errorf("got %v, want %v", chased, want)
 	}
-	if !slices.Contains(a.Ask, "When will the promised papers come: handbook, timing belt?") {
+	if !slices.Contains(a.Ask, "When will these promised papers arrive: handbook, timing belt?") {
 		t.Errorf("not asked for: %q", a.Ask)
 	}
 }
@@ -383,9 +383,9 @@ func TestGapsInTheTimeLine(t *testing.T) {
 	}
 	want := []string{
 		"2019-05-01 2025-05-01 72 months without evidence of a habitation service",
-		"2020-05-01 2020-05-01 invoice: engine-oil",
+		"2020-05-01 2020-05-01 invoice: engine oil",
 		"2020-05-01 2023-05-01 36 months without evidence of an engine service",
-		"2023-05-01 2023-05-01 invoice: engine-oil",
+		"2023-05-01 2023-05-01 invoice: engine oil",
 		"2023-05-01 2026-03-09 34 months without evidence of an engine service",
 		"2025-05-01 2025-05-01 habitation service",
 	}

@@ -63,7 +63,7 @@ func worsen(t *rapid.T, r data.Reading, books *data.Books) data.Reading {
 	return r
 }
 
-// workPounds is what the requests would cost at the book's middle hours and 32
+// workPounds is what the requests would cost at the middle hours and 32
 // pounds an hour, each job once a place, with the jobs that a larger one
 // absorbs at the same place left out.
 func workPounds(requests []JobRequest, books *data.Books) float64 {

@@ -42,7 +42,7 @@ func (in *inspection) inPairs(requests []JobRequest) []JobRequest {
 		for _, other := range wheelsOf(axle, false) {
 			if key := [2]string{w.Job, other}; !asked[key] && !in.hasTwins(axle) {
 				asked[key] = true
-				w.Because, w.Place = "done in pairs, as "+w.Place+" asks for it", other
+				w.Because, w.Place = "done in pairs, with the "+data.Title(w.Place), other
 				requests = append(requests, w)
 			}
 		}

@@ -68,9 +68,9 @@ func (in *inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
 	if !in.needsMOT() || mot >= in.asOf {
 		motShare = 1
 	}
-	add("MOT in force, or none due yet", motLine, motShare)
-	add("registration document in hand", registrationLine, bestPaper(docs, kindRegistration))
-	add("handbook in hand", handbookLine, bestPaper(docs, kindHandbook))
+	add("current MOT, or none due yet", motLine, motShare)
+	add("V5C held", registrationLine, bestPaper(docs, kindRegistration))
+	add("handbook held", handbookLine, bestPaper(docs, kindHandbook))
 	shareOut(lines, 100)
 	for i := range lines {
 		lines[i].Points = math.Round(shares[i] * lines[i].Of)

@@ -51,5 +51,5 @@ func pointName(f *Finding) string {
 	if f.Position == "" {
 		return f.Title
 	}
-	return f.Title + " at " + f.Position
+	return f.Title + " at " + data.Title(f.Position)
 }

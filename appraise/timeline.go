@@ -4,13 +4,12 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/vanwright/vanwright/data"
 )
 
 // Timeline lays a van's papers in hand out by day, with the gaps in the engine's
-// and the living part's services up to asOf. It is no part of an Assessment: a
+// and the habitation area's services up to asOf. It is no part of an Assessment: a
 // yard keeps those of all vans, and shows the time line of a few.
 func Timeline(van data.Van, docs []data.Document, asOf data.Date) []Event {
 	docs = sortedDocs(docs)
@@ -20,9 +19,9 @@ func Timeline(van data.Van, docs []data.Document, asOf data.Date) []Event {
 		if d.Dated.IsZero() || !held(d) {
 			continue
 		}
-		what := strings.ReplaceAll(d.Kind, "-", " ")
+		what := data.Title(d.Kind)
 		if len(d.Covers) > 0 {
-			what += ": " + strings.Join(d.Covers, ", ")
+			what += ": " + data.Titles(d.Covers)
 		}
 		out = append(out, Event{From: d.Dated, To: d.Dated, What: what, Evidence: d.Evidence, Mileage: d.Mileage, Source: d.Source})
 	}

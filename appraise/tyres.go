@@ -84,7 +84,7 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	monday, before2000, err := made(p.Value)
 	switch {
 	case err != nil:
-		why := err.Error() + "; read it again"
+		why := err.Error() + "; re-read it"
 		if len(p.Value) == 3 {
 			if _, _, lost := made("0" + p.Value); lost == nil {
 				why += fmt.Sprintf(", perhaps it is 0%s with its first digit lost", p.Value)
@@ -92,16 +92,16 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 		}
 		return data.Untested, why
 	case monday > in.asOf:
-		return data.Untested, fmt.Sprintf("code %s would be made on %s, after the day of this report; read it again", p.Value, monday)
+		return data.Untested, fmt.Sprintf("code %s would be made on %s, after the day of this report; re-read it", p.Value, monday.Words())
 	}
 	l := LimitsOf(p.book, &in.policy)
 	age := ageYears(monday, in.asOf)
 	old, _ := TyreAge(p.Value, in.asOf)
-	text := old + " (code " + p.Value + ", made in the week of " + monday.String() + ")"
+	text := old + " (code " + p.Value + ", made in the week of " + monday.Words() + ")"
 	if before2000 {
 		text = fmt.Sprintf("%s (code %s has three digits, so it was made before 2000)", old, p.Value)
 		if other, _, err := made("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
-			text += fmt.Sprintf("; should a spreadsheet have cut 0%s to this, it was made in the week of %s", p.Value, other)
+			text += fmt.Sprintf("; should a spreadsheet have cut 0%s to this, it was made in the week of %s", p.Value, other.Words())
 		}
 	}
 	v, why := l.judge(age, text)

@@ -62,14 +62,14 @@ func TestTyreAges(t *testing.T) {
 		want       data.Verdict
 		reason     string
 	}{
-		{"young", "1023", data.Sound, "3.0 years old (code 1023, made in the week of 2023-03-06) is below the book's wear limit of 5 years"},
-		{"six years", "1020", data.Worn, "is at or above the book's wear limit of 5 years"},
+		{"young", "1023", data.Sound, "3.0 years old (code 1023, made in the week of 6 Mar 2023) is below the wear limit of 5 years"},
+		{"six years", "1020", data.Worn, "is at or above the wear limit of 5 years"},
 		{"a week short of seven", "1119", data.Worn, "6.9 years old"},
-		{"seven years to the week", "1019", data.Defect, "7.0 years old (code 1019, made in the week of 2019-03-04) is at or above the dealer's 7 years for retail"},
-		{"ten years", "0916", data.Unsafe, "is at or above the book's unsafe limit of 10 years"},
+		{"seven years to the week", "1019", data.Defect, "7.0 years old (code 1019, made in the week of 4 Mar 2019) is at or above our retail limit of 7 years"},
+		{"ten years", "0916", data.Unsafe, "is at or above the unsafe limit of 10 years"},
 		{"three digits", "308", data.Unsafe, "at least 27.6 years old (code 308 has three digits, so it was made before 2000)"},
 		{"three digits on a young van", "304", data.Unsafe, "should a spreadsheet have cut 0304 to this"},
-		{"no such week", "5419", data.Untested, "2019 has no week 54; read it again"},
+		{"no such week", "5419", data.Untested, "2019 has no week 54; re-read it"},
 		{"a lost first digit", "814", data.Untested, "perhaps it is 0814 with its first digit lost"},
 		{"not made yet", "3026", data.Untested, "after the day of this report"},
 	}

@@ -10,7 +10,7 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Straight line between the book's two figures at 2 and 15 years: the model that
+// Straight line between the two figures at 2 and 15 years: the model that
 // book.go states; common practice, no source.
 func TestTheChanceOfAHiddenDefect(t *testing.T) {
 	c := &data.Checkpoint{RiskNewPct: 2, RiskOldPct: 28}
@@ -79,10 +79,10 @@ func TestQuestionsForTheOwner(t *testing.T) {
 	van.Salvage = "N"
 	a := assess(t, van, dampAt("offside-rear-low", 22, "offside-rear-middle", 23), append(fullHistory(t), paper(t, "invoice", "2025-09-01", 12000)))
 	want := []string{
-		"Which mileage is wrong? One mileage does not fit the others: 12,000 miles (invoice of 2025-09-01). The other 9 agree. Ask about it; it was left as written.",
+		"Which mileage is wrong? One mileage does not fit the others: 12,000 miles (invoice of 1 Sep 2025). The other 9 agree. Ask about it; it is left as written.",
 		"What happened when it was written off (category N), and who repaired it?",
-		"What is known of damp at offside-rear: any leak, claim or repair?",
-		"How many keepers has it had?",
+		"Any known leak, insurance claim or repair at the offside rear?",
+		"How many keepers are on the V5C?",
 		"How many keys come with it?",
 	}
 	if diff := cmp.Diff(want, a.Ask[:len(want)]); diff != "" {

@@ -48,7 +48,7 @@ const firstVINYear = 1981
 func vinNotes(vin string, registeredIn int) []Note {
 	vin = strings.ToUpper(strings.TrimSpace(vin))
 	if vin == "" {
-		return []Note{{Text: "No VIN is recorded: read it from the van and from the registration document."}}
+		return []Note{{Text: "No VIN is recorded: read it from the van and from the V5C."}}
 	}
 	var bad []string
 	for i := range len(vin) {
@@ -75,7 +75,7 @@ func vinNotes(vin string, registeredIn int) []Note {
 	case northAmerican:
 		notes = append(notes, Note{Serious: true, Text: fmt.Sprintf("The check digit of the North American VIN %s is %c and should be %c: read it again.", vin, vin[8], check)})
 	case shape(vin[8:9]) == "9" || vin[8] == 'X':
-		notes = append(notes, Note{Text: fmt.Sprintf("Place 9 of the VIN %s is no check digit (%c would be); outside North America none is required.", vin, check)})
+		notes = append(notes, Note{Text: fmt.Sprintf("Character 9 of the VIN %s is not a valid check digit (%c would be); outside North America none is required.", vin, check)})
 	}
 	return notes
 }

@@ -29,7 +29,7 @@ var optionKg = []struct {
 
 // weigh works out what a van may carry. The driver is inside the running mass.
 func weigh(van data.Van) Weights {
-	w := Weights{MinimumSource: "10 × (n + L): itineo.co.uk, citing Reg (EU) 2021/535 Annex XIII; EN 1646-2 the same, from memory"}
+	w := Weights{MinimumSource: "Regulation (EU) 2021/535, Annex XIII: 10 kg for each seat and 10 kg for each metre of length"}
 	if van.MaxMassKg.Known {
 		switch m := van.MaxMassKg.Value; {
 		case m <= licenceBKg:
@@ -51,7 +51,7 @@ func weigh(van data.Van) Weights {
 		remark(true, "The plated axle masses add up to %d kg, less than the maximum mass of %d kg: one of the three is wrong.", w.AxleSumKg, van.MaxMassKg.Value)
 	}
 	if w.Licence == "C1" || w.Licence == "C" {
-		remark(false, "At %d kg it needs a driver with licence class %s; C1 lapses at 70 unless asked for again.", van.MaxMassKg.Value, w.Licence)
+		remark(false, "At %d kg the driver needs licence category %s; C1 ends at 70 unless renewed.", van.MaxMassKg.Value, w.Licence)
 	}
 	if !van.MaxMassKg.Known || !van.RunningMassKg.Known {
 		return w
@@ -59,10 +59,10 @@ func weigh(van data.Van) Weights {
 	w.Known = true
 	w.PayloadKg = van.MaxMassKg.Value - van.RunningMassKg.Value
 	if w.PayloadKg <= 0 {
-		remark(true, "The running mass of %d kg leaves nothing below the maximum mass of %d kg.", van.RunningMassKg.Value, van.MaxMassKg.Value)
+		remark(true, "The mass in running order, %d kg, leaves nothing below the maximum mass of %d kg.", van.RunningMassKg.Value, van.MaxMassKg.Value)
 	}
 	if !van.Belts.Known || van.Belts.Value < 1 {
-		remark(false, "The number of belts is not known, so what is left with passengers was not worked out.")
+		remark(false, "Number of belts not recorded, so payload with passengers was not worked out.")
 		return w
 	}
 	seats := van.Belts.Value
@@ -73,12 +73,12 @@ func weigh(van data.Van) Weights {
 	}
 	switch {
 	case w.AllBeltsKg < 0:
-		remark(true, "With all %d belts filled it is %d kg over its maximum mass before any luggage.", seats, -w.AllBeltsKg)
+		remark(true, "With all %d seats occupied it is %d kg over its maximum mass before any luggage.", seats, -w.AllBeltsKg)
 	case w.BelowMinimum:
-		remark(true, "With all %d belts filled %d kg is left for luggage; the rule asks for %d kg.", seats, w.AllBeltsKg, w.MinimumKg)
+		remark(true, "With all %d seats occupied, payload left %d kg; minimum %d kg.", seats, w.AllBeltsKg, w.MinimumKg)
 	default:
 		if extra, words := options(van); van.LengthMM.Known && extra > 0 && w.AllBeltsKg-extra < w.MinimumKg {
-			remark(false, "Its options (%s) commonly weigh about %d kg; if the running mass leaves them out, less than the %d kg that the rule asks for remains. Only a weighbridge tells.", words, extra, w.MinimumKg)
+			remark(false, "Options (%s) usually weigh about %d kg; if the mass in running order leaves them out, payload falls below the minimum of %d kg. Only a weighbridge will tell.", words, extra, w.MinimumKg)
 		}
 	}
 	return w
@@ -92,7 +92,7 @@ func options(van data.Van) (kg int, words string) {
 			if words != "" {
 				words += ", "
 			}
-			words += o.word
+			words += data.Title(o.word)
 		}
 	}
 	return kg, words

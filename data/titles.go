@@ -70,17 +70,24 @@ func Capital(s string) string {
 // WithUnit writes a value of a reading with its checkpoint's unit: 54%, 12.6 V, 3
 // for a count.
 func WithUnit(value, unit string) string {
-	switch {
-	case value == "":
+	if value == "" {
 		return ""
-	case unit == "percent":
-		return value + "%"
-	case unit == "degC":
-		return value + " °C"
-	case unit == "megohm":
-		return value + " MΩ"
-	case unit == "" || unit == "count" || unit == unitDate || unit == unitTyreCode || unit == unitLoadIndex:
-		return value
 	}
-	return value + " " + unit
+	return value + UnitSuffix(unit)
+}
+
+// UnitSuffix is what follows a number of a checkpoint's unit: "%", " V", nothing for
+// what is counted or numbered.
+func UnitSuffix(unit string) string {
+	switch unit {
+	case "percent":
+		return "%"
+	case "degC":
+		return " °C"
+	case "megohm":
+		return " MΩ"
+	case "", "count", unitDate, unitTyreCode, unitLoadIndex:
+		return ""
+	}
+	return " " + unit
 }

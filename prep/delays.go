@@ -173,13 +173,13 @@ func (p *planModel) behind(solved schedule.Plan) []float64 {
 func (p *planModel) reason(r relief) string {
 	j := p.job(r.task)
 	if r.shorter == r.task {
-		return fmt.Sprintf("%s h at its middle, %s h at the least", data.FormatHours(j.HoursLeft), data.FormatHours(data.Hours(j.left().Low)))
+		return fmt.Sprintf("likely %s h, best case %s h", data.FormatHours(j.HoursLeft), data.FormatHours(data.Hours(j.left().Low)))
 	}
 	parts := p.short[p.key(r.task)]
 	if len(parts) == 0 {
-		return "awaits parts"
+		return "waiting for parts"
 	}
-	return "awaits part " + joinWords(parts)
+	return "waiting for part " + joinWords(parts)
 }
 
 // joinWords writes a, b and c.

@@ -26,12 +26,12 @@ func TestDelaysByHand(t *testing.T) {
 		{"hours that are certain delay nobody", []VanJobs{wanted(t, "V1", 10, nil, "strip")}, nil},
 		{"a week's wait for a tyre is a week of the van's value",
 			[]VanJobs{wanted(t, "V1", 10, nil, "tyre-replace")},
-			[]Delay{{1, "V1", "tyre-replace", "One tyre", "awaits part tyre", decimal.RequireFromString("70.00")}}},
+			[]Delay{{1, "V1", "tyre-replace", "One tyre", "waiting for part tyre", decimal.RequireFromString("70.00")}}},
 		{"a job delays its own van and those behind it",
 			// Two hours for a van at 30 and the one behind it at 10 are a
 			// twelfth of 40.
 			[]VanJobs{lasting(wanted(t, "V1", 30, nil, "strip"), Estimate{2, 4, 9}, "4"), wanted(t, "V2", 10, nil, "strip")},
-			[]Delay{{1, "V1", "strip", "Strip wall", "4.00 h at its middle, 2.00 h at the least", decimal.RequireFromString("3.33")}}},
+			[]Delay{{1, "V1", "strip", "Strip wall", "likely 4.00 h, best case 2.00 h", decimal.RequireFromString("3.33")}}},
 		{"the costliest come first",
 			[]VanJobs{
 				wanted(t, "V1", 10, nil, "tyre-replace"),
@@ -41,8 +41,8 @@ func TestDelaysByHand(t *testing.T) {
 			// wait for the same morning, so that the first to go makes the
 			// other's half an hour shorter: a forty-eighth of 20.
 			[]Delay{
-				{1, "V2", "gas-test", "Gas test", "awaits parts", decimal.RequireFromString("140.42")},
-				{2, "V1", "tyre-replace", "One tyre", "awaits part tyre", decimal.RequireFromString("70.42")},
+				{1, "V2", "gas-test", "Gas test", "waiting for parts", decimal.RequireFromString("140.42")},
+				{2, "V1", "tyre-replace", "One tyre", "waiting for part tyre", decimal.RequireFromString("70.42")},
 			}},
 	}
 	for _, tt := range tests {

@@ -89,7 +89,7 @@ func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) 
 	}
 	for _, p := range progress {
 		if drafts[p.Job] == nil {
-			ask(p.Job, "", 1, "entered in "+p.Source.String(), 0)
+			ask(p.Job, "", 1, "entered by the workshop", 0)
 			if d := drafts[p.Job]; d != nil {
 				d.guessed = d.book.Per != "van" && d.book.Per != ""
 			}
@@ -307,7 +307,7 @@ func (d *jobDraft) applyProgress(j *Job, learnt Calibration) {
 	again := d.again()
 	if again {
 		j.State = data.JobOpen
-		j.Because = append(j.Because, fmt.Sprintf("done on %s, but asked for again on %s", p.DoneOn, d.askedOn))
+		j.Because = append(j.Because, fmt.Sprintf("done on %s, but needed again since %s", p.DoneOn.Words(), d.askedOn.Words()))
 	}
 	if j.Open() {
 		j.Factor = learnt.factor(j.Code, j.Skill)

@@ -264,7 +264,7 @@ func TestWorkshopByHand(t *testing.T) {
 					t.Errorf("to order: %+v", got)
 				}
 			}},
-		{"a job that awaits parts waits for them though the shelf holds some",
+		{"a job that waiting for parts waits for them though the shelf holds some",
 			[]VanJobs{wanted(t, "V1", 10, []data.Progress{{Job: "gas-hose", State: data.JobAwaitingParts}}, "gas-hose")},
 			small("Pat"),
 			[]string{"V1 gas-hose: Mon 23 08:00 Pat", "V1 gas-test: Mon 23 08:30 Pat"}, // 3 days are to Sunday

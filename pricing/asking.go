@@ -83,7 +83,7 @@ func (m *Market) ask(q *Quote) {
 	q.AskingPrice = data.Some(m.ticket(q.Price.Value))
 	if standing != nil {
 		q.AskingPrice = v.Asking
-		q.Reasons = append(q.Reasons, fmt.Sprintf("asked for less than %d days: the price stands until %s",
+		q.Reasons = append(q.Reasons, fmt.Sprintf("asking price under %d days old: it holds until %s",
 			m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
 	}
 	ratio := q.Price.Value.InexactFloat64() / value

@@ -46,7 +46,7 @@ func (m *Market) Bid(quote Quote, cost prep.Cost, prepDays int) Bid {
 	b.Known = true
 	var ok bool
 	if b.MaxBid, ok = MaxBid(terms, policy); !ok {
-		b.Reasons = append(b.Reasons, "no bid leaves the target profit, not even nothing")
+		b.Reasons = append(b.Reasons, "no bid leaves the target profit")
 	}
 	terms.Cost = b.MaxBid
 	b.Breakdown = Breakdown(terms, policy)
@@ -76,10 +76,10 @@ func (m *Market) bidReasons(b Bid, v data.Van) []string {
 		reasons = append(reasons, fmt.Sprintf("finance owed %s: get the lender's settlement in writing first", data.InPounds(owed.Value)))
 	}
 	if v.VATAssumed {
-		reasons = append(reasons, "VAT scheme not said: margin scheme taken")
+		reasons = append(reasons, "VAT scheme not recorded: margin scheme assumed")
 	}
 	if b.Prep.Risk.IsPositive() {
-		reasons = append(reasons, fmt.Sprintf("untested points are priced as a risk of %s", data.InPounds(b.Prep.Risk)))
+		reasons = append(reasons, fmt.Sprintf("untested points allowed for at %s", data.InPounds(b.Prep.Risk)))
 	}
 	return reasons
 }

@@ -19,7 +19,7 @@ var features = hedonic.Spec{
 		{Name: "grade"},
 		{Name: "spring"},
 		{Name: "summer"},
-		{Name: "drift of the market"},
+		{Name: "market movement"},
 	},
 	Categories: []hedonic.Category{
 		{Name: "body"},

@@ -208,9 +208,9 @@ func (m *Market) value(q *Quote, grounds bool) {
 		q.Reasons = append(q.Reasons, fmt.Sprintf("%d past sales of the same model", q.SameModelSales))
 	case m.makers[q.Van.Maker] > 0:
 		q.SameModelSales = m.makers[q.Van.Maker]
-		q.Reasons = append(q.Reasons, fmt.Sprintf("no past sale of this model; leans on %d of the same maker", q.SameModelSales))
+		q.Reasons = append(q.Reasons, fmt.Sprintf("no past sale of this model; based on %d of the same maker", q.SameModelSales))
 	default:
-		q.Reasons = append(q.Reasons, "no past sale of this maker; leans on vans of the same body and age")
+		q.Reasons = append(q.Reasons, "no past sale of this maker; based on vans of the same body and age")
 	}
 	if grounds {
 		m.explain(q, row)

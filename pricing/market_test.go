@@ -33,7 +33,7 @@ func TestFewSalesAreSaidToBeFew(t *testing.T) {
 		{"eleven sales: the guide", hedonic.MinRows - 1, "35000", "guide", "11 usable past sales; 12 are needed"},
 		{"eleven sales and no guide: blank", hedonic.MinRows - 1, "", "none", "no price: value unknown"},
 		{"twelve sales", hedonic.MinRows, "", "sales", "12 past sales of the same model"},
-		{"twelve sales, the effect of price from the prior", hedonic.MinRows, "", "sales", "leans on a stated prior: 12 dated sales"},
+		{"twelve sales, the effect of price from the prior", hedonic.MinRows, "", "sales", "partly a trade assumption, 12 dated sales"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -77,8 +77,8 @@ func TestTimingFallsBackToThePrior(t *testing.T) {
 		from, to float64 // where the effect of price must lie
 	}{
 		{"dear vans stand longer: the sales decide", with(elastic(3)), "", 1.5, 4.5},
-		{"dear vans went first: the prior holds it", with(elastic(-3)), "the sales alone give it the wrong sign", 3.9, 4.1},
-		{"twenty sales: near the prior", with(elastic(3))[:20], "leans on a stated prior: 20 dated sales", 2.0, 5.0},
+		{"dear vans went first: the prior holds it", with(elastic(-3)), "the sales alone point the wrong way", 3.9, 4.1},
+		{"twenty sales: near the prior", with(elastic(3))[:20], "partly a trade assumption, 20 dated sales", 2.0, 5.0},
 		{"no sale dated: the prior as stated", with(func(_ int, s *data.Sale) { s.Listed = 0 }), "too few dated past sales", priorPriceEffect, priorPriceEffect},
 		{"no sale: the prior as stated", nil, "too few past sales", priorPriceEffect, priorPriceEffect},
 	}

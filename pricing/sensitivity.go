@@ -76,9 +76,9 @@ func (m *Market) Sensitivities(b Bid, gap UntestedGap, hasGap bool) []Sensitivit
 	onePercent := data.Pence(base.Price.Mul(morePrice))
 	shifts := []Sensitivity{
 		shift("£100 more preparation", func(s *SaleTerms) { s.Prep = s.Prep.Add(morePrep) }),
-		shift(fmt.Sprintf("%d days more to the sale", moreDays), func(s *SaleTerms) { s.Days += moreDays }),
-		shift("1 % more for it", func(s *SaleTerms) { s.Price = s.Price.Add(onePercent) }),
-		shift("1 % less for it", func(s *SaleTerms) { s.Price = s.Price.Sub(onePercent) }),
+		shift(fmt.Sprintf("%d more days to sell", moreDays), func(s *SaleTerms) { s.Days += moreDays }),
+		shift("1% higher selling price", func(s *SaleTerms) { s.Price = s.Price.Add(onePercent) }),
+		shift("1% lower selling price", func(s *SaleTerms) { s.Price = s.Price.Sub(onePercent) }),
 	}
 	if hasGap {
 		what := fmt.Sprintf("%s tested and found sound (%d points)", gap.System, gap.Points)

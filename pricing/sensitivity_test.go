@@ -29,9 +29,9 @@ func TestShiftsFollowTheClosedForm(t *testing.T) {
 			got := m.Sensitivities(b, UntestedGap{System: "damp", Points: 4, Cost: prep.Cost{P80: pounds("1100")}}, true)
 			want := []Sensitivity{
 				{"£100 more preparation", pounds("-120")},
-				{"10 days more to the sale", pounds("-60")},
-				{"1 % more for it", pounds("420")},
-				{"1 % less for it", pounds("-420")},
+				{"10 more days to sell", pounds("-60")},
+				{"1% higher selling price", pounds("420")},
+				{"1% lower selling price", pounds("-420")},
 				{"damp tested and found sound (4 points)", pounds("360")},
 			}
 			if diff := cmp.Diff(want, got); diff != "" {

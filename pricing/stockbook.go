@@ -23,7 +23,7 @@ func StockBook(v data.Van, policy data.Policy) (StockBookEntry, bool) {
 		return StockBookEntry{}, false
 	}
 	e := StockBookEntry{Van: v, Purchase: data.OptPence(v.Cost), SalePrice: data.OptPence(v.SoldPrice)}
-	e.ToAdd = []string{"purchase invoice number", "seller's name", "engine size", "colour", "registration document reference"}
+	e.ToAdd = []string{"purchase invoice number", "seller's name", "engine size", "colour", "V5C reference"}
 	for _, f := range []struct {
 		missing bool
 		what    string
@@ -31,7 +31,7 @@ func StockBook(v data.Van, policy data.Policy) (StockBookEntry, bool) {
 		{v.Acquired.IsZero(), "purchase date"},
 		{!v.Cost.Known, "purchase price"},
 		{v.VIN == "", "VIN"},
-		{v.Reg == "", "registration mark"},
+		{v.Reg == "", "registration"},
 	} {
 		if f.missing {
 			e.ToAdd = append(e.ToAdd, f.what)

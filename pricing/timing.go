@@ -62,7 +62,7 @@ func stated(note string) timing {
 // others are has a ratio of one.
 func (m *Market) learnTiming() timing {
 	if m.model == nil {
-		return stated("time to sell is a stated prior: too few past sales")
+		return stated("days to sell: a trade assumption, too few past sales")
 	}
 	var times []float64
 	var events []bool
@@ -107,23 +107,23 @@ func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 		return survival.FitWeibull(times, events, x, timingNames, survival.WithPrior(priors...))
 	}
 	effectSD := priorEffectSD
-	why := fmt.Sprintf("the effect of price on time to sell leans on a stated prior: %d dated sales", sold)
+	why := fmt.Sprintf("effect of price on days to sell: partly a trade assumption, %d dated sales", sold)
 	if sold >= fewSales {
 		alone, err := fit(0)
 		switch {
 		case err != nil:
 		case alone.Coef[1] <= 0:
 			effectSD = heldEffectSD
-			why = "the effect of price on time to sell is a stated prior: the sales alone give it the wrong sign"
+			why = "effect of price on days to sell: a trade assumption, the sales alone point the wrong way"
 		case alone.StdErr[1] <= priorEffectSD:
 			return timing{model: alone}
 		default:
-			why += " tell it too loosely"
+			why += " are too few to tell"
 		}
 	}
 	leant, err := fit(effectSD)
 	if err != nil || leant.Coef[1] <= 0 {
-		return stated("time to sell is a stated prior: too few dated past sales")
+		return stated("days to sell: a trade assumption, too few dated past sales")
 	}
 	return timing{model: leant, note: why}
 }

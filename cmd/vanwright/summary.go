@@ -58,10 +58,10 @@ func (t totals) lines(r *night.Result, sum summary) []string {
 		fmt.Sprintf("as of        %s", r.AsOf),
 		fmt.Sprintf("read         %d rows, %d accepted, %d rejected%s", sum.Read, sum.Accepted, sum.Rejected, worst(r)),
 		strings.TrimSuffix(fmt.Sprintf("vans         %d: %s", sum.Vans, strings.Join(counts, ", ")), ": "),
-		fmt.Sprintf("in hand      %s at price, %s profit expected, %d flagged", data.InPounds(t.inHand.Price), data.InPounds(t.inHand.Profit), t.flagged),
+		fmt.Sprintf("in hand      %s total price, %s expected profit, %d flagged", data.InPounds(t.inHand.Price), data.InPounds(t.inHand.Profit), t.flagged),
 		fmt.Sprintf("sold         %s profit on %s", data.InPounds(t.sold.Profit), data.InPounds(t.sold.Price)),
 		fmt.Sprintf("workshop     %.0f hours left in the queue%s", t.hoursLeft, t.nextReady),
-		fmt.Sprintf("its order    %s better than first come, first served", data.InPounds(r.Plan.Gain)),
+		fmt.Sprintf("plan         saves %s against first come, first served", data.InPounds(r.Plan.Gain)),
 		fmt.Sprintf("to order     %d parts", len(r.Plan.Parts)),
 		fmt.Sprintf("bids         %d%s", sum.Bids, t.best()),
 	}
@@ -78,7 +78,7 @@ func (t totals) best() string {
 	if t.bestBid == nil {
 		return ""
 	}
-	return fmt.Sprintf("; the largest %s for %s", data.InPounds(t.bestBid.Bid.MaxBid), t.bestBid.StockID)
+	return fmt.Sprintf("; highest maximum bid %s for %s", data.InPounds(t.bestBid.Bid.MaxBid), t.bestBid.StockID)
 }
 
 // worst names the file with the most rejects.

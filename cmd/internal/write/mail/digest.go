@@ -114,9 +114,9 @@ func (c comparison) lead() []string {
 		lead = append(lead, "There are no earlier reports to compare with; run --keep N keeps them.")
 	}
 	if c.now.has("margin.csv", "") {
-		stock := fmt.Sprintf("%s in hand at %s, which should leave %s", count(t.inHand, "van"), data.InPounds(t.price.sum), data.InPounds(t.profit.sum))
+		stock := fmt.Sprintf("%s in hand at %s, expected profit %s", count(t.inHand, "van"), data.InPounds(t.price.sum), data.InPounds(t.profit.sum))
 		if c.now.has("bids.csv", "") {
-			stock += fmt.Sprintf("; %s on offer", number(t.offered))
+			stock += fmt.Sprintf("; %s offered to us", number(t.offered))
 		}
 		lead = append(lead, stock+".")
 	}
@@ -125,7 +125,7 @@ func (c comparison) lead() []string {
 		for _, m := range []struct {
 			vans []*van
 			what string
-		}{{c.moves.sold, "sold"}, {c.moves.bought, "bought"}, {c.moves.ready, "made ready"}, {c.moves.offered, "new on offer"}} {
+		}{{c.moves.sold, "sold"}, {c.moves.bought, "bought"}, {c.moves.ready, "made ready"}, {c.moves.offered, "newly offered to us"}} {
 			if len(m.vans) > 0 {
 				parts = append(parts, number(len(m.vans))+" "+m.what)
 			}
@@ -146,7 +146,7 @@ func (c comparison) lead() []string {
 		wants = append(wants, count(n, "row")+" rejected")
 	}
 	if len(wants) > 0 {
-		lead = append(lead, "To see to: "+joined(wants)+".")
+		lead = append(lead, "To do: "+joined(wants)+".")
 	}
 	return lead
 }

@@ -109,13 +109,13 @@ func (c comparison) bids() Section {
 		switch from, to := was.bid, is.bid; {
 		case from.Known && to.Known && !from.Value.Equal(to.Value):
 			items = append(items, weighed{
-				Item{is.id, is.name, fmt.Sprintf("bid up to %s, %s", pounds(to), moved(from.Value, to.Value))},
+				Item{is.id, is.name, fmt.Sprintf("maximum bid %s, %s", pounds(to), moved(from.Value, to.Value))},
 				to.Value.Sub(from.Value).Abs(),
 			})
 		case from.Known && !to.Known:
-			items = append(items, weighed{Item{is.id, is.name, "no bid can be given now; it was up to " + pounds(from)}, from.Value})
+			items = append(items, weighed{Item{is.id, is.name, "no bid can be given now; the maximum was " + pounds(from)}, from.Value})
 		case to.Known && !from.Known:
-			items = append(items, weighed{Item{is.id, is.name, "bid up to " + pounds(to) + "; there was none before"}, to.Value})
+			items = append(items, weighed{Item{is.id, is.name, "maximum bid " + pounds(to) + "; there was none before"}, to.Value})
 		}
 	}
 	s.Items = ranked(items)
@@ -129,7 +129,7 @@ var leastMove = decimal.NewFromInt(50)
 // profits lists the vans in hand, then and now, whose expected profit moved
 // most, with the column of margin.csv that moved it most.
 func (c comparison) profits() Section {
-	s := Section{Title: "Profit that moved most"}
+	s := Section{Title: "Profit: largest changes"}
 	if !c.comparable("margin.csv", "profit") {
 		return s
 	}

@@ -72,12 +72,12 @@ func (c comparison) stock() Section {
 	counts("In hand", "margin.csv", "status", func(t totals) int { return t.inHand })
 	counts("Ready to show", "margin.csv", "status", func(t totals) int { return t.ready })
 	counts("With a flag", "margin.csv", "flags", func(t totals) int { return t.flagged })
-	counts("On offer", "bids.csv", "stock_id", func(t totals) int { return t.offered })
+	counts("Offered to us", "bids.csv", "stock_id", func(t totals) int { return t.offered })
 	money("Money in stock", "cost", func(t totals) sum { return t.cost })
-	money("Its price", "price", func(t totals) sum { return t.price })
+	money("Total price", "price", func(t totals) sum { return t.price })
 	money("Profit expected", "profit", func(t totals) sum { return t.profit })
-	money("Profit wanted", "target_profit", func(t totals) sum { return t.target })
-	counts("Jobs awaiting parts", "jobs.csv", "state", func(t totals) int { return t.jobsWaiting })
+	money("Target profit", "target_profit", func(t totals) sum { return t.target })
+	counts("Jobs waiting for parts", "jobs.csv", "state", func(t totals) int { return t.jobsWaiting })
 
 	var without []string
 	for _, u := range []struct {

@@ -42,7 +42,7 @@ func movesBetween(now, before *Set) moves {
 func (m *moves) gone(was *van, offers bool) {
 	switch {
 	case was.status == data.Offered && offers:
-		m.other(was, "no longer on offer")
+		m.other(was, "no longer offered to us")
 	case was.status.InHand():
 		m.other(was, "no longer among the vans; it was "+string(was.status))
 	}
@@ -81,7 +81,7 @@ func (m *moves) other(v *van, text string) {
 // came lists the vans that were bought, made ready or offered, and what else
 // became of one, in this order.
 func (c comparison) came() Section {
-	s := Section{Title: "Bought, made ready, on offer"}
+	s := Section{Title: "Bought, made ready, newly offered"}
 	if c.before == nil {
 		return s
 	}
@@ -103,9 +103,9 @@ func (c comparison) came() Section {
 		s.Items = append(s.Items, Item{v.id, v.name, fmt.Sprintf("made ready, after %s in stock%s", count(v.days, "day"), c.expected(v))})
 	}
 	for _, v := range c.moves.offered {
-		text := "new on offer; no bid can be given yet"
+		text := "newly offered to us; no bid can be given yet"
 		if v.bid.Known {
-			text = "new on offer; bid up to " + pounds(v.bid)
+			text = "newly offered to us; maximum bid " + pounds(v.bid)
 		}
 		s.Items = append(s.Items, Item{v.id, v.name, text})
 	}
@@ -126,7 +126,7 @@ func (c comparison) expected(v *van) string {
 	if v.basis == "asking" {
 		basis = "asked"
 	}
-	return fmt.Sprintf("; %s at %s, which should leave %s", basis, pounds(v.price), pounds(v.profit))
+	return fmt.Sprintf("; %s at %s, expected profit %s", basis, pounds(v.price), pounds(v.profit))
 }
 
 // sold lists the vans sold, with the profit against the profit wanted.
@@ -155,9 +155,9 @@ func (c comparison) sold() Section {
 		fetched.add(v.price)
 		switch {
 		case !v.profit.Known:
-			text += "; what it left is not known"
+			text += "; its profit is not known"
 		default:
-			text += fmt.Sprintf("; it left %s%s", pounds(v.profit), against(v.profit, v.target))
+			text += fmt.Sprintf("; profit %s%s", pounds(v.profit), against(v.profit, v.target))
 			profit.add(v.profit)
 			target.add(v.target)
 		}
@@ -184,7 +184,7 @@ func against(profit, target amount) string {
 	}
 	over := profit.Value.Sub(target.Value)
 	if over.IsNegative() {
-		return fmt.Sprintf(", %s short of the %s wanted", data.InPounds(over.Neg()), pounds(target))
+		return fmt.Sprintf(", %s below the target of %s", data.InPounds(over.Neg()), pounds(target))
 	}
-	return fmt.Sprintf(", %s above the %s wanted", data.InPounds(over), pounds(target))
+	return fmt.Sprintf(", %s above the target of %s", data.InPounds(over), pounds(target))
 }

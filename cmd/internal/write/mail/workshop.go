@@ -67,7 +67,7 @@ func (c comparison) lateText(v *van) string {
 	case v.ready > v.promised:
 		return fmt.Sprintf("%s, ready on %s: %s late%s", promised, c.now.day(v.ready), count(v.ready.DaysSince(v.promised), "day"), moved)
 	}
-	return fmt.Sprintf("%s, planned for %s, but one time in five later than %s%s", promised, c.now.day(v.ready), c.now.day(v.readyP80), moved)
+	return fmt.Sprintf("%s, planned for %s; 80%% likely by %s%s", promised, c.now.day(v.ready), c.now.day(v.readyP80), moved)
 }
 
 // due are the parts that have to be ordered by the day of the reports, the most

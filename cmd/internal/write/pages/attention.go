@@ -85,7 +85,7 @@ func (s *site) concerns(v *night.Van) []concern {
 	}
 	var soon, past []string
 	for _, e := range v.Assessment.Papers.Expiring {
-		text := paperWords(e.What) + " " + day(e.On)
+		text := data.Title(e.What) + " " + day(e.On)
 		if e.On < s.AsOf {
 			past = append(past, text)
 		} else {
@@ -93,10 +93,10 @@ func (s *site) concerns(v *night.Van) []concern {
 		}
 	}
 	if len(past) > 0 {
-		add(data.Opt[data.Money]{}, "has run out: %s", strings.Join(past, ", "))
+		add(data.Opt[data.Money]{}, "expired: %s", strings.Join(past, ", "))
 	}
 	if len(soon) > 0 {
-		add(data.Opt[data.Money]{}, "runs out soon: %s", strings.Join(soon, ", "))
+		add(data.Opt[data.Money]{}, "expires soon: %s", strings.Join(soon, ", "))
 	}
 	slices.SortStableFunc(out, func(a, b concern) int { return moreFirst(a.pounds, b.pounds) })
 	return out
@@ -205,7 +205,7 @@ func (s *site) marginConcerns(v *night.Van, add addConcern) {
 			week := pricing.DayValue(*row, s.Policy).Mul(decimal.NewFromInt(7))
 			add(data.Some(week), "a paper keeps it from being handed over; a week's delay costs %s", pounds(week))
 		default:
-			add(none, "%s", spaced(string(f)))
+			add(none, "%s", data.Title(f))
 		}
 	}
 }

@@ -55,7 +55,7 @@ func (s *site) bid(v *night.Van) bidPage {
 		Back: s.vanLink("../", v.StockID), Other: link{"the customer's sheet", "../" + s.vanFile(v.StockID, offerEnd)},
 		Known: b.Known, P50: pence(b.Prep.P50), P80: pence(b.Prep.P80), Risk: pence(b.Prep.Risk),
 		PrepDays: count(b.PrepDays, "day"), DaysToSell: count(b.DaysToSell, "day"), Market: optPounds(b.Quote.Market),
-		Reasons: b.Reasons, Money: s.money(v), Missing: paperList(a.Papers.Missing), Promised: paperList(a.Papers.Promised),
+		Reasons: b.Reasons, Money: s.money(v), Missing: data.Titles(a.Papers.Missing), Promised: data.Titles(a.Papers.Promised),
 		Untested: untestedSystems(v), Ask: a.Ask,
 	}
 	p.Kind = "sheet"
@@ -63,7 +63,7 @@ func (s *site) bid(v *night.Van) bidPage {
 		p.Max, p.Opening, p.StandIn = pounds(b.MaxBid), pounds(b.OpeningBid), pounds(b.StandIn)
 		p.Confidence = notKnown
 		if b.Confidence.Known {
-			p.Confidence = data.FormatDecimal(b.Confidence.Value, 0) + " %"
+			p.Confidence = data.FormatDecimal(b.Confidence.Value, 0) + "%"
 		}
 	}
 	if v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive() {
@@ -82,7 +82,7 @@ func (s *site) offer(v *night.Van) offerPage {
 	a := v.Assessment
 	p := offerPage{
 		Frame: s.frame("Offer for "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg,
-		Identity: ownersFacts(v.Van, s.AsOf), Missing: paperList(a.Papers.Missing), Promised: paperList(a.Papers.Promised),
+		Identity: ownersFacts(v.Van, s.AsOf), Missing: data.Titles(a.Papers.Missing), Promised: data.Titles(a.Papers.Promised),
 		Untested: untestedSystems(v), Owed: v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(),
 	}
 	p.Kind, p.Bare = "sheet", true
@@ -99,8 +99,8 @@ func (s *site) offer(v *night.Van) offerPage {
 // ownersFacts are the facts of identity that are the owner's own.
 func ownersFacts(v data.Van, asOf data.Date) []fact {
 	theirs := []string{
-		"Registration mark", "VIN", "Maker and model", "Body", "Chassis", "Fuel", "Gearbox", "First registered",
-		"Mileage", "Berths", "Belts", "Length", "Keepers", "Keys",
+		"Registration", "VIN", "Maker and model", "Body", "Chassis", "Fuel", "Gearbox", "First registered",
+		"Mileage", "Berths", "Belts", "Length", "Keepers, including present", "Keys",
 	}
 	return slices.DeleteFunc(identity(v, asOf), func(f fact) bool { return !slices.Contains(theirs, f.What) })
 }
@@ -109,7 +109,7 @@ func ownersFacts(v data.Van, asOf data.Date) []fact {
 func untestedSystems(v *night.Van) []string {
 	var out []string
 	for _, u := range appraise.UntestedBySystem(v.Assessment.Untested) {
-		out = append(out, fmt.Sprintf("%s (%s)", spaced(u.System), count(len(u.Points), "point")))
+		out = append(out, fmt.Sprintf("%s (%s)", data.Title(u.System), count(len(u.Points), "point")))
 	}
 	return out
 }

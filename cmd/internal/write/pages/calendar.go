@@ -120,7 +120,7 @@ func (s *site) week(monday data.Date, blocks []prep.Block) week {
 	w.Width = laneNameW + len(w.Days)*(dayW+dayGap)
 	w.Height = dayHeadH + len(w.Lanes)*personH + 4
 	w.Label = fmt.Sprintf("%s: %s of work by %s; the pages of each person say the same in words",
-		w.Title, count(len(blocks), "spell"), count(len(w.Lanes), "technician"))
+		w.Title, count(len(blocks), "job"), count(len(w.Lanes), "technician"))
 	return w
 }
 
@@ -154,7 +154,7 @@ type workItem struct {
 }
 
 func (s *site) technician(t data.Technician) technicianPage {
-	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: spacedAll(t.Skills)}
+	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: data.Titles(t.Skills)}
 	p.Kind = "person"
 	absences := slices.Clone(s.Workshop.Absences)
 	slices.SortStableFunc(absences, func(a, b data.Absence) int { return cmp.Compare(a.From, b.From) })
@@ -207,7 +207,7 @@ func (s *site) workItem(b prep.Block) workItem {
 	}
 	if i := slices.IndexFunc(v.Jobs, func(j prep.Job) bool { return j.Code == b.Job }); i >= 0 {
 		j := v.Jobs[i]
-		item.Places, item.Caution, item.Parts = spacedAll(j.Places), j.Caution, s.partsOf(j)
+		item.Places, item.Caution, item.Parts = data.Titles(j.Places), j.Caution, s.partsOf(j)
 	}
 	return item
 }

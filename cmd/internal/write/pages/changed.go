@@ -93,7 +93,7 @@ func (s *site) changedVan(id string, changes map[string]tables.Change, starts in
 		say(weight, "%s", text)
 	}
 	if c, ok := changes[changedBid]; ok && v.Status == data.Offered {
-		weight, text := amountMoved(c, "largest bid", isNew)
+		weight, text := amountMoved(c, "maximum bid", isNew)
 		say(weight, "%s", text)
 	}
 	if c, ok := changes[changedReady]; ok && (v.Status == data.Owned || v.Status == data.Preparing) {

@@ -63,7 +63,7 @@ func TestChangesInPlainWords(t *testing.T) {
 		{"a price that falls", ready.StockID, "prices.price", "31990.00", "31490.00", []string{"price £31,490, down £500"}},
 		{"a price that rises", ready.StockID, "prices.price", "31490.00", "31990.00", []string{"price £31,990, up £500"}},
 		{"a price that was not known", ready.StockID, "prices.price", "", "31990.00", []string{"price £31,990, was not known"}},
-		{"a bid that can't be given any more", offered.StockID, "bids.max_bid", "20000.00", "", []string{"largest bid not known, was £20,000"}},
+		{"a bid that can't be given any more", offered.StockID, "bids.max_bid", "20000.00", "", []string{"maximum bid not known, was £20,000"}},
 		{"a van that is ready later", queued.StockID, "queue.ready_on", "2026-03-11", "2026-03-13", []string{"ready on 13 Mar 2026, 2 days later"}},
 		{"a van that is ready sooner", queued.StockID, "queue.ready_on", "2026-03-12", "2026-03-11", []string{"ready on 11 Mar 2026, 1 day sooner"}},
 		{"a van that can't be planned any more", queued.StockID, "queue.ready_on", "2026-03-12", "", []string{"can't be planned, was ready on 12 Mar 2026"}},

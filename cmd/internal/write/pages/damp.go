@@ -59,15 +59,15 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 	}
 	m := &dampMap{Label: fmt.Sprintf("Damp map of the body laid flat: %s read", count(n, "point"))}
 	if worstPct >= 0 {
-		m.Label += fmt.Sprintf(", the highest %s %% at %s", worst.Value, spaced(worst.Position))
+		m.Label += fmt.Sprintf(", the highest %s%% at %s", worst.Value, data.Title(worst.Position))
 	}
 	book, _ := s.Yard.Books.Checkpoint(dampPoint)
 	watch, high := book.WornAt.Or(15), book.DefectAt.Or(20)
 	m.Bands = []dampBand{
-		{"band-dry", fmt.Sprintf("below %g %%: dry", watch)},
-		{"band-watch", fmt.Sprintf("%g to %g %%: watch", watch, high)},
-		{"band-high", fmt.Sprintf("%g to %d %%: high", high, structuralPct)},
-		{"band-structural", fmt.Sprintf("%d %% or more: structure", structuralPct)},
+		{"band-dry", fmt.Sprintf("below %g%%: dry", watch)},
+		{"band-watch", fmt.Sprintf("%g to %g%%: watch", watch, high)},
+		{"band-high", fmt.Sprintf("%g to %d%%: high", high, structuralPct)},
+		{"band-structural", fmt.Sprintf("%d%% or more: structure", structuralPct)},
 		{"band-unread", "not read"},
 	}
 	class := func(f appraise.Finding) string {
@@ -97,13 +97,13 @@ func (m *dampMap) lay(read map[string]appraise.Finding, class func(appraise.Find
 	for _, side := range body.Panels {
 		p := panel{Title: side.Title, TitleX: side.TitleX, TitleY: side.TitleY}
 		for _, at := range side.Cells {
-			c := dampCell{Title: spaced(at.Position + ": not read")}
+			c := dampCell{Title: data.Title(at.Position + ": not read")}
 			c.X, c.Y, c.Class, c.Text = at.X, at.Y, "band-unread", "–"
 			c.TextX, c.TextY = c.X+bodymap.CellW/2, c.Y+bodymap.CellH/2+5
 			if f, ok := read[at.Position]; ok {
 				c.Class = class(f)
 				c.Text = shortValue(f.Value)
-				c.Title = fmt.Sprintf("%s: %s %%, %s (%s)", spaced(f.Position), f.Value, f.Verdict, f.Source)
+				c.Title = fmt.Sprintf("%s: %s%%, %s (%s)", data.Title(f.Position), f.Value, f.Verdict, f.Source)
 			}
 			p.Cells = append(p.Cells, c)
 		}

@@ -107,7 +107,7 @@ func (p *frontPage) counts(s *site) {
 				tied, known = tied.Add(v.Cost.Value), known+1
 			}
 		}
-		row := statusCount{Status: capital(string(status)), Vans: number(n), Money: "none"}
+		row := statusCount{Status: data.Capital(string(status)), Vans: number(n), Money: "none"}
 		if known > 0 {
 			row.Money = pounds(tied)
 		}
@@ -132,7 +132,7 @@ func (p *frontPage) rejects(rejects []data.Reject) {
 func (p *frontPage) vans(s *site) {
 	left := vansListed
 	for _, status := range data.Statuses {
-		g := vanGroup{Status: capital(string(status))}
+		g := vanGroup{Status: data.Capital(string(status))}
 		for i := range s.Vans {
 			v := &s.Vans[i]
 			if v.Status != status || !s.hasPage(v.StockID) {
@@ -148,7 +148,7 @@ func (p *frontPage) vans(s *site) {
 			case v.Status == data.Offered:
 				row.Price = "bid " + notKnown
 				if v.Bid != nil && v.Bid.Known {
-					row.Price = "bid up to " + pounds(v.Bid.MaxBid)
+					row.Price = "maximum bid " + pounds(v.Bid.MaxBid)
 				}
 			case v.Margin != nil:
 				row.Days = number(v.Margin.DaysHeld)

@@ -76,9 +76,9 @@ func (s *site) handover(v *night.Van) handoverPage {
 	}
 	p.Steps = count(len(steps), "step")
 	for _, d := range slices.SortedStableFunc(slices.Values(s.Yard.Documents[v.StockID]), comparePapers) {
-		what := capital(paperWords(d.Kind))
+		what := data.Heading(d.Kind)
 		if len(d.Covers) > 0 {
-			what += ": " + spacedAll(d.Covers)
+			what += ": " + data.Titles(d.Covers)
 		}
 		switch d.Held {
 		case "yes":
@@ -104,7 +104,7 @@ func (s *site) handover(v *night.Van) handoverPage {
 
 // walkPlace names the part of the walk in which a step is shown.
 func walkPlace(h *data.HandoverStep) string {
-	return cmp.Or(placeNames[h.Zone], capital(spaced(h.Zone)))
+	return cmp.Or(placeNames[h.Zone], data.Heading(h.Zone))
 }
 
 // comparePapers puts papers in the order of their kinds, the oldest of a kind

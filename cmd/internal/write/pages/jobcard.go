@@ -74,12 +74,12 @@ func (s *site) inWorkshopOrder(v *night.Van) []prep.Job {
 
 func (s *site) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) cardJob {
 	c := cardJob{
-		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: spacedAll(j.Places), Skill: j.Skill, Bay: j.Bay,
+		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: data.Titles(j.Places), Skill: j.Skill, Bay: j.Bay,
 		Hours: hours(j.HoursLeft), Because: firstOf(j.Because, becauseAtMost), Parts: s.partsOf(j), Who: j.Technician,
 		Retake: retake(v, j), QR: qrOf(v.StockID + "," + j.Code),
 	}
 	if j.State != data.JobOpen {
-		c.Because = spaced(string(j.State)) + ", " + hours(j.HoursSpent) + " spent. " + c.Because
+		c.Because = data.Title(j.State) + ", " + hours(j.HoursSpent) + " spent. " + c.Because
 	}
 	if j.DryingHours > 0 {
 		c.Drying = fmt.Sprintf("then %g hours to dry", j.DryingHours)
@@ -130,9 +130,9 @@ func retake(v *night.Van, j prep.Job) []string {
 		}
 		what := f.Title
 		if f.Position != "" {
-			what = spaced(f.Position)
+			what = data.Title(f.Position)
 		}
-		out = append(out, fmt.Sprintf("%s (was %s)", what, strings.TrimSpace(f.Value+" "+unitWords(f.Unit))))
+		out = append(out, fmt.Sprintf("%s (was %s)", what, data.WithUnit(f.Value, f.Unit)))
 	}
 	if n := len(out) - retakeAtMost; n > 0 {
 		out = append(out[:retakeAtMost], fmt.Sprintf("and %d more, see the van's page", n))

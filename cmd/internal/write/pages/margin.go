@@ -129,7 +129,7 @@ func (s *site) marginLine(v *night.Van) marginLine {
 		if i > 0 {
 			line.Flags += "; "
 		}
-		line.Flags += spaced(string(f))
+		line.Flags += data.Title(f)
 	}
 	money := func(m data.Money) sortable { return sortable{pence(m), data.FormatMoney(m)} }
 	unknown := sortable{notKnown, ""}
@@ -163,7 +163,7 @@ func (s *site) totals() []totals {
 			continue
 		}
 		line := totalLine{
-			Name: capital(spaced(cmp.Or(t.Name, "not said"))), State: "in hand", Vans: number(t.Vans), Price: pounds(t.Sum.Price),
+			Name: data.Heading(cmp.Or(t.Name, "not said")), State: "in hand", Vans: number(t.Vans), Price: pounds(t.Sum.Price),
 			Cost: pounds(t.Sum.Cost), Prep: pounds(t.Sum.Prep), Profit: pounds(t.Sum.Profit), Pct: orUnknown(t.Sum.ProfitPct, percent),
 		}
 		if t.By == "site" {

@@ -33,7 +33,7 @@ func agesOf(rows []pricing.MarginRow) *bars {
 	b := &bars{Label: "Stock by age and money paid"}
 	for i, band := range pricing.StockAges {
 		b.Label += fmt.Sprintf("; %s: %s, %s", band.String(), count(vans[i], "van"), pounds(tied[i]))
-		b.add(capital(band.String())+", "+count(vans[i], "van"), pounds(tied[i]), 0, round(tied[i].InexactFloat64()/most*pictureWidth), "bar-part")
+		b.add(data.Capital(band.String())+", "+count(vans[i], "van"), pounds(tied[i]), 0, round(tied[i].InexactFloat64()/most*pictureWidth), "bar-part")
 	}
 	return b
 }
@@ -81,7 +81,7 @@ func (s *site) marketPicture() *marketPicture {
 			low: q.Low.Value.InexactFloat64(), high: q.High.Value.InexactFloat64()}
 		p.away = p.asking/p.value - 1
 		p.text = v.StockID + ", asked " + pounds(v.Asking.Value)
-		p.said = strings.Replace(fmt.Sprintf("%+.0f %%", 100*p.away), "-", "−", 1)
+		p.said = strings.Replace(fmt.Sprintf("%+.0f%%", 100*p.away), "-", "−", 1)
 		all = append(all, p)
 	}
 	if len(all) == 0 {

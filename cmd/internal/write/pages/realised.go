@@ -78,7 +78,7 @@ func realisedSum(outcomes []pricing.PriceCheck) string {
 	if !off.Known {
 		return "No van sold of late could have been priced from the sales known then."
 	}
-	return fmt.Sprintf("%s fetched %s in all, where %s would have been advised: %s.",
+	return fmt.Sprintf("%s achieved %s in all against %s advised: %s.",
 		count(n, "van"), pounds(fetched), pounds(advised), signed(off.Value))
 }
 
@@ -91,5 +91,5 @@ func signed(d decimal.Decimal) string {
 }
 
 func wholePercent(d decimal.Decimal) string {
-	return strings.Replace(data.FormatDecimal(d, 0), "-", "−", 1) + noBreak + "%"
+	return strings.Replace(data.FormatDecimal(d, 0), "-", "−", 1) + "%"
 }

@@ -46,7 +46,7 @@ const (
 )
 
 // laneNames are the lanes from the top; laneOf picks one for a paper.
-var laneNames = []string{"Engine and running gear", "Living part, gas and electrics", "MOT", "Other papers"}
+var laneNames = []string{"Engine and running gear", "Habitation area, gas and electrics", "MOT", "Other papers"}
 
 func laneOf(what string) int {
 	has := func(words ...string) bool {
@@ -58,9 +58,9 @@ func laneOf(what string) int {
 		return false
 	}
 	switch {
-	case strings.HasPrefix(what, "mot"):
+	case strings.HasPrefix(what, "MOT"):
 		return 2
-	case has("engine", "timing-belt", "brake-fluid", "coolant", "gearbox", "tyres"):
+	case has("engine", "timing belt", "brake fluid", "coolant", "gearbox", "tyres"):
 		return 0
 	case has("habitation", "damp", "gas", "electric", "water", "living"):
 		return 1
@@ -101,7 +101,7 @@ func timelineOf(v data.Van, events []appraise.Event, asOf data.Date) *timeline {
 				continue
 			}
 			papers++
-			l.Marks = append(l.Marks, papermark{X: x(e.From), Y: y, Title: day(e.From) + ": " + spaced(e.What)})
+			l.Marks = append(l.Marks, papermark{X: x(e.From), Y: y, Title: day(e.From) + ": " + e.What})
 		}
 		t.Lanes = append(t.Lanes, l)
 	}
@@ -112,7 +112,7 @@ func timelineOf(v data.Van, events []appraise.Event, asOf data.Date) *timeline {
 	for year := first; year <= last; year += step {
 		t.Years = append(t.Years, yearTick{X: x(data.NewDate(year, 1, 1)), Text: fmt.Sprint(year)})
 	}
-	t.Label = fmt.Sprintf("Time line of papers from %s to %s: %s in hand; ", day(from), day(asOf), count(papers, "dated paper"))
+	t.Label = fmt.Sprintf("Documents from %s to %s: %s held; ", day(from), day(asOf), count(papers, "dated document"))
 	if len(gaps) == 0 {
 		t.Label += "no gap in the services"
 	} else {

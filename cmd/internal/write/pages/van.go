@@ -77,7 +77,7 @@ func (s *site) van(v *night.Van) vanPage {
 	p := vanPage{
 		Frame: s.frame(v.StockID+" "+nameOf(v.Van), "../", ""),
 		ID:    v.StockID, Name: nameOf(v.Van), Reg: v.Reg, Status: string(v.Status), From: v.Source.String(),
-		Links: s.vanLinks(v), Sold: v.Status == data.Sold, Identity: identity(v.Van, s.AsOf), Equipment: spacedAll(v.Equipment),
+		Links: s.vanLinks(v), Sold: v.Status == data.Sold, Identity: identity(v.Van, s.AsOf), Equipment: data.Titles(v.Equipment),
 		Damp: s.dampMap(a), Tyres: s.tyres(a),
 		Papers: s.papers(v.Van, a), Work: s.work(v), Ask: a.Ask,
 	}
@@ -107,12 +107,12 @@ func (s *site) van(v *night.Van) vanPage {
 	}
 	for _, d := range a.Damp {
 		p.DampAreas = append(p.DampAreas, dampArea{
-			Place: capital(spaced(d.Place)), Worst: fmt.Sprintf("%g %%", d.WorstPercent), Points: spacedAll(d.Points),
-			Reason: capital(d.Reason), Job: s.jobLink(v, d.Remedy),
+			Place: data.Heading(d.Place), Worst: fmt.Sprintf("%g%%", d.WorstPercent), Points: data.Titles(d.Points),
+			Reason: data.Capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
 	for _, u := range a.Untested {
-		p.Untested = append(p.Untested, untestedPoint{u.Title, spacedAll(u.Places), s.jobTitle[u.Job], percent(data.PercentOf(u.Chance, 1))})
+		p.Untested = append(p.Untested, untestedPoint{u.Title, data.Titles(u.Places), s.jobTitle[u.Job], percent(data.PercentOf(u.Chance, 1))})
 	}
 	p.Price = s.price(v)
 	p.Money = s.money(v)
@@ -144,13 +144,13 @@ func (p *vanPage) notes(a appraise.Assessment) {
 
 func identity(v data.Van, asOf data.Date) []fact {
 	facts := []fact{
-		{"Registration mark", v.Reg}, {"VIN", v.VIN}, {"Maker and model", nameOf(v)}, {"Body", spaced(string(v.Body))},
+		{"Registration", v.Reg}, {"VIN", v.VIN}, {"Maker and model", nameOf(v)}, {"Body", data.Title(v.Body)},
 		{"Chassis", v.Chassis}, {"Fuel", v.Fuel}, {"Gearbox", v.Gearbox},
 		{"First registered", day(v.FirstRegistered)}, {"Mileage", number(v.Mileage) + " miles"},
 		{"Berths", withUnit(v.Berths, "")}, {"Belts", withUnit(v.Belts, "")},
-		{"Length", withUnit(v.LengthMM, "mm")}, {"Keepers", withUnit(v.Keepers, "")}, {"Keys", withUnit(v.Keys, "")},
-		{"Site", v.Site}, {"From", spaced(string(v.PurchaseSource))}, {"VAT scheme", vatWords(v)},
-		{"Paid or allowed", optPence(v.Cost)}, {"Acquired", day(v.Acquired)}, {"Listed", day(v.Listed)},
+		{"Length", withUnit(v.LengthMM, "mm")}, {"Keepers, including present", withUnit(v.Keepers, "")}, {"Keys", withUnit(v.Keys, "")},
+		{"Site", v.Site}, {"Source", data.Heading(v.PurchaseSource)}, {"VAT scheme", vatWords(v)},
+		{"Purchase price or PX allowance", optPence(v.Cost)}, {"Acquired", day(v.Acquired)}, {"Listed", day(v.Listed)},
 		{"Asking", optPence(v.Asking)}, {"Guide", optPence(v.Guide)}, {"Finance owed", optPence(v.FinanceOwed)},
 		{"Promised for", day(v.PromisedOn)}, {"Sold on", day(v.SoldOn)}, {"Sold for", optPence(v.SoldPrice)},
 		{"Salvage category", v.Salvage},
@@ -160,7 +160,7 @@ func identity(v data.Van, asOf data.Date) []fact {
 	}
 	// A blank that only some vans have is left out; one that every van should
 	// have is said.
-	always := []string{"Registration mark", "VIN", "Berths", "Belts", "Keepers", "Keys"}
+	always := []string{"Registration", "VIN", "Berths", "Belts", "Keepers, including present", "Keys"}
 	return slices.DeleteFunc(facts, func(f fact) bool {
 		return (f.Value == "" || f.Value == notKnown) && !slices.Contains(always, f.What)
 	})
@@ -168,7 +168,7 @@ func identity(v data.Van, asOf data.Date) []fact {
 
 func vatWords(v data.Van) string {
 	if v.VATAssumed {
-		return "margin (not said, assumed)"
+		return "margin scheme (not recorded, assumed)"
 	}
 	return string(v.VAT)
 }
@@ -181,8 +181,8 @@ func (p *vanPage) weights(v data.Van, w appraise.Weights) {
 	if w.Known {
 		p.Weights = append(p.Weights,
 			fact{"Payload", number(w.PayloadKg) + " kg"},
-			fact{"With all belts filled", number(w.AllBeltsKg) + " kg"},
-			fact{"Payload asked for by the rule", number(w.MinimumKg) + " kg"},
+			fact{"Payload with all seats occupied", number(w.AllBeltsKg) + " kg"},
+			fact{"Minimum payload", number(w.MinimumKg) + " kg"},
 			fact{"Licence", w.Licence})
 		p.WeightsFrom = "The rule: " + w.MinimumSource
 	}
@@ -196,7 +196,11 @@ func verdictCounts(a appraise.Assessment) string {
 	}
 	var parts []string
 	for _, v := range []data.Verdict{data.Unsafe, data.Defect, data.Worn, data.Sound} {
-		if n[v] > 0 {
+		switch {
+		case n[v] == 0:
+		case v == data.Defect:
+			parts = append(parts, count(n[v], "defect"))
+		default:
 			parts = append(parts, fmt.Sprintf("%d %s", n[v], v))
 		}
 	}
@@ -206,7 +210,7 @@ func verdictCounts(a appraise.Assessment) string {
 	if len(parts) == 0 {
 		return "No condition report."
 	}
-	return capital(strings.Join(parts, ", ")) + "."
+	return data.Capital(strings.Join(parts, ", ")) + "."
 }
 
 // zones groups the findings by part of the van, in the order of the book.
@@ -268,40 +272,20 @@ func appendNew(list []string, s string) []string {
 	return append(list, s)
 }
 
-var zoneTitles = map[string]string{"electrics-12v": "Electrics, 12 V", "electrics-230v": "Electrics, 230 V"}
-
-func zoneTitle(zone string) string {
-	if t, ok := zoneTitles[zone]; ok {
-		return t
-	}
-	if zone == "" {
-		return "Elsewhere"
-	}
-	return capital(spaced(zone))
-}
+func zoneTitle(zone string) string { return cmp.Or(data.Heading(zone), "Elsewhere") }
 
 func (s *site) findingLine(v *night.Van, f *appraise.Finding) findingLine {
-	value := strings.TrimSpace(f.Value + noBreak + unitWords(f.Unit))
+	value := data.WithUnit(f.Value, f.Unit)
 	if f.Unit == "date" {
 		if on, err := data.ParseDate(f.Value); err == nil {
 			value = day(on)
 		}
 	}
 	return findingLine{
-		Title: f.Title, Place: spaced(f.Position), Value: value, Mark: markOf(f.Verdict), Reason: capital(f.Reason),
+		Title: f.Title, Place: data.Title(f.Position), Value: value, Mark: markOf(f.Verdict), Reason: data.Capital(f.Reason),
 		Seen: f.Source.String() + ", read " + day(f.TakenOn),
 		Job:  s.jobLink(v, f.Job),
 	}
-}
-
-func unitWords(unit string) string {
-	switch unit {
-	case "percent":
-		return "%"
-	case "date", "code", "index", "count":
-		return ""
-	}
-	return unit
 }
 
 // jobLink names a job and links to it where the van has it; another job may

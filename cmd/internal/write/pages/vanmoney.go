@@ -22,7 +22,7 @@ type priceView struct {
 type comparableLine struct{ SaleID, Van, Age, Miles, Sold, Price, Adjusted, From string }
 
 var methodWords = map[string]string{
-	"sales": "from past sales", "guide": "from the guide price in vans.csv", "none": "no value can be given",
+	"sales": "from past sales", "guide": "from the guide price", "none": "no value can be given",
 }
 
 func (s *site) price(v *night.Van) *priceView {
@@ -92,13 +92,13 @@ func (s *site) money(v *night.Van) *moneyView {
 		if row.DaysToSell > 0 {
 			held += fmt.Sprintf(" and %d to sell", row.DaysToSell)
 		}
-		return s.moneyOf(v, row.Breakdown, head, string(row.Basis)+" price", held, "jobs at their middle hours, and parts")
+		return s.moneyOf(v, row.Breakdown, head, string(row.Basis)+" price", held, "jobs at likely hours, and parts")
 	case v.Margin != nil:
 		return &moneyView{Heading: "From price to profit", Missing: "No reckoning: the price or the cost is not known."}
 	case v.Bid != nil && v.Bid.Known:
 		held := fmt.Sprintf("%d days to prepare and %d to sell", v.Bid.PrepDays, v.Bid.DaysToSell)
-		return s.moneyOf(v, v.Bid.Breakdown, "From price to profit, at the largest bid", "price to sell at",
-			held, "four times in five preparation costs no more")
+		return s.moneyOf(v, v.Bid.Breakdown, "From price to profit, at the maximum bid", "expected sale price",
+			held, "80% likely to be within")
 	}
 	return nil
 }
@@ -112,7 +112,7 @@ func (s *site) moneyOf(v *night.Van, r pricing.ProfitBreakdown, head, price, hel
 	}
 	cost := "vans.csv, column cost"
 	if v.Bid != nil {
-		cost = "the largest bid"
+		cost = "the maximum bid"
 	}
 	if t.InputVAT {
 		cost += ", without the VAT that comes back"

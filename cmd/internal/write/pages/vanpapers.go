@@ -33,23 +33,23 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 	view := papersView{
 		Score: fmt.Sprintf("%d of 100", p.HistoryScore),
 		Facts: []fact{
-			{"Engine services proven", fmt.Sprintf("%.0f %%", p.EngineHistoryPct)},
-			{"Living part services proven", fmt.Sprintf("%.0f %%", p.HabitationHistoryPct)},
+			{"Engine services proven", fmt.Sprintf("%.0f%%", p.EngineHistoryPct)},
+			{"Habitation services proven", fmt.Sprintf("%.0f%%", p.HabitationHistoryPct)},
 			{"MOT runs to", day(p.MOTExpires)},
 			{"Timing belt due", day(p.BeltDue)},
 			{"Mileages on paper", mileageWords[p.Mileage]},
 		},
-		Missing: paperList(p.Missing), Promised: paperList(p.Promised),
+		Missing: data.Titles(p.Missing), Promised: data.Titles(p.Promised),
 		Timeline: timelineOf(v, events, s.AsOf), HasPapers: len(events) > 0,
 	}
 	for _, l := range p.Score {
-		view.Lines = append(view.Lines, scoreLine{capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
+		view.Lines = append(view.Lines, scoreLine{data.Capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
 	}
 	for _, e := range p.Expiring {
-		view.Expiring = append(view.Expiring, paperWords(e.What)+" "+day(e.On))
+		view.Expiring = append(view.Expiring, data.Title(e.What)+" "+day(e.On))
 	}
 	for _, e := range events {
-		line := eventLine{When: day(e.From), What: capital(paperWords(e.What)), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
+		line := eventLine{When: day(e.From), What: data.Capital(e.What), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
 		if e.Gap {
 			line.When += " to " + day(e.To)
 		}

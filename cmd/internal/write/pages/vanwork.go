@@ -48,8 +48,8 @@ func (s *site) work(v *night.Van) workView {
 
 func (s *site) jobLine(j prep.Job) jobLine {
 	line := jobLine{
-		Code: j.Code, Title: j.Title, Places: spacedAll(j.Places), Because: j.Because,
-		State: spaced(string(j.State)), Hours: hours(j.HoursP50), P80: hours(j.HoursP80),
+		Code: j.Code, Title: j.Title, Places: data.Titles(j.Places), Because: j.Because,
+		State: data.Title(j.State), Hours: hours(j.HoursP50), P80: hours(j.HoursP80),
 		Labour: pence(j.LabourCost), Parts: pence(j.PartsCost), Total: pence(j.Cost()),
 		Gate: j.Gate, Skill: j.Skill, Caution: j.Caution, PartsList: s.partsOf(j),
 	}
@@ -117,13 +117,13 @@ func (s *site) readiness(v *night.Van) string {
 	case q.ReadyOn.IsZero():
 		return "Some of its work can't be planned: " + strings.Join(q.WaitingFor, "; ") + "."
 	}
-	text := "Ready on " + day(q.ReadyOn) + " as planned; four times in five by " + day(q.ReadyP80) + "."
+	text := "Ready on " + day(q.ReadyOn) + " as planned; 80% likely by " + day(q.ReadyP80) + "."
 	parts, other := s.waits(q.WaitingFor)
 	if len(parts) > 0 {
 		other = append([]string{count(len(parts), "part") + " (" + strings.Join(parts, "; ") + ")"}, other...)
 	}
 	if len(other) > 0 {
-		text += " It waits for " + strings.Join(other, "; ") + "."
+		text += " Waiting for " + strings.Join(other, "; ") + "."
 	}
 	return text
 }

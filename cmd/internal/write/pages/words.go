@@ -3,8 +3,6 @@ package pages
 import (
 	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/shopspring/decimal"
 
@@ -44,11 +42,8 @@ func orUnknown[T any](o data.Opt[T], say func(T) string) string {
 	return say(o.Value)
 }
 
-// noBreak keeps a figure and its unit on one line.
-const noBreak = "\u00a0"
-
 func percent(d decimal.Decimal) string {
-	return strings.Replace(data.FormatDecimal(d, 1), "-", "−", 1) + noBreak + "%"
+	return strings.Replace(data.FormatDecimal(d, 1), "-", "−", 1) + "%"
 }
 
 // number writes a whole number with commas at thousands.
@@ -84,28 +79,6 @@ func dayAs(d data.Date, layout string) string {
 		return notKnown
 	}
 	return d.Time().Format(layout)
-}
-
-// spaced brings a word of the tables to plain English: offside-rear-low is
-// offside rear low.
-func spaced(word string) string { return strings.ReplaceAll(word, "-", " ") }
-
-func spacedAll(words []string) string { return spaced(strings.Join(words, ", ")) }
-
-var kindWords = strings.NewReplacer("mot", "MOT", "co-alarm", "CO alarm", "-", " ")
-
-// paperWords writes a kind of paper or alarm in plain English.
-func paperWords(kind string) string { return kindWords.Replace(kind) }
-
-func paperList(kinds []string) string { return paperWords(strings.Join(kinds, ", ")) }
-
-// capital writes the first letter large.
-func capital(s string) string {
-	if s == "" {
-		return ""
-	}
-	first, size := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // nameOf is what people call a van: maker and model.

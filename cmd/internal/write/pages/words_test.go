@@ -249,7 +249,7 @@ func TestDampMapShowsEveryReading(t *testing.T) {
 		}
 	}
 	odd := appraise.Assessment{Findings: []appraise.Finding{{Checkpoint: &data.Checkpoint{Code: dampPoint}, Position: "nearside-wardrobe-middle", Value: "31"}}}
-	if m := s.dampMap(odd); m == nil || !strings.Contains(m.Label, "31 % at nearside wardrobe middle") {
+	if m := s.dampMap(odd); m == nil || !strings.Contains(m.Label, "31% at nearside wardrobe middle") {
 		t.Error("a place that the picture does not know is left out")
 	}
 }

@@ -57,10 +57,10 @@ type orderLine struct {
 
 func (s *site) workshop() workshopPage {
 	p := workshopPage{Frame: s.frame("Workshop", "../", "workshop"), Note: s.Plan.WorkshopNote}
-	p.Plan = fmt.Sprintf("Of %s tried, this order costs least in waiting; the best possible can't be more than %.0f %% better.",
-		count(s.Plan.Schedules, "order"), 100*s.Plan.Gap)
+	p.Plan = fmt.Sprintf("Best of %s tried; no schedule can be more than %.0f%% better.",
+		count(s.Plan.Schedules, "schedule"), 100*s.Plan.Gap)
 	if s.Plan.Gain.IsPositive() {
-		p.Plan += " Against taking vans in the order they were bought it saves " + pounds(s.Plan.Gain) + "."
+		p.Plan += " It saves " + pounds(s.Plan.Gain) + " against taking vans in the order they were bought."
 	}
 	for _, t := range s.Workshop.Team {
 		p.People = append(p.People, link{t.Name, "../" + s.technicianFile[t.Name]})
@@ -89,7 +89,7 @@ func (s *site) workshop() workshopPage {
 }
 
 func (s *site) factorLine(f prep.Factor) factorLine {
-	line := factorLine{Skill: spaced(f.Skill), Jobs: number(f.Jobs), Factor: fmt.Sprintf("%.2f", f.Factor), Spread: "too few to tell"}
+	line := factorLine{Skill: data.Title(f.Skill), Jobs: number(f.Jobs), Factor: fmt.Sprintf("%.2f", f.Factor), Spread: "too few to tell"}
 	if f.Job != "" {
 		line.Job = cmp.Or(s.jobTitle[f.Job], f.Job)
 	}
@@ -107,7 +107,7 @@ func (s *site) queueLine(q prep.QueueRow) queueLine {
 	line := queueLine{
 		Rank: number(q.Rank), Van: s.vanLink("../", q.Van.StockID), Name: nameOf(q.Van),
 		Ready: day(q.ReadyOn), P80: day(q.ReadyP80), Hours: hours(q.HoursLeft),
-		Gates: spacedAll(q.GatesOpen), PerDay: pence(q.ValuePerDay),
+		Gates: data.Titles(q.GatesOpen), PerDay: pence(q.ValuePerDay),
 	}
 	parts, other := s.waits(q.WaitingFor)
 	if len(parts) > listedPlainly {

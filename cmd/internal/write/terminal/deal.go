@@ -115,14 +115,14 @@ func (s *Deal) reason(selling pricing.MarginRow, basis string, taking *night.Van
 			say("%s is barred from the margin scheme: %s", side.van.StockID, side.treatment.Why())
 		}
 		if side.van.VATAssumed {
-			say("VAT scheme of %s not said: margin scheme taken", side.van.StockID)
+			say("VAT scheme of %s not recorded: margin scheme assumed", side.van.StockID)
 		}
 	}
 	if d.Taking.VATTreatment.InputVAT {
 		say("%s counts as qualifying: the customer must give an invoice that shows the VAT in the allowance", taking.StockID)
 	}
 	if taking.Prep.Risk.IsPositive() {
-		say("%s has untested points: its preparation is taken at its middle here, %s, and may come to %s four times in five",
+		say("%s has untested points: its likely preparation, %s, is used here; 80%% likely to be within %s",
 			taking.StockID, pence(data.FormatMoney(taking.Prep.P50)), pence(data.FormatMoney(taking.Prep.P80)))
 	}
 }

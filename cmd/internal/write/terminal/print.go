@@ -28,33 +28,33 @@ func (s *Sheet) Print(w io.Writer) error {
 	if s.MaxBid == "" {
 		p.line("NO BID: no price can be given")
 	} else {
-		p.line("BID UP TO %s, open at %s; chance of the target at the top %s %%",
+		p.line("MAXIMUM BID %s, open at %s; %s%% chance of the target profit at the maximum",
 			show(s.MaxBid), show(s.OpeningBid), s.Confidence)
 	}
 	if s.Price != "" {
-		p.line("sell at %s (market %s, 90 %% of such sales %s to %s)",
+		p.line("sell at %s (estimated value %s, 9 in 10 sell between %s and %s)",
 			show(s.Price), show(s.Market), show(s.MarketLow), show(s.MarketHigh))
 		p.line("ready in about %d days, sold about %d days after", s.PrepDays, *s.Days)
 	}
 	p.heading("Look here first", len(s.Serious))
 	p.bullets(s.Serious)
-	p.heading("From price to profit, at the most to bid", len(s.Reckoning))
+	p.heading("From price to profit, at the maximum bid", len(s.Reckoning))
 	for _, l := range s.Reckoning {
 		p.line("  %-48s %12s", l.What, show(l.Amount))
 	}
-	p.heading("What would move the most to bid", len(s.Shifts))
+	p.heading("What would change the maximum bid", len(s.Shifts))
 	for _, m := range s.Shifts {
 		p.line("  %-48s %12s", m.What, show(m.Change))
 	}
 	p.heading("Why", len(s.Reasons))
 	p.bullets(s.Reasons)
-	p.heading(fmt.Sprintf("Costliest work: %d of %d jobs, %s in all, four times in five up to %s",
+	p.heading(fmt.Sprintf("Costliest work: %d of %d jobs, %s in all, 80%% likely to be within %s",
 		len(s.Costliest), s.Jobs, show(s.PrepP50), show(s.PrepP80)), len(s.Costliest))
 	for _, j := range s.Costliest {
 		p.wrapped(fmt.Sprintf("  %9s %6s h  ", show(j.Cost), j.Hours), j.Title, 1)
 		p.wrapped(strings.Repeat(" ", 22), j.Because, mostLines)
 	}
-	p.heading("Not tested, and priced as a risk", len(s.Untested))
+	p.heading("Not tested, allowed for in the bid", len(s.Untested))
 	for i, u := range s.Untested {
 		if i == mostSystems {
 			points := 0

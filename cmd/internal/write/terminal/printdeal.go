@@ -39,13 +39,13 @@ func (s *Deal) Print(w io.Writer) error {
 		{"VAT scheme", out.VATScheme, in.VATScheme},
 		{"price", pence(out.Price), pence(in.Price)},
 		{"VAT", pence(minus(out.VAT)), pence(minus(in.VAT))},
-		{"cost, less VAT that comes back", pence(minus(out.Cost)), pence(minus(in.Cost))},
+		{"cost, less VAT reclaimed", pence(minus(out.Cost)), pence(minus(in.Cost))},
 		{"preparation", pence(minus(out.Prep)), pence(minus(in.Prep))},
 		{"warranty", pence(minus(out.Warranty)), pence(minus(in.Warranty))},
 		{fmt.Sprintf("holding, %d and %d days", out.Days, in.Days), pence(minus(out.Holding)), pence(minus(in.Holding))},
 		{"selling", pence(minus(out.Selling)), pence(minus(in.Selling))},
 		{"profit", pence(out.Profit), pence(in.Profit)},
-		{"profit wanted", pence(out.Target), pence(in.Target)},
+		{"target profit", pence(out.Target), pence(in.Target)},
 	} {
 		p.line("  %-30s %16s %16s", l.what, l.out, l.in)
 	}
@@ -53,12 +53,12 @@ func (s *Deal) Print(w io.Writer) error {
 	p.amount("profit on "+out.StockID, out.Profit)
 	over := "over-allowance"
 	if strings.HasPrefix(s.Over, "-") {
-		over = "allowance short of its worth"
+		over = "under-allowance"
 	}
 	p.amount(fmt.Sprintf("%s: %s less %s", over, pence(s.Allowance), pence(s.StandIn)), minus(s.Over))
 	p.amount("left now", s.LeavesNow)
 	p.amount(fmt.Sprintf("left once %s is sold: %s and %s", in.StockID, pence(out.Profit), pence(in.Profit)), s.LeavesLater)
-	p.heading("£500 more for the customer costs, the cheapest first", len(s.Gifts))
+	p.heading("Cost to us of giving £500 more, cheapest first", len(s.Gifts))
 	for _, g := range s.Gifts {
 		p.amount(giftWords[g.How], g.Cost)
 	}

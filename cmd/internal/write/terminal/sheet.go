@@ -138,7 +138,7 @@ func (s *Sheet) money(b *pricing.Bid) {
 	k := b.Breakdown
 	bid := "bid"
 	if !k.Cost.Equal(b.MaxBid) {
-		bid = "bid, less the VAT that comes back"
+		bid = "bid, less VAT reclaimed"
 	}
 	for _, line := range []struct {
 		what   string
@@ -147,12 +147,12 @@ func (s *Sheet) money(b *pricing.Bid) {
 		{"price", k.Price},
 		{"VAT", k.VAT.Neg()},
 		{bid, k.Cost.Neg()},
-		{"preparation (four times in five no more)", k.Prep.Neg()},
+		{"preparation (80% likely to be within)", k.Prep.Neg()},
 		{"warranty", k.Warranty.Neg()},
 		{fmt.Sprintf("holding for %d days", b.PrepDays+b.DaysToSell), k.Holding.Neg()},
 		{"selling", k.Selling.Neg()},
 		{"profit left", k.Profit},
-		{"profit wanted", k.Target},
+		{"target profit", k.Target},
 	} {
 		s.Reckoning = append(s.Reckoning, Line{line.what, data.FormatMoney(line.amount)})
 	}
@@ -197,7 +197,7 @@ func optional(m data.Opt[data.Money]) string {
 }
 
 func details(v data.Van) string {
-	parts := []string{"first registered " + v.FirstRegistered.String(), fmt.Sprintf("%d miles", v.Mileage)}
+	parts := []string{"first registered " + v.FirstRegistered.Words(), fmt.Sprintf("%d miles", v.Mileage)}
 	if v.Berths.Known {
 		parts = append(parts, fmt.Sprintf("%d berths", v.Berths.Value))
 	}
