@@ -131,7 +131,7 @@ func readmeWith(t *testing.T, got map[string]string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	bid, _, found := strings.Cut(got["bid-Q33.txt"], "\nNot tested, and priced as a risk\n")
+	bid, _, found := strings.Cut(got["bid-Q33.txt"], "\nNot tested, allowed for in the bid\n")
 	if !found {
 		t.Fatalf("the bid names nothing that was not tested:\n%s", got["bid-Q33.txt"])
 	}

@@ -64,11 +64,11 @@ func (s *Sheet) Print(w io.Writer) error {
 			p.line("  and %d points of %d other systems", points, len(s.Untested)-i)
 			break
 		}
-		p.wrapped(fmt.Sprintf("  %-16s %3d  ", u.System, u.Points), strings.Join(u.First, "; "), 1)
+		p.wrapped(fmt.Sprintf("  %-16s %3d  ", data.Title(u.System), u.Points), strings.Join(u.First, "; "), 1)
 	}
 	p.heading("Papers", len(s.Missing)+len(s.Promised))
-	p.wrapped("  missing   ", strings.Join(s.Missing, ", "), 0)
-	p.wrapped("  promised  ", strings.Join(s.Promised, ", "), 0)
+	p.wrapped("  missing   ", data.Titles(s.Missing), 0)
+	p.wrapped("  promised  ", data.Titles(s.Promised), 0)
 	p.heading("Ask the owner", len(s.Ask))
 	p.bullets(s.Ask)
 	p.heading("Cautions", len(s.Cautions))
