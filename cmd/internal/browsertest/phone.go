@@ -22,7 +22,8 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-var shots = flag.String("shots", "", "folder for pictures of the pages that the browser tests open")
+// Shots is the folder of the -shots flag; blank where none was named.
+var Shots = flag.String("shots", "", "folder for pictures of the pages that the browser tests open")
 
 // Phone is one window of 390 by 844 px, the presses that were made in it, and
 // what went wrong there.
@@ -285,14 +286,14 @@ func (p *Phone) Dark(on bool) {
 // Shoot keeps a picture of the whole page where the -shots flag asks for it.
 func (p *Phone) Shoot(name string) {
 	p.T.Helper()
-	if *shots == "" {
+	if *Shots == "" {
 		return
 	}
 	png, err := chromedp.Run(p.Ctx, chromedp.FullScreenshot(100))
 	if err != nil {
 		p.T.Fatal(err)
 	}
-	if err := os.WriteFile(filepath.Join(*shots, name+".png"), png, 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(*Shots, name+".png"), png, 0o644); err != nil {
 		p.T.Fatal(err)
 	}
 }

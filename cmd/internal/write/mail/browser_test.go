@@ -1,7 +1,6 @@
 package mail
 
 import (
-	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -13,8 +12,6 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/browsertest"
 )
-
-var shots = flag.String("shots", "", "keep a picture of the page at both widths in this folder")
 
 // TestPageInBrowser opens the page in Chromium on a phone and on a desk: its
 // policy lets its own styles through and no other, and nothing reaches beyond
@@ -49,12 +46,12 @@ func TestPageInBrowser(t *testing.T) {
 		if want := (seen{Width: width, Scroll: width, Title: "22px", Cell: "right", Foreign: "16px"}); got != want {
 			t.Errorf("got %+v, want %+v", got, want)
 		}
-		if *shots != "" {
+		if *browsertest.Shots != "" {
 			picture, err := chromedp.Run(ctx, chromedp.FullScreenshot(100))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if err := os.WriteFile(filepath.Join(*shots, fmt.Sprintf("since-%d.png", width)), picture, 0o644); err != nil {
+			if err := os.WriteFile(filepath.Join(*browsertest.Shots, fmt.Sprintf("since-%d.png", width)), picture, 0o644); err != nil {
 				t.Fatal(err)
 			}
 		}

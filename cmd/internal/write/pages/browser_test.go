@@ -2,7 +2,6 @@ package pages
 
 import (
 	"context"
-	"flag"
 	"maps"
 	"os"
 	"path/filepath"
@@ -23,8 +22,6 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/browsertest"
 	"github.com/vanwright/vanwright/cmd/internal/night/nighttest"
 )
-
-var shots = flag.String("shots", "", "keep a picture of each kind of page in this folder, at both widths, light and dark")
 
 // watch collects what a page should never do: ask for anything but itself and
 // its blank icon, or write to the console.
@@ -76,7 +73,7 @@ func TestPagesInBrowser(t *testing.T) {
 				if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 844), chromedp.Navigate(fileURL(dir, name))); err != nil {
 					t.Fatal(err)
 				}
-				if *shots != "" {
+				if *browsertest.Shots != "" {
 					keepShots(t, ctx, name, width)
 				}
 				over, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](overflowing))
@@ -117,7 +114,7 @@ func keepShots(t *testing.T, ctx context.Context, name string, width int64) {
 			t.Fatal(err)
 		}
 		file := strings.NewReplacer("/", "_", ".html", "").Replace(name) + "-" + map[int64]string{390: "phone", 1280: "desk"}[width] + "-" + scheme + ".png"
-		if err := os.WriteFile(filepath.Join(*shots, file), picture, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(*browsertest.Shots, file), picture, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -137,7 +134,7 @@ func keepPrint(t *testing.T, ctx context.Context, url string) {
 		t.Fatal(err)
 	}
 	file := strings.TrimSuffix(filepath.Base(filepath.Dir(url))+"_"+filepath.Base(url), ".html") + "-print.png"
-	if err := os.WriteFile(filepath.Join(*shots, file), picture, 0o644); err != nil {
+	if err := os.WriteFile(filepath.Join(*browsertest.Shots, file), picture, 0o644); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{}); err != nil {
@@ -153,7 +150,7 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 	if err := chromedp.Do(ctx, chromedp.Navigate(url)); err != nil {
 		t.Fatal(err)
 	}
-	if *shots != "" {
+	if *browsertest.Shots != "" {
 		keepPrint(t, ctx, url)
 	}
 	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize()))
@@ -164,9 +161,9 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 	if sides == 0 {
 		t.Fatalf("no page found in the PDF of %s", url)
 	}
-	if *shots != "" {
+	if *browsertest.Shots != "" {
 		file := strings.TrimSuffix(filepath.Base(filepath.Dir(url))+"_"+filepath.Base(url), ".html") + ".pdf"
-		if err := os.WriteFile(filepath.Join(*shots, file), pdf, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(*browsertest.Shots, file), pdf, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
