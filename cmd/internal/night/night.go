@@ -39,7 +39,7 @@ func Run(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 		{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
 		{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
 		{"bid, and price from the day a van is ready", []task{r.bid}},
-		{"add up", []task{r.addUp}},
+		{"add up, and list what there is to do", []task{r.addUp, r.listToDo}},
 	} {
 		bound := make([]func() error, len(step.tasks))
 		for i, do := range step.tasks {

@@ -9,6 +9,7 @@ import (
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
 	"github.com/vanwright/vanwright/pricing"
+	"github.com/vanwright/vanwright/pricing/attention"
 )
 
 // Result is everything a run found out.
@@ -24,6 +25,7 @@ type Result struct {
 	Outcomes []pricing.PriceCheck    // vans sold beside what would have been advised for them, by stock_id
 	Months   []pricing.MonthRealised // the same by month
 	Totals   []pricing.Total         // of the margins, by body, site and source
+	ToDo     []attention.Thing       // what somebody should do today, by rank
 }
 
 // Van is what a run found out about one van. Which of Quote, Bid and Margin

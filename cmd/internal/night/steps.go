@@ -10,6 +10,7 @@ import (
 	"github.com/vanwright/vanwright/data/parallel"
 	"github.com/vanwright/vanwright/prep"
 	"github.com/vanwright/vanwright/pricing"
+	"github.com/vanwright/vanwright/pricing/attention"
 )
 
 // eachVan calls do for every van, side by side.
@@ -158,6 +159,20 @@ func (v *Van) bid(r *Result, backlog prep.Backlog) {
 	case v.Quote != nil && v.Status != data.Ready:
 		v.Quote = new(v.Quote.Starting(v.ReadyOn, r.AsOf))
 	}
+}
+
+// listToDo ranks what somebody should do today.
+func (r *Result) listToDo(context.Context, int) error {
+	var vans []attention.Van
+	for i := range r.Vans {
+		if v := &r.Vans[i]; v.Status != data.Sold {
+			vans = append(vans, attention.Van{
+				Van: v.Van, Assessment: &v.Assessment, Jobs: v.Jobs, Quote: v.Quote, Bid: v.Bid, Margin: v.Margin,
+			})
+		}
+	}
+	r.ToDo = attention.List(vans, r.Plan, r.Yard.Rejects, r.Policy, r.AsOf)
+	return nil
 }
 
 func (r *Result) addUp(context.Context, int) error {

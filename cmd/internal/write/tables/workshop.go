@@ -11,6 +11,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing/attention"
 )
 
 var jobs = csvout.New("jobs.csv", []string{"stock_id", "job"},
@@ -105,6 +106,17 @@ var calibration = csvout.New("calibration.csv", []string{"skill", "job"},
 		}
 		return threePlaces(f.Spread)
 	}),
+)
+
+var toDo = csvout.New("attention.csv", []string{"rank"},
+	csvout.Int("rank", func(t attention.Thing) int { return t.Rank }),
+	csvout.Text("stock_id", func(t attention.Thing) string { return t.StockID }),
+	csvout.Text("kind", func(t attention.Thing) string { return string(t.Kind) }),
+	csvout.Text("what", func(t attention.Thing) string { return t.What }),
+	csvout.Date("due", func(t attention.Thing) data.Date { return t.Due }),
+	csvout.OptMoney("pounds", func(t attention.Thing) data.Opt[data.Money] { return t.Pounds }),
+	csvout.Text("who", func(t attention.Thing) string { return t.Who }),
+	csvout.Text("pounds_mean", func(t attention.Thing) string { return t.Meaning }),
 )
 
 // threePlaces writes a ratio.

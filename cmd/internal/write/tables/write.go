@@ -54,6 +54,7 @@ func reports(r *night.Result, changed []Change) []report {
 		of(marginTotals, slices.Values(r.Totals)),
 		of(realised, slices.Values(r.Months)),
 		of(realisedVans, slices.Values(r.Outcomes)),
+		of(toDo, slices.Values(r.ToDo)),
 	}
 }
 
