@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"maps"
 	"os"
@@ -14,7 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// A monitor reads the line of run --json. README lists its fields; what the
+// A monitor reads the line of run --json. nightly/README.md lists its fields; what the
 // line says must be what the reports say.
 func TestRunEndsWithOneLineOfJSON(t *testing.T) {
 	yard := usualYard().with(files{"progress.csv": "stock_id,job,state\nNONE,valet,done\n"}).write(t)
@@ -31,17 +30,13 @@ func TestRunEndsWithOneLineOfJSON(t *testing.T) {
 		t.Fatal(err)
 	}
 
-	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, table, found := bytes.Cut(readme, []byte("| field of the line | holds |"))
+	_, table, found := strings.Cut(nightlyFile(t, "README.md"), "| field of the line | holds |")
 	if !found {
-		t.Fatal("README.md has no table of the line's fields")
+		t.Fatal("nightly/README.md has no table of the line's fields")
 	}
-	table, _, _ = bytes.Cut(table, []byte("\n\n"))
+	table, _, _ = strings.Cut(table, "\n\n")
 	var told []string
-	for _, row := range strings.Split(string(table), "\n") {
+	for _, row := range strings.Split(table, "\n") {
 		if cells := strings.Split(row, "|"); len(cells) > 2 {
 			for _, name := range regexp.MustCompile("`([a-z_]+)`").FindAllStringSubmatch(cells[1], -1) {
 				told = append(told, name[1])

@@ -11,34 +11,24 @@ import (
 	"testing"
 )
 
-// readmeBlocks are the fenced blocks of README.md in one language.
-func readmeBlocks(t *testing.T, language string) []string {
+// nightlyDir has the files for nightly use that a user copies.
+const nightlyDir = "nightly"
+
+func nightlyFile(t *testing.T, name string) string {
 	t.Helper()
-	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	text, err := os.ReadFile(filepath.Join(nightlyDir, name))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var blocks []string
-	fenced := regexp.MustCompile("(?ms)^```" + language + "\n(.*?)^```$")
-	for _, found := range fenced.FindAllStringSubmatch(string(readme), -1) {
-		blocks = append(blocks, found[1])
-	}
-	return blocks
+	return string(text)
 }
 
-// units are the systemd units of README.md by their names, which stand in the
-// first line of each.
+// units are the systemd units by their names.
 func units(t *testing.T) map[string]string {
 	t.Helper()
 	all := map[string]string{}
-	for _, block := range readmeBlocks(t, "ini") {
-		first, _, _ := strings.Cut(block, "\n")
-		if name, ok := strings.CutPrefix(first, "# vanwright"); ok {
-			all["vanwright"+name] = block
-		}
-	}
-	if len(all) != 3 {
-		t.Fatalf("README.md has %d units", len(all))
+	for _, name := range []string{"vanwright.service", "vanwright-mail.service", "vanwright.timer"} {
+		all[name] = nightlyFile(t, name)
 	}
 	return all
 }
@@ -91,14 +81,13 @@ func sent(t *testing.T, place string) string {
 	return string(text)
 }
 
-// TestCronLine runs the line of README.md for two nights.
+// TestCronLine runs the crontab for two nights.
 func TestCronLine(t *testing.T) {
 	yard, place, programs := nightPlace(t)
-	blocks := readmeBlocks(t, "crontab")
-	if len(blocks) != 1 || strings.Count(blocks[0], "\n") != 1 {
-		t.Fatalf("README.md has these crontabs: %q", blocks)
+	line := strings.TrimSpace(nightlyFile(t, "crontab"))
+	if strings.Contains(line, "\n") {
+		t.Fatalf("more than one line: %q", line)
 	}
-	line := strings.TrimSpace(blocks[0])
 	when := regexp.MustCompile(`^[0-5]?[0-9] [0-9]+ \* \* \* `).FindString(line)
 	if when == "" || strings.Contains(line, "%") { // which cron takes for a line break
 		t.Fatalf("not a line for cron: %s", line)
@@ -118,7 +107,7 @@ func TestCronLine(t *testing.T) {
 	}
 }
 
-// TestServiceCommands runs what the units of README.md would.
+// TestServiceCommands runs what the units would.
 func TestServiceCommands(t *testing.T) {
 	yard, place, programs := nightPlace(t)
 	all := units(t)
@@ -155,11 +144,11 @@ func TestServiceCommands(t *testing.T) {
 // in tenths of its scale from 0, closed, to 10.
 const leastExposed = "15"
 
-// TestUnitsAsSystemdReadsThem has systemd-analyze check the units of README.md.
+// TestUnitsAsSystemdReadsThem has systemd-analyze check the units.
 func TestUnitsAsSystemdReadsThem(t *testing.T) {
 	analyze, err := exec.LookPath("systemd-analyze")
 	if err != nil {
-		t.Skip("no systemd-analyze here: the units of README.md are not checked")
+		t.Skip("no systemd-analyze here: the units are not checked")
 	}
 	dir := t.TempDir()
 	self, err := os.Executable()
