@@ -11,12 +11,12 @@
 package offline
 
 import (
-	"crypto/sha256"
 	"embed"
-	"encoding/base64"
 	"html/template"
 	"io/fs"
 	"strings"
+
+	"github.com/vanwright/vanwright/cmd/internal/write/csp"
 )
 
 //go:embed shared.html base.css *.js
@@ -54,16 +54,11 @@ func NewKit(style string, scripts ...string) Kit {
 	// connect-src is for handing in: a page from a file reaches nothing by it.
 	return Kit{
 		Policy: strings.Join([]string{
-			"default-src 'none'", "style-src " + hash(style), "script-src " + hash(script),
+			"default-src 'none'", "style-src " + csp.Hash(style), "script-src " + csp.Hash(script),
 			"img-src data: blob:", "connect-src 'self'", "base-uri 'none'", "form-action 'none'",
 		}, "; "),
 		Style: template.CSS(style), Script: template.JS(script),
 	}
-}
-
-func hash(content string) string {
-	sum := sha256.Sum256([]byte(content))
-	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
 // Choice is a word of the tables and what people call it.

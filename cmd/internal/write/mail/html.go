@@ -1,15 +1,15 @@
 package mail
 
 import (
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
 	"maps"
 	"slices"
 	"strings"
+
+	"github.com/vanwright/vanwright/cmd/internal/write/csp"
 )
 
 // styles are what the elements look like. They stand in style attributes, since
@@ -46,15 +46,10 @@ var page = template.Must(template.New("since").Funcs(template.FuncMap{
 var securityPolicy = func() string {
 	hashes := []string{"'unsafe-hashes'"} // what CSP calls it when hashes count for attributes too
 	for _, name := range slices.Sorted(maps.Keys(styles)) {
-		hashes = append(hashes, hashOf(styles[name]))
+		hashes = append(hashes, csp.Hash(styles[name]))
 	}
 	return "default-src 'none'; style-src " + strings.Join(hashes, " ") + "; base-uri 'none'; form-action 'none'"
 }()
-
-func hashOf(text string) string {
-	sum := sha256.Sum256([]byte(text))
-	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
-}
 
 // HTML writes the digest as one page without links, scripts or anything to
 // fetch, for the body of a mail.

@@ -1,11 +1,11 @@
 package pages
 
 import (
-	"crypto/sha256"
 	"embed"
-	"encoding/base64"
 	"html/template"
 	"strings"
+
+	"github.com/vanwright/vanwright/cmd/internal/write/csp"
 )
 
 //go:embed templates
@@ -62,14 +62,9 @@ func (f Frame) withScript() Frame {
 // Both are named by their hashes, which works from a file as well as from a
 // server.
 func securityPolicy(script string) string {
-	rules := []string{"default-src 'none'", "style-src " + hash(style)}
+	rules := []string{"default-src 'none'", "style-src " + csp.Hash(style)}
 	if script != "" {
-		rules = append(rules, "script-src "+hash(script))
+		rules = append(rules, "script-src "+csp.Hash(script))
 	}
 	return strings.Join(append(rules, "img-src data:", "base-uri 'none'", "form-action 'none'"), "; ")
-}
-
-func hash(content string) string {
-	sum := sha256.Sum256([]byte(content))
-	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
