@@ -12,10 +12,12 @@ import (
 // Assess weighs one van's readings and papers on a day.
 //
 // The latest reading of each point counts; older ones serve for comparison.
+// progress holds one row for each job, the last that was said of it; what was
+// done is evidence of its kind, and ends that of papers before it.
 // The order of readings and docs does not matter. Nothing that it is given is
 // changed. A sold van has findings and papers only: nobody will ask its owner
 // anything, test what was never tested, or do the work that it wanted.
-func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
+func Assess(van data.Van, readings []data.Reading, docs []data.Document, progress []data.Progress, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	if books == nil {
 		books = &data.Books{}
 	}
@@ -28,12 +30,15 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, books *
 	in.damp = work.damp
 	in.twinFront, in.twinRear = twins(in.points)
 	docs = work.sorted(docs)
+	in.done = in.doneJobs(progress)
 
 	a := Assessment{Van: van, AsOf: asOf}
 	a.Findings = in.findings()
+	in.faults = faults(a.Findings)
 	a.Damp = in.dampAreas()
 	a.DampRead, a.DampPoints = in.dampRead()
 	a.setDampJobs()
+	in.followUp(a.Findings, docs)
 	a.Weights = weigh(van)
 	a.Identity = identity(van, docs, asOf)
 	a.Papers = in.papers(docs, a.Identity)
@@ -57,6 +62,8 @@ type inspection struct {
 	bands  DampBands
 	points []point
 	damp   []dampPoint
+	done   []doneJob  // work that was done
+	faults []*Finding // of the systems whose papers they make history
 
 	twinFront, twinRear bool // which axles have twin wheels
 }

@@ -32,7 +32,10 @@ type Finding struct {
 	Note     string // the inspector's own
 	Source   data.Source
 	TakenOn  data.Date
+	MendedOn data.Date // when its job was done after the reading; unknown where it was not
 	Verdict  data.Verdict
+	Reread   bool // mended, and to be read again: a reading or test proves it
+	Stops    bool // unsafe, and neither a later reading nor a certificate has lifted it
 }
 
 // Untested is a point that applies to this van and was not tested. Untested
@@ -107,6 +110,17 @@ type Papers struct {
 	Provenance           []Note
 	Expiring             []Expiry // inside the next 60 days or already past
 	Score                []ScoreLine
+	Ended                []EndedPaper // by day
+}
+
+// EndedPaper is a paper that no longer proves what it covers: shown as history,
+// and not handed over as proof.
+type EndedPaper struct {
+	Kind   string // of document
+	Cover  string // what it proves no longer
+	Dated  data.Date
+	Why    string // one clause
+	Source data.Source
 }
 
 // Expiry is a paper or alarm that ends.

@@ -29,6 +29,6 @@ func BenchmarkAssess(b *testing.B) {
 	readings, docs := busyVan(b)
 	b.ReportMetric(float64(len(readings)), "readings")
 	for b.Loop() {
-		Assess(van, readings, docs, books, policy, asOfTests)
+		Assess(van, readings, docs, nil, books, policy, asOfTests)
 	}
 }

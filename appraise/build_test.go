@@ -68,7 +68,7 @@ func plainVan() data.Van {
 // assess runs Assess with the built-in books and the default policy.
 func assess(t testing.TB, van data.Van, readings []data.Reading, docs []data.Document) Assessment {
 	t.Helper()
-	return Assess(van, readings, docs, builtIn(t), data.DefaultPolicy(), asOfTests)
+	return Assess(van, readings, docs, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
 }
 
 // findingAt returns the one finding of a point.

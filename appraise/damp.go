@@ -14,6 +14,7 @@ import (
 const (
 	dampSecondReading = "damp-second-reading"
 	dampDry           = "damp-dry"
+	dampRecheck       = "damp-recheck"
 	dampReseal        = "damp-reseal"
 	dampLocalRepair   = "damp-local-repair"
 	dampPanelRepair   = "damp-panel-repair"
@@ -281,8 +282,8 @@ func (a *Assessment) setDampJobs() {
 	}
 }
 
-// dampRequests asks for the jobs of every area: the remedy, and with it the drying,
-// resealing and refitting that belong to it.
+// dampRequests asks for the jobs of every area: the remedy, and with it the
+// resealing, drying, measuring again and refitting that belong to it.
 func (in *inspection) dampRequests(findings []Finding, areas []DampArea) []JobRequest {
 	byPoint := map[string]Finding{}
 	for _, f := range findings {
@@ -291,9 +292,9 @@ func (in *inspection) dampRequests(findings []Finding, areas []DampArea) []JobRe
 		}
 	}
 	with := map[string][]string{
-		dampReseal:      {dampDry},
-		dampLocalRepair: {dampDry, dampReseal},
-		dampPanelRepair: {dampDry, dampReseal, dampRefit},
+		dampReseal:      {dampDry, dampRecheck},
+		dampLocalRepair: {dampDry, dampRecheck, dampReseal},
+		dampPanelRepair: {dampDry, dampRecheck, dampReseal, dampRefit},
 	}
 	book, _ := in.books.Checkpoint(damp)
 	var out []JobRequest

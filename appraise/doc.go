@@ -8,6 +8,6 @@
 // It never says that a van is safe; it says what evidence there is and what is
 // missing.
 //
-//	a := appraise.Assess(van, yard.Readings[van.StockID], yard.Documents[van.StockID],
+//	a := appraise.Assess(van, yard.Readings[van.StockID], yard.Documents[van.StockID], yard.Progress[van.StockID],
 //		yard.Books, policy, asOf)
 package appraise

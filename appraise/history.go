@@ -20,6 +20,7 @@ type duty struct {
 	jobs    []string
 	needs   []string // equipment words, any of which makes it apply; empty: every van
 	engine  bool     // not for electric vans
+	ours    bool     // our own work is evidence of it; the others need a certificate
 }
 
 // duties and their intervals. Engine oil: 12 months or 9,000 to 12,500 miles by
@@ -30,11 +31,11 @@ type duty struct {
 // with the habitation service, common practice. Electrics: 3 years (tlc-direct
 // Table 7.5).
 var duties = []*duty{
-	{cover: "engine-oil", missing: "engine-oil", what: "an engine service", months: 12, miles: 12500, jobs: []string{"engine-service"}, engine: true},
-	{cover: "timing-belt", missing: "timing-belt", what: "a timing belt change", months: 60, miles: 70000, jobs: []string{"timing-belt"}, engine: true},
-	{cover: "brake-fluid", missing: "brake-fluid", what: "a brake fluid change", months: 24, jobs: []string{"brake-fluid"}},
-	{cover: "coolant", missing: "coolant", what: "a coolant change", months: 60, jobs: []string{"coolant-change"}, engine: true},
-	{cover: "habitation", missing: "habitation-service", what: "a habitation service", months: 12, jobs: []string{"habitation-service"}},
+	{cover: "engine-oil", missing: "engine-oil", what: "an engine service", months: 12, miles: 12500, jobs: []string{"engine-service"}, engine: true, ours: true},
+	{cover: "timing-belt", missing: "timing-belt", what: "a timing belt change", months: 60, miles: 70000, jobs: []string{"timing-belt"}, engine: true, ours: true},
+	{cover: "brake-fluid", missing: "brake-fluid", what: "a brake fluid change", months: 24, jobs: []string{"brake-fluid"}, ours: true},
+	{cover: "coolant", missing: "coolant", what: "a coolant change", months: 60, jobs: []string{"coolant-change"}, engine: true, ours: true},
+	{cover: "habitation", missing: "habitation-service", what: "a habitation service", months: 12, jobs: []string{"habitation-service"}, ours: true},
 	{cover: "damp", missing: "damp-report", what: "a damp check", months: 12, jobs: []string{"damp-survey"}},
 	{cover: "gas", missing: "gas-certificate", what: "a gas check", months: 12, jobs: []string{"gas-test"}, needs: gasWords},
 	{cover: "electrics", missing: "electrical-certificate", what: "a 230 V inspection", months: 36, jobs: []string{"electrical-test"}, needs: mainsWords},

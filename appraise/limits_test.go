@@ -45,7 +45,7 @@ func TestValuesBecomeVerdicts(t *testing.T) {
 func TestTheDealersOwnTreadReplacesTheBooks(t *testing.T) {
 	policy := data.DefaultPolicy()
 	policy.MinTreadMM = 4.5
-	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 4.2)}, nil, builtIn(t), policy, asOfTests)
+	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 4.2)}, nil, nil, builtIn(t), policy, asOfTests)
 	f := findingAt(t, a, tyreTread, "nearside-front")
 	if want := "4.2 mm is below our retail limit of 4.5 mm"; f.Verdict != data.Defect || f.Reason != want {
 		t.Errorf("got %v, %q; want defect, %q", f.Verdict, f.Reason, want)
@@ -101,7 +101,7 @@ func TestAJobThatTheYardsBookLacksIsLeftBlank(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 1)}, nil, books, data.DefaultPolicy(), asOfTests)
+	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 1)}, nil, nil, books, data.DefaultPolicy(), asOfTests)
 	if f := a.Findings[0]; f.Verdict != data.Defect || f.Job != "" || len(a.Requests) != 0 {
 		t.Errorf("got %v, job %q, wants %v; want a defect without a job", f.Verdict, f.Job, a.Requests)
 	}

@@ -24,8 +24,12 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 		if !d.applies(&in.van, docs) || d.cover == "damp" && in.surveyed() {
 			continue
 		}
-		if s := d.stands(&in.van, docs, in.asOf); s.overdue {
-			want(d.says(s), data.Source{}, d.jobs...)
+		if s := in.stands(d, docs); s.overdue {
+			because := d.says(s)
+			if e := lastEnded(p.Ended, d.cover); e != nil && e.Dated > s.last {
+				because = fmt.Sprintf("the %s of %s proves it no longer: %s", data.Title(e.Kind), e.Dated, e.Why)
+			}
+			want(because, data.Source{}, d.jobs...)
 		}
 	}
 	if in.needsMOT() && p.MOTExpires < in.asOf {
@@ -65,12 +69,23 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 	return out
 }
 
-// surveyed reports whether the dealer's own damp readings of the last year cover
-// the body well enough.
+// lastEnded returns the newest paper that no longer proves a cover; nil where
+// there is none.
+func lastEnded(ended []EndedPaper, cover string) *EndedPaper {
+	for i := range slices.Backward(ended) {
+		if ended[i].Cover == cover {
+			return &ended[i]
+		}
+	}
+	return nil
+}
+
+// surveyed reports whether the dealer's own damp readings of the last year, taken
+// since the last work on damp, cover the body well enough.
 func (in *inspection) surveyed() bool {
 	n := 0
 	for _, p := range in.damp {
-		if p.takenOn > in.asOf.AddMonths(-12) {
+		if p.takenOn > in.asOf.AddMonths(-12) && !in.workedOn(systemDamp, p.takenOn) {
 			n++
 		}
 	}

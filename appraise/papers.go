@@ -20,9 +20,10 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	p.HabitationHistoryPct = 100 * in.shareOf("habitation", docs)
 	for _, d := range duties {
 		if d.cover == "timing-belt" && d.applies(&in.van, docs) {
-			p.BeltDue = d.stands(&in.van, docs, in.asOf).due
+			p.BeltDue = in.stands(d, docs).due
 		}
 	}
+	p.Ended = in.ended(docs)
 	p.Missing = in.missing(docs, p.MOTExpires)
 	for i := range docs {
 		d := &docs[i]
@@ -46,7 +47,7 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 func (in *inspection) shareOf(cover string, docs []data.Document) float64 {
 	for _, d := range duties {
 		if d.cover == cover && d.applies(&in.van, docs) {
-			return d.share(&in.van, d.turns(&in.van, docs, in.asOf), in.asOf, 0)
+			return d.share(&in.van, d.turns(&in.van, in.evidence(d, docs), in.asOf), in.asOf, 0)
 		}
 	}
 	return 1
@@ -124,7 +125,7 @@ func (in *inspection) needsMOT() bool {
 func (in *inspection) missing(docs []data.Document, mot data.Date) []string {
 	var out []string
 	for _, d := range duties {
-		if d.applies(&in.van, docs) && d.stands(&in.van, docs, in.asOf).overdue {
+		if d.applies(&in.van, docs) && in.stands(d, docs).overdue {
 			out = append(out, d.missing)
 		}
 	}
@@ -189,7 +190,7 @@ func (in *inspection) expiring(docs []data.Document, p Papers) []Expiry {
 			continue
 		}
 		// A check without an end written on it ends with its interval.
-		if s := d.stands(&in.van, docs, in.asOf); !s.last.IsZero() && !s.overdue {
+		if s := in.stands(d, docs); !s.last.IsZero() && !s.overdue {
 			add(d.missing, s.due)
 		}
 	}

@@ -245,7 +245,7 @@ func TestMOT(t *testing.T) {
 			van.FirstRegistered = day(t, tt.registered)
 			policy := data.DefaultPolicy()
 			policy.Region = tt.region
-			a := Assess(van, nil, tt.docs, builtIn(t), policy, asOfTests)
+			a := Assess(van, nil, tt.docs, nil, builtIn(t), policy, asOfTests)
 			if got := a.Papers.MOTExpires.String(); got != tt.expires {
 				t.Errorf("expires: got %q, want %q", got, tt.expires)
 			}

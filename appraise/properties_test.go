@@ -109,8 +109,8 @@ func TestAWorseReadingIsNeverCheaper(t *testing.T) {
 		i := rapid.IntRange(0, len(before)-1).Draw(t, "which")
 		after := slices.Clone(before)
 		after[i] = worsen(t, before[i], books)
-		a := Assess(plainVan(), before, nil, books, data.DefaultPolicy(), asOfTests)
-		b := Assess(plainVan(), after, nil, books, data.DefaultPolicy(), asOfTests)
+		a := Assess(plainVan(), before, nil, nil, books, data.DefaultPolicy(), asOfTests)
+		b := Assess(plainVan(), after, nil, nil, books, data.DefaultPolicy(), asOfTests)
 		for k := range a.Findings {
 			if b.Findings[k].Verdict < a.Findings[k].Verdict {
 				t.Fatalf("%s from %s to %s: %v became %v", a.Findings[k].Code, a.Findings[k].Value, b.Findings[k].Value,
@@ -169,8 +169,8 @@ func TestABetterPaperNeverLowersTheScore(t *testing.T) {
 				after[i].Evidence = better[after[i].Evidence]
 			}
 		}
-		a := Assess(plainVan(), nil, docs, books, data.DefaultPolicy(), asOfTests).Papers
-		b := Assess(plainVan(), nil, after, books, data.DefaultPolicy(), asOfTests).Papers
+		a := Assess(plainVan(), nil, docs, nil, books, data.DefaultPolicy(), asOfTests).Papers
+		b := Assess(plainVan(), nil, after, nil, books, data.DefaultPolicy(), asOfTests).Papers
 		for i := range a.Score {
 			if b.Score[i].Points < a.Score[i].Points {
 				t.Fatalf("%s fell from %v to %v", a.Score[i].What, a.Score[i].Points, b.Score[i].Points)
@@ -195,10 +195,10 @@ func TestTheOrderOfTheInputDoesNotShow(t *testing.T) {
 			readings = append(readings, old, twin)
 		}
 		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1))
-		a := Assess(plainVan(), readings, docs, books, data.DefaultPolicy(), asOfTests)
+		a := Assess(plainVan(), readings, docs, nil, books, data.DefaultPolicy(), asOfTests)
 		rng.Shuffle(len(readings), func(i, j int) { readings[i], readings[j] = readings[j], readings[i] })
 		rng.Shuffle(len(docs), func(i, j int) { docs[i], docs[j] = docs[j], docs[i] })
-		b := Assess(plainVan(), readings, docs, books, data.DefaultPolicy(), asOfTests)
+		b := Assess(plainVan(), readings, docs, nil, books, data.DefaultPolicy(), asOfTests)
 		if diff := cmp.Diff(a, b); diff != "" {
 			t.Fatalf("(-before +after shuffling)\n%s", diff)
 		}
@@ -211,7 +211,7 @@ func TestFindingsAndWantsAreWhole(t *testing.T) {
 	books := builtIn(t)
 	rapid.Check(t, func(t *rapid.T) {
 		readings := measured(t, books)
-		a := Assess(plainVan(), readings, papersDrawn(t), books, data.DefaultPolicy(), asOfTests)
+		a := Assess(plainVan(), readings, papersDrawn(t), nil, books, data.DefaultPolicy(), asOfTests)
 		if len(a.Findings) != len(readings) {
 			t.Fatalf("%d readings gave %d findings", len(readings), len(a.Findings))
 		}

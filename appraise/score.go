@@ -59,9 +59,9 @@ func (in *inspection) score(docs []data.Document, mot data.Date) []ScoreLine {
 			add("a chain, no belt to change", l.weight, 1)
 		case !d.applies(&in.van, docs):
 		case l.every:
-			add(l.what, l.weight, d.weighted(&in.van, docs, in.asOf))
+			add(l.what, l.weight, d.weighted(&in.van, in.evidence(d, docs), in.asOf))
 		default:
-			add(l.what, l.weight, d.inDate(&in.van, docs, in.asOf))
+			add(l.what, l.weight, d.inDate(&in.van, in.evidence(d, docs), in.asOf))
 		}
 	}
 	motShare := 0.0

@@ -81,6 +81,7 @@ func TestQuestionsForTheOwner(t *testing.T) {
 	want := []string{
 		"Which mileage is wrong? One mileage does not fit the others: 12,000 miles (invoice of 1 Sep 2025). The other 9 agree. Ask about it; it is left as written.",
 		"What happened when it was written off (category N), and who repaired it?",
+		"Do you have any of these: damp report?", // the damp makes the old one history
 		"Any known leak, insurance claim or repair at the offside rear?",
 		"How many keepers are on the V5C?",
 		"How many keys come with it?",

@@ -76,7 +76,7 @@ func assessYard(t *testing.T, yard fstest.MapFS, asOf data.Date) string {
 		t.Fatalf("%d vans, rejects %v", len(y.Vans), y.Rejects)
 	}
 	van := y.Vans[0]
-	return written(Assess(van, y.Readings[van.StockID], y.Documents[van.StockID], y.Books, data.DefaultPolicy(), asOf))
+	return written(Assess(van, y.Readings[van.StockID], y.Documents[van.StockID], y.Progress[van.StockID], y.Books, data.DefaultPolicy(), asOf))
 }
 
 // written lays an assessment out as text. Untested points are left out: they are
@@ -115,6 +115,12 @@ func written(a Assessment) string {
 	line("promised: %s", strings.Join(p.Promised, ", "))
 	for _, e := range p.Expiring {
 		line("ends: %s on %v", e.What, e.On)
+	}
+	for _, e := range p.Ended {
+		line("history: %s of %v no longer proves %s: %s", e.Kind, e.Dated, e.Cover, e.Why)
+	}
+	for _, f := range a.Stops() {
+		line("stopped: %s", f.Says())
 	}
 	line("mileage: %s", p.Mileage)
 	notes("provenance", p.Provenance)

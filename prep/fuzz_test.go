@@ -38,7 +38,7 @@ func some[T any](c *chance, list []T) (out []T) {
 
 // bookCodes are the jobs of a fuzzed labour book: the last four have rules of
 // their own.
-var bookCodes = []string{"a", "b", "c", "d", gasTestJob, electricalTestJob, valetJob, photographsJob}
+var bookCodes = []string{"a", "b", "c", "d", "gas-test", "electrical-test", valetJob, photographsJob}
 
 // others are mostly jobs that stand above in the book, so that circles and
 // jobs that no book holds stay few.
@@ -62,6 +62,7 @@ func (c *chance) labourBook() []data.LabourJob {
 			After: c.others(i), Absorbs: c.others(i), Per: data.PerWords[c.byte()%len(data.PerWords)],
 			Gate: data.Gates[c.byte()%len(data.Gates)],
 		}
+		j.Touches, j.Proves = some(c, data.Systems[:8]), some(c, data.Systems[:8])
 		if b := c.byte(); b > 200 {
 			j.DryingHours = float64(b-200) * 36 // up to 2,000
 		}

@@ -15,10 +15,8 @@ import (
 // Jobs that follow from other work rather than from a finding. A labour book
 // without them simply has no such job. Common practice, no source.
 const (
-	valetJob          = "valet"
-	photographsJob    = "photographs"
-	gasTestJob        = "gas-test"
-	electricalTestJob = "electrical-test"
+	valetJob       = "valet"
+	photographsJob = "photographs"
 )
 
 // jobDraft is one job being put together from everything that asks for it.
@@ -42,7 +40,8 @@ type share struct {
 //
 // Doubles are joined: the same job at the same place is one unit however many
 // readings ask for it, and a job that the book says absorbs another takes its
-// reasons over. Work with gas or on the 230 V side brings its test; a van that
+// reasons over. Work with gas or on the 230 V side brings its test, again where
+// the last is older than the work; a van that
 // is to be shown brings a valet and photographs. A sold van has only the jobs
 // of its progress rows. The hours of open jobs are the book's times what
 // finished jobs have taught.
@@ -55,7 +54,6 @@ func Jobs(a appraise.Assessment, progress []data.Progress, books *data.Books, po
 	slices.SortFunc(jobs, func(x, y Job) int { return cmp.Compare(x.Code, y.Code) })
 	if a.Van.Status != data.Sold { // of which nothing is left to plan
 		linkOrder(jobs, books)
-		linkTests(jobs)
 	}
 	return jobs
 }
@@ -98,8 +96,9 @@ func gather(a appraise.Assessment, progress []data.Progress, books *data.Books) 
 	attach(drafts, progress)
 	if a.Van.Status != data.Sold {
 		absorb(drafts)
-		followOn(drafts, a.Van, ask)
+		followOn(drafts, a, books, ask)
 		attach(drafts, progress)
+		absorb(drafts)
 	}
 	return drafts
 }
@@ -205,25 +204,54 @@ func placeWithin(place, big string) bool {
 }
 
 // followOn adds the jobs that other jobs bring with them.
-func followOn(drafts map[string]*jobDraft, van data.Van, ask func(code, place string, units float64, because string, on data.Date)) {
-	var gas, electrical, any bool
-	for code, d := range drafts {
-		any = true
-		gas = gas || d.book.Skill == "gas" && code != gasTestJob
-		electrical = electrical || d.book.Skill == "electrical" && code != electricalTestJob
+func followOn(drafts map[string]*jobDraft, a appraise.Assessment, books *data.Books, ask func(code, place string, units float64, because string, on data.Date)) {
+	for _, t := range testsAfterWork {
+		if work, on := worked(drafts, t.system, a.AsOf); work {
+			ask(testOf(t.system, books), "", 1, t.because, on)
+		}
 	}
-	if gas {
-		ask(gasTestJob, "", 1, "gas work is followed by a tightness test", 0)
-	}
-	if electrical {
-		ask(electricalTestJob, "", 1, "230 V work is followed by an inspection and test", 0)
-	}
-	if van.Status != data.Ready || any && dirty(drafts) {
+	if a.Van.Status != data.Ready || len(drafts) > 0 && dirty(drafts) {
 		ask(valetJob, "", 1, "every van is valeted before it is shown", 0)
 	}
-	if van.Status != data.Ready {
+	if a.Van.Status != data.Ready {
 		ask(photographsJob, "", 1, "every van is photographed before it is advertised", 0)
 	}
+}
+
+// testsAfterWork are the systems that are tested after any work on them.
+var testsAfterWork = []struct{ system, because string }{
+	{"gas", "gas work is followed by a tightness test"},
+	{"electrics-230v", "230 V work is followed by an inspection and test"},
+}
+
+// worked reports whether any work on a system is to do or was done, and the day
+// that a test must not be older than: that of the last work, or today where some
+// is still to come.
+func worked(drafts map[string]*jobDraft, system string, asOf data.Date) (work bool, on data.Date) {
+	for _, d := range drafts {
+		if !appraise.Touches(d.book, system) || d.progress != nil && d.progress.State == data.JobDropped {
+			continue
+		}
+		work = true
+		if d.closed() {
+			on = max(on, d.progress.DoneOn)
+		} else {
+			on = asOf
+		}
+	}
+	return work, on
+}
+
+// testOf returns the job of the book that proves a system and nothing else, the
+// dearest in hours where there are several: a repeated test absorbs no doubt.
+func testOf(system string, books *data.Books) string {
+	code, hours := "", -1.0
+	for i := range books.Labour {
+		if j := &books.Labour[i]; len(j.Proves) == 1 && j.Proves[0] == system && j.HoursLikely > hours {
+			code, hours = j.Code, j.HoursLikely
+		}
+	}
+	return code
 }
 
 // dirty reports whether any of the work would undo a valet.

@@ -23,7 +23,7 @@ func offered(t testing.TB, scheme data.VATScheme, policy data.Policy) (*Market, 
 		VAT: scheme, FirstRegistered: data.NewDate(2018, 4, 2), Mileage: 31000, Guide: data.Some(pounds("38000")),
 	}
 	asOf := data.NewDate(2026, 3, 9)
-	a := appraise.Assess(van, nil, nil, books, policy, asOf)
+	a := appraise.Assess(van, nil, nil, nil, books, policy, asOf)
 	m := NewMarket(nil, asOf, policy)
 	return m, m.Quote(van), prep.CostOf(nil, a.Untested, van.Body, books, policy)
 }

@@ -417,7 +417,7 @@ func TestLimitsSpeakAsTheAppraisal(t *testing.T) {
 	}
 	for i, tr := range trials {
 		c, _ := books.Checkpoint(tr.Code)
-		a := appraise.Assess(van, yard.Readings[fmt.Sprintf("V%d", i)], nil, books, data.DefaultPolicy(), asOf)
+		a := appraise.Assess(van, yard.Readings[fmt.Sprintf("V%d", i)], nil, nil, books, data.DefaultPolicy(), asOf)
 		k := slices.IndexFunc(a.Findings, func(f appraise.Finding) bool { return f.Code == tr.Code })
 		if k < 0 {
 			t.Errorf("%v: no finding", tr)

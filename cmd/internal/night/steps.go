@@ -25,7 +25,7 @@ func (r *Result) appraiseVans(ctx context.Context, workers int) error {
 
 // appraise works out one van's condition.
 func (r *Result) appraise(v data.Van) appraise.Assessment {
-	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
+	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
 }
 
 // learnPrices learns prices and times to sell from past sales.
