@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/forecast"
 	"github.com/vanwright/vanwright/pricing/pricepath"
 )
 
@@ -37,6 +38,10 @@ func (m *Market) quote(v data.Van, grounds bool) Quote {
 		q.Reasons = append(q.Reasons, "salvage category "+v.Salvage+": no retail price")
 		return q
 	}
+	if v.Asking.Known {
+		q.usualSale = data.Some(data.Estimate(v.Asking.Value.InexactFloat64() * m.buyers.typical))
+		q.ExpectedSale = q.usualSale
+	}
 	m.value(&q, grounds)
 	q.markDown()
 	if !q.Market.Known || !q.Market.Value.IsPositive() {
@@ -51,16 +56,20 @@ func (m *Market) quote(v data.Van, grounds bool) Quote {
 }
 
 // ask plans the price: the path over the horizon with the largest expected
-// profit, and its gain over asking the value and never moving.
+// profit, what it gains over asking the value and never moving, and what to
+// expect of it.
 func (m *Market) ask(q *Quote) {
 	v := q.Van
 	value := q.Market.Value.InexactFloat64()
-	if v.Asking.Known {
-		q.ExpectedSale = data.Some(data.Estimate(v.Asking.Value.InexactFloat64() * m.paidOfAsked))
-	}
 	since := 0
 	if v.Status == data.Ready && !v.Listed.IsZero() {
 		since = max(0, m.asOf.DaysSince(v.Listed))
+	}
+	if v.Asking.Known && v.Asking.Value.IsPositive() {
+		o := m.outlook(q, []forecast.Ask{askOf(v.Asking.Value, 0)}, since, 0)
+		q.AtAsking = &o
+		q.ExpectedSale = data.Some(o.Price)
+		m.saySinceListed(q, since)
 	}
 	grid, standing := m.grid(v, value, q.Method == "guide", since)
 	problem := m.problem(v, value, grid, since)
@@ -74,24 +83,55 @@ func (m *Market) ask(q *Quote) {
 	}
 	for i, s := range plan.Ladder {
 		price := data.Estimate(s.Price)
+		asking := m.askingFor(price)
 		if i == 0 {
-			q.Price = data.Some(price)
-			continue
+			if standing != nil {
+				asking = v.Asking.Value
+				q.Reasons = append(q.Reasons, fmt.Sprintf("asking price under %d days old: it holds until %s",
+					m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
+			}
+			q.Price, q.AskingPrice = data.Some(price), data.Some(asking)
+		} else {
+			q.Ladder = append(q.Ladder, Step{From: m.asOf.AddDays(s.Day), Price: price})
 		}
-		q.Ladder = append(q.Ladder, Step{From: m.asOf.AddDays(s.Day), Price: price})
+		q.asks = append(q.asks, askOf(asking, s.Day))
 	}
-	q.AskingPrice = data.Some(m.ticket(q.Price.Value))
+	o := m.outlook(q, q.asks, since, 0)
+	q.draws = o.draws
+	q.DaysToSell = data.Some(o.Days)
+	q.SellWithin60 = data.Some(data.PercentOf(o.draws.SoldWithin(60), 1))
+	q.gains(plan, closest(grid, value), standing)
+}
+
+// gains says what the plan earns over asking the value, or the price that must
+// stand, and never moving: by starting at another price, and by its steps.
+// Neither is below zero, since both could be left out.
+func (q *Quote) gains(plan *pricepath.Plan, atValue int, standing *pricepath.Standing) {
+	still, best := plan.Still[atValue], slices.Max(plan.Still)
 	if standing != nil {
-		q.AskingPrice = v.Asking
-		q.Reasons = append(q.Reasons, fmt.Sprintf("asking price under %d days old: it holds until %s",
-			m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
+		still = plan.Still[standing.Price]
+		best = still
 	}
-	ratio := q.Price.Value.InexactFloat64() / value
-	q.DaysToSell = data.Some(m.timing.medianDays(ratio, m.asOf, v.Body, since))
-	q.SellWithin60 = data.Some(data.PercentOf(m.timing.within(60, ratio, m.asOf, v.Body, since), 1))
-	still, err := pricepath.Fixed(m.problem(v, value, []float64{grid[closest(grid, value)]}, since), 0)
-	if err == nil {
-		q.Gain = data.Some(data.Pence(data.Pounds(plan.Profit - still.Profit)))
+	q.StartGain = data.Some(data.Pence(data.Pounds(max(0, best-still))))
+	q.StepsGain = data.Some(data.Pence(data.Pounds(max(0, plan.Profit-best))))
+	q.Gain = data.Some(q.StartGain.Value.Add(q.StepsGain.Value))
+}
+
+// askOf is an asking price from a day of a plan on.
+func askOf(price data.Money, day int) forecast.Ask {
+	return forecast.Ask{Day: day, Log: math.Log(price.InexactFloat64())}
+}
+
+// saySinceListed says where a van that has stood is expected to go sooner than
+// one that is listed today at the same price.
+func (m *Market) saySinceListed(q *Quote, since int) {
+	if since == 0 {
+		return
+	}
+	fresh := m.outlook(q, []forecast.Ask{askOf(q.Van.Asking.Value, 0)}, 0, 0)
+	if days := q.AtAsking.Days; days < fresh.Days {
+		q.Reasons = append(q.Reasons, fmt.Sprintf("listed for %d days: %d more expected at its asking price, against %d for a van listed today",
+			since, days, fresh.Days))
 	}
 }
 
@@ -161,7 +201,7 @@ func (m *Market) grid(v data.Van, value float64, guide bool, since int) ([]float
 	if guide {
 		highest = value // a guide's figure is not ours to better
 	}
-	asked := v.Asking.Value.InexactFloat64() * m.paidOfAsked
+	asked := v.Asking.Value.InexactFloat64() * m.buyers.typical
 	free := m.policy.RepriceDays - since
 	hold := v.Status == data.Ready && asked > 0 && !v.Listed.IsZero() && free > 0
 	if hold {
@@ -186,10 +226,10 @@ func (m *Market) grid(v data.Van, value float64, guide bool, since int) ([]float
 	return grid, &pricepath.Standing{Price: closest(grid, asked), FreeIn: free}
 }
 
-// ticket returns the asking price that usually brings price: the next one up
+// askingFor returns the asking price that usually brings price: the next one up
 // with one of the policy's endings.
-func (m *Market) ticket(price data.Money) data.Money {
-	least := price.InexactFloat64() / m.paidOfAsked
+func (m *Market) askingFor(price data.Money) data.Money {
+	least := price.InexactFloat64() / m.buyers.typical
 	best := math.Inf(1)
 	for _, ending := range m.policy.PriceEndings {
 		thousand := math.Ceil((least-float64(ending))/1000) * 1000

@@ -135,7 +135,7 @@ func (m *Market) bring(s *data.Sale, q *Quote) (Comparable, bool) {
 	adjusted := price.InexactFloat64() * value / p.Value
 	paid := adjusted
 	if s.SoldOn.IsZero() {
-		paid *= m.paidOfAsked
+		paid *= m.buyers.typical
 	}
 	if !(adjusted <= mostWorth) || math.Abs(math.Log(paid/value)) > oddOneOut*q.LogSD {
 		return Comparable{}, false

@@ -115,12 +115,15 @@ func CanExchange(going, coming data.Van) error {
 }
 
 // NewExchange joins the margin of a van in hand, as if it were sold today, and
-// the bid for a van that is offered. agreed, where known, is the price instead
-// of the row's. The error says in one sentence what keeps the two from being a
+// the bid for a van that is offered. The price is the
+// agreed one, else the asking price, else the row's. The error says in one sentence what keeps the two from being a
 // deal.
 func NewExchange(out MarginRow, agreed data.Opt[data.Money], in Bid, allowance data.Money) (Exchange, error) {
 	going, coming := out.Van, in.Quote.Van
 	price := out.Price
+	if out.Asking.Known {
+		price = out.Asking
+	}
 	if agreed.Known {
 		price = agreed
 	}

@@ -63,7 +63,7 @@ func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []
 	when(row.Known && r.Profit.IsNegative(), BelowCost)
 	when(row.Known && !r.Profit.IsNegative() && r.Profit.LessThan(r.Target), BelowTarget)
 	when(!sold && overAge(row, policy), OverAge)
-	when(!sold && row.Basis == OnAsking && awayFromMarket(quote), OffMarket)
+	when(!sold && row.Basis == OnExpected && awayFromMarket(quote), OffMarket)
 	when(overrun(jobs), PrepOver)
 	when(!sold && len(MissingToHandOver(&a, asOf)) > 0, PaperBlocks)
 	return out
@@ -111,8 +111,8 @@ func overAge(row MarginRow, policy data.Policy) bool {
 // awayFromMarket reports whether what the asking price usually brings lies
 // beyond the interval that holds nine in ten of such sales.
 func awayFromMarket(q Quote) bool {
-	brings, known := q.ExpectedSale, q.ExpectedSale.Known && q.Market.Known
-	return known && (brings.Value.LessThan(q.Low.Value) || brings.Value.GreaterThan(q.High.Value))
+	paid := q.usualSale
+	return paid.Known && q.Market.Known && (paid.Value.LessThan(q.Low.Value) || paid.Value.GreaterThan(q.High.Value))
 }
 
 // overrun reports whether the hours now expected exceed the book's by a

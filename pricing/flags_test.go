@@ -59,15 +59,15 @@ func TestFlags(t *testing.T) {
 		// 61 days at 4.50 and 7,000 × 0.085 / 365 are 374; half of 700 is 350.
 		{"61 days, and half the profit of a cheap van gone", func(c *unit) {
 			c.van.Acquired, c.van.Cost, c.van.Asking = asOf.AddDays(-61), some("7000"), some("13000")
-			c.quote = Quote{}
+			c.quote = Quote{ExpectedSale: some("13000")}
 		}, []Flag{OverAge}},
 		{"60 days of the same", func(c *unit) {
 			c.van.Acquired, c.van.Cost, c.van.Asking = asOf.AddDays(-60), some("7000"), some("13000")
-			c.quote = Quote{}
+			c.quote = Quote{ExpectedSale: some("13000")}
 		}, nil},
-		{"asking brings more than nine in ten fetch", func(c *unit) { c.quote.ExpectedSale = some("44001") }, []Flag{OffMarket}},
-		{"asking brings the most that they fetch", func(c *unit) { c.quote.ExpectedSale = some("44000") }, nil},
-		{"asking brings less than nine in ten fetch", func(c *unit) { c.quote.ExpectedSale = some("35999") }, []Flag{OffMarket}},
+		{"asking brings more than nine in ten fetch", func(c *unit) { c.quote.usualSale = some("44001") }, []Flag{OffMarket}},
+		{"asking brings the most that they fetch", func(c *unit) { c.quote.usualSale = some("44000") }, nil},
+		{"asking brings less than nine in ten fetch", func(c *unit) { c.quote.usualSale = some("35999") }, []Flag{OffMarket}},
 		{"hours a fifth over the book", func(c *unit) { c.jobs = job("12", "12") }, nil},
 		{"hours a third over the book", func(c *unit) { c.jobs = job("13.3", "13.3") }, []Flag{PrepOver}},
 		{"hours not begun", func(c *unit) { c.jobs = job("0", "13.3") }, nil},
@@ -86,7 +86,7 @@ func TestFlags(t *testing.T) {
 					StockID: "A", Status: data.Ready, VAT: data.MarginScheme, PurchaseSource: data.Private,
 					FirstRegistered: data.NewDate(2018, 4, 2), Cost: some("28000"), Asking: some("40000"), Acquired: asOf.AddDays(-20),
 				},
-				quote: Quote{Market: some("40000"), Low: some("36000"), High: some("44000"), Price: some("39995"), ExpectedSale: some("39200")},
+				quote: Quote{Market: some("40000"), Low: some("36000"), High: some("44000"), Price: some("39995"), usualSale: some("39200"), ExpectedSale: some("40000")},
 				paper: appraise.Papers{MOTExpires: asOf},
 			}
 			tt.change(&c)

@@ -11,10 +11,10 @@ type PriceBasis string
 
 // The bases, the surest first.
 const (
-	OnSold    PriceBasis = "sold"
-	OnAsking  PriceBasis = "asking"
-	OnAdvised PriceBasis = "advised"
-	OnNothing PriceBasis = ""
+	OnSold     PriceBasis = "sold"
+	OnExpected PriceBasis = "expected" // what it should fetch at its asking price
+	OnAdvised  PriceBasis = "advised"
+	OnNothing  PriceBasis = ""
 )
 
 // MarginRow is what one van in hand or sold leaves. Unknown amounts mean that
@@ -26,8 +26,10 @@ type MarginRow struct {
 	Basis      PriceBasis
 	Known      bool // Breakdown is complete: price and cost are known
 	Price      data.Opt[data.Money]
+	Asking     data.Opt[data.Money] // as in the table; what Price is expected of
 	Cost       data.Opt[data.Money] // net of VAT where recoverable
 	Breakdown  ProfitBreakdown
+	Range      data.Opt[ProfitRange] // of a van not sold
 	Flags      []Flag
 }
 
@@ -46,7 +48,11 @@ func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quot
 	}
 	row.Price, row.Basis = priceOf(v, t, quote)
 	if v.Status != data.Sold {
+		row.Asking = data.OptPence(v.Asking)
 		row.DaysToSell = quote.DaysToSell.Or(0)
+		if row.Basis == OnExpected && quote.AtAsking != nil {
+			row.DaysToSell = quote.AtAsking.Days
+		}
 	}
 	sale := SaleTerms{
 		VATTreatment: t,
@@ -60,6 +66,9 @@ func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quot
 	if v.Cost.Known {
 		row.Cost = data.Some(row.Breakdown.Cost)
 	}
+	if row.Known && v.Status != data.Sold {
+		row.Range = profitRange(sale, row, quote, policy)
+	}
 	row.Flags = flags(row, a, papers, jobs, quote, policy, asOf)
 	return row
 }
@@ -71,8 +80,8 @@ func priceOf(v data.Van, t VATTreatment, quote Quote) (data.Opt[data.Money], Pri
 		return data.OptPence(v.SoldPrice), OnSold
 	case t.NoRetail:
 		return data.Opt[data.Money]{}, OnNothing
-	case v.Asking.Known:
-		return data.OptPence(v.Asking), OnAsking
+	case quote.ExpectedSale.Known:
+		return quote.ExpectedSale, OnExpected
 	case quote.Price.Known:
 		return quote.Price, OnAdvised
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/forecast"
 	"github.com/vanwright/vanwright/pricing/hedonic"
 )
 
@@ -37,7 +38,7 @@ const (
 	// that do not move the bid.
 	fewSalesRefit = 150
 	// tabulatedDays is how far the chances of sale are laid out in advance.
-	tabulatedDays = 2 * 365
+	tabulatedDays = forecastDays + 2*365
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
 	// mostWorth is the largest amount in pounds that a table may hold. Sales
@@ -54,7 +55,8 @@ type Market struct {
 	sales        []*data.Sale   // the usable ones, by sale_id: the order of the model's rows; never written to
 	milesPerYear float64
 	grade        data.Opt[int]
-	paidOfAsked  float64 // what buyers pay over what is asked, 0.8 to 1
+	buyers       buyers
+	points       *forecast.Points
 	models       map[[2]string]int
 	makers       map[string]int
 	shelves      shelves
@@ -70,7 +72,8 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	sales = latestSales(sales, MostSales, SalesSince(asOf))
 	m := &Market{
 		policy: policy, asOf: asOf,
-		milesPerYear: usualMileage(sales), grade: usualGrade(sales), paidOfAsked: paidOfAsked(sales),
+		milesPerYear: usualMileage(sales), grade: usualGrade(sales), buyers: learnPaid(sales),
+		points: forecast.NewPoints(forecastPoints, int64(policy.Seed)),
 		models: map[[2]string]int{}, makers: map[string]int{},
 	}
 	rows, sold := m.rows(sales)
@@ -142,7 +145,7 @@ func (m *Market) rows(sales []data.Sale) (rows []hedonic.Row, sold int) {
 	for _, s := range m.sales {
 		on, price, weight := s.SoldOn, s.SoldPrice.Value.InexactFloat64(), 1.0
 		if on.IsZero() {
-			on, price, weight = m.asOf, s.Asking.Value.InexactFloat64()*m.paidOfAsked, unsoldWeight
+			on, price, weight = m.asOf, s.Asking.Value.InexactFloat64()*m.buyers.typical, unsoldWeight
 		} else {
 			sold++
 			m.models[[2]string{s.Maker, s.Model}]++
@@ -163,23 +166,7 @@ func usable(s *data.Sale) bool {
 	if s.SoldOn.IsZero() {
 		return s.Asking.Known && s.Asking.Value.IsPositive()
 	}
-	return s.SoldPrice.Known && s.SoldPrice.Value.IsPositive() && s.SoldOn >= s.FirstRegistered
-}
-
-// paidOfAsked is the median of what buyers paid over what was asked, 1 where
-// nothing is known, and never beyond 0.8 to 1: outside those it is no haggling.
-func paidOfAsked(sales []data.Sale) float64 {
-	var shares []float64
-	for _, s := range sales {
-		if s.SoldPrice.Known && s.Asking.Known && s.Asking.Value.IsPositive() {
-			shares = append(shares, s.SoldPrice.Value.InexactFloat64()/s.Asking.Value.InexactFloat64())
-		}
-	}
-	if len(shares) == 0 {
-		return 1
-	}
-	slices.Sort(shares)
-	return max(0.8, min(1, shares[len(shares)/2]))
+	return s.SoldPrice.Known && s.SoldPrice.Value.IsPositive() && s.SoldOn >= s.FirstRegistered && !mistyped(s)
 }
 
 // value fills in what the van is worth on the market's day.

@@ -4,6 +4,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/forecast"
 )
 
 // Quote is what a van that is not sold is worth here, what to ask for it, and
@@ -23,14 +24,21 @@ type Quote struct {
 	// room for haggling that past buyers took.
 	Price        data.Opt[data.Money]
 	AskingPrice  data.Opt[data.Money]
-	ExpectedSale data.Opt[data.Money] // what the van's own asking price, where it has one, usually brings
-	DaysToSell   data.Opt[int]        // median at that price
+	ExpectedSale data.Opt[data.Money] // at the van's own asking price, where it has one
+	AtAsking     *Outlook             // the same with its days; nil without an asking price or a value
+	DaysToSell   data.Opt[int]        // by the price plan, median
 	SellWithin60 data.Opt[decimal.Decimal]
 	Ladder       []Step // later prices
-	Gain         data.Opt[data.Money]
-	Reasons      []string
+	// Gain is what the price plan is expected to earn over asking the value and
+	// never moving: by the price it starts at, and by its steps. None is negative.
+	Gain, StartGain, StepsGain data.Opt[data.Money]
 
-	modelled float64 // pounds, what the price model says before any marker is taken off
+	Reasons []string
+
+	usualSale data.Opt[data.Money] // what is usually paid where that much is asked
+	asks      []forecast.Ask       // of the price plan
+	draws     forecast.Draws       // what may come of it
+	modelled  float64              // pounds, what the price model says before any marker is taken off
 }
 
 // Comparable is a past sale near the van, with what it would have fetched as

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/hedonic"
 	"github.com/vanwright/vanwright/pricing/survival"
 )
 
@@ -17,6 +18,9 @@ const (
 	priorPriceEffect = 4.0 // of log(price / value) on log days
 	priorEffectSD    = 1.0
 	heldEffectSD     = 0.02
+	// Effects of the season and of a body on log days. Common practice, no source.
+	seasonSD                  = 0.15
+	leastBodySD, widestBodySD = 0.03, 0.30
 	// fewSales is the number of sales below which they are not asked by
 	// themselves.
 	fewSales = 30
@@ -64,7 +68,7 @@ func (m *Market) learnTiming() timing {
 	if m.model == nil {
 		return stated("days to sell: a trade assumption, too few past sales")
 	}
-	var times []float64
+	var times, asked, paid []float64
 	var events []bool
 	var x [][]float64
 	sold := 0
@@ -88,23 +92,46 @@ func (m *Market) learnTiming() timing {
 		}
 		times = append(times, max(1, float64(end.DaysSince(s.Listed))))
 		events = append(events, !s.SoldOn.IsZero())
-		logRatio := clampRatio(math.Log(s.Asking.Value.InexactFloat64() * m.paidOfAsked / p.Value))
+		over := math.Log(s.Asking.Value.InexactFloat64()) - leftOut(s, p)
+		if share, ok := shareOfAsking(s); ok {
+			asked, paid = append(asked, over), append(paid, math.Log(share))
+		}
+		logRatio := clampRatio(over + math.Log(m.buyers.typical))
 		x = append(x, covariates(logRatio, s.Listed, s.Body))
 	}
+	m.buyers.learnGivenBack(asked, paid)
 	return weigh(times, events, x, sold)
+}
+
+// leftOut is the log of what a sale would be valued at by a model that had not
+// seen it. A ridge fit's own share in a value is its leverage, doubt over noise,
+// and a residual grows by 1 / (1 − leverage) when the row is left out (R. D. Cook
+// and S. Weisberg 1982, from memory).
+func leftOut(s *data.Sale, p hedonic.Prediction) float64 {
+	value := math.Log(p.Value)
+	if s.SoldOn.IsZero() || !s.SoldPrice.Known {
+		return value
+	}
+	paid := math.Log(s.SoldPrice.Value.InexactFloat64())
+	leverage := min(1/max(p.Support, 1), 0.9)
+	return paid - (paid-value)/(1-leverage)
 }
 
 // weigh fits the sales alone where they are enough to tell the effect of price
 // better than the prior does; otherwise it lets the prior speak too, and holds
 // the effect at the prior where the sales alone give it the wrong sign.
 func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
+	bodySD := widestBodySD
 	fit := func(effectSD float64) (*survival.AFT, error) {
-		priors := mildPriors()
+		priors := mildPriors(bodySD)
 		if effectSD > 0 {
 			priors = append(priors, survival.Prior{Name: timingNames[0], Mean: priorPriceEffect, SD: effectSD},
 				survival.Prior{Name: survival.LogScaleName, Mean: math.Log(priorScale), SD: 0.3})
 		}
 		return survival.FitWeibull(times, events, x, timingNames, survival.WithPrior(priors...))
+	}
+	if first, err := fit(priorEffectSD); err == nil {
+		bodySD = bodySpread(first)
 	}
 	effectSD := priorEffectSD
 	why := fmt.Sprintf("effect of price on days to sell: partly a trade assumption, %d dated sales", sold)
@@ -143,12 +170,41 @@ func thin[T any](list []T, most int) []T {
 }
 
 // mildPriors keep the effects of season and body within what the trade sees.
-func mildPriors() []survival.Prior {
+func mildPriors(bodySD float64) []survival.Prior {
 	var priors []survival.Prior
-	for _, name := range timingNames[1:] {
-		priors = append(priors, survival.Prior{Name: name, SD: 0.3})
+	for i, name := range timingNames[1:] {
+		sd := bodySD
+		if i < len(timingNames)-1-len(timedBodies) {
+			sd = seasonSD
+		}
+		priors = append(priors, survival.Prior{Name: name, SD: sd})
 	}
 	return priors
+}
+
+// bodySpread estimates how far the bodies' effects on the time to sell truly
+// differ, as a standard deviation, from a fit that allowed widestBodySD: the
+// scatter of the effects less what their own errors explain (the moment estimate
+// of DerSimonian and Laird 1986, from memory). Where nothing is left, body says
+// nearly nothing.
+func bodySpread(fit *survival.AFT) float64 {
+	prior := widestBodySD * widestBodySD
+	first := len(fit.Coef) - len(timedBodies)
+	excess, weights := 0.0, 0.0
+	for i := range timedBodies {
+		variance := fit.StdErr[first+i] * fit.StdErr[first+i]
+		share := 1 - variance/prior // of the effect that the prior left
+		if share < 0.05 {
+			continue // the sales say nothing of this body
+		}
+		effect, own := fit.Coef[first+i]/share, variance/share
+		excess += (effect*effect - own) / (own * own)
+		weights += 1 / (own * own)
+	}
+	if weights == 0 {
+		return leastBodySD
+	}
+	return max(leastBodySD, min(widestBodySD, math.Sqrt(max(0, excess/weights))))
 }
 
 // clampRatio keeps a mistyped asking price from steering the fit.

@@ -1,7 +1,5 @@
 package pricepath
 
-import "fmt"
-
 // Step is a price asked from a day on, until the next step.
 type Step struct {
 	Day   int
@@ -35,30 +33,6 @@ func (o Outcome) MedianDays() (days int, ok bool) {
 		}
 	}
 	return 0, false
-}
-
-// Fixed is the outcome of asking one price of the grid on every day, whatever
-// Standing says.
-func Fixed(p Problem, price int) (Outcome, error) {
-	if err := p.check(); err != nil {
-		return Outcome{}, err
-	}
-	if price < 0 || price >= len(p.Prices) {
-		return Outcome{}, fmt.Errorf("%w: no price %d in a grid of %d", ErrBadProblem, price, len(p.Prices))
-	}
-	return p.followChances([]Step{{Index: price}})
-}
-
-// followChances asks for chances as it goes.
-func (p *Problem) followChances(ladder []Step) (Outcome, error) {
-	n := len(p.Prices)
-	chance := make([]float64, p.Days*n)
-	for day := range p.Days {
-		if err := p.chances(day, row(chance, day, n)); err != nil {
-			return Outcome{}, err
-		}
-	}
-	return p.follow(ladder, chance), nil
 }
 
 // follow walks a ladder through chances by day and price.

@@ -2,6 +2,7 @@ package pricepath
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -32,6 +33,30 @@ func Each(chance func(day, price int) float64) Chance {
 // Table reads chances from rows[day][price].
 func Table(rows [][]float64) Chance {
 	return func(day int, chances []float64) { copy(chances, rows[day]) }
+}
+
+// Fixed is the outcome of asking one price of the grid on every day, whatever
+// Standing says.
+func Fixed(p Problem, price int) (Outcome, error) {
+	if err := p.check(); err != nil {
+		return Outcome{}, err
+	}
+	if price < 0 || price >= len(p.Prices) {
+		return Outcome{}, fmt.Errorf("%w: no price %d in a grid of %d", ErrBadProblem, price, len(p.Prices))
+	}
+	return p.followChances([]Step{{Index: price}})
+}
+
+// followChances asks for chances as it goes.
+func (p *Problem) followChances(ladder []Step) (Outcome, error) {
+	n := len(p.Prices)
+	chance := make([]float64, p.Days*n)
+	for day := range p.Days {
+		if err := p.chances(day, row(chance, day, n)); err != nil {
+			return Outcome{}, err
+		}
+	}
+	return p.follow(ladder, chance), nil
 }
 
 // drawProblem makes a small problem with chances of any shape.
@@ -156,6 +181,7 @@ func TestThePlanIsNeverBelowAFixedPrice(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			near(t, "never moving", plan.Still[q], fixed.Profit, 1e-9)
 			if plan.Profit < fixed.Profit-1e-5 {
 				t.Fatalf("plan makes %v, price %v alone %v", plan.Profit, p.Prices[q], fixed.Profit)
 			}

@@ -9,6 +9,8 @@ const worthMoving = 1e-6
 type Plan struct {
 	// Ladder has a step for each change of price, the first on day 0.
 	Ladder []Step
+	// Still is what each price of the grid earns when it never moves, in pounds.
+	Still []float64
 	Outcome
 }
 
@@ -51,7 +53,8 @@ func (s *Solver) Solve(p Problem) (*Plan, error) {
 	}
 	s.values(&p)
 	ladder := s.ladder(&p)
-	return &Plan{Ladder: ladder, Outcome: p.follow(ladder, s.chance)}, nil
+	still := append([]float64(nil), row(s.stand, 0, len(p.Prices))...)
+	return &Plan{Ladder: ladder, Still: still, Outcome: p.follow(ladder, s.chance)}, nil
 }
 
 // load asks for every chance once, and runs the products from the start of each

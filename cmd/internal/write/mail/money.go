@@ -67,8 +67,13 @@ func (c comparison) prices() Section {
 			weight = bigger(weight, to.Value.Sub(from.Value).Abs())
 			says = append(says, fmt.Sprintf("%s %s, %s", what, pounds(to), moved(from.Value, to.Value)))
 		}
-		if is.basis == "asking" && was.basis == "asking" {
-			say("asked", was.price, is.price)
+		if is.basis == was.basis {
+			switch is.basis {
+			case "expected":
+				say("expected to fetch", was.price, is.price)
+			case "asking": // sets of earlier versions have the asking price itself
+				say("asked", was.price, is.price)
+			}
 		}
 		say("advised", was.advised, is.advised)
 		if len(says) > 0 {

@@ -34,7 +34,7 @@ type van struct {
 	status   data.Status
 	days     int // in stock
 	basis    string
-	price    amount // of margin.csv: sold, asked or advised, by basis
+	price    amount // of margin.csv: sold, expected or advised, by basis
 	cost     amount // less the VAT that comes back
 	profit   amount
 	target   amount

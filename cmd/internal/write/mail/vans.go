@@ -122,11 +122,10 @@ func (c comparison) expected(v *van) string {
 	if !v.price.Known || !v.profit.Known {
 		return ""
 	}
-	basis := "advised"
-	if v.basis == "asking" {
-		basis = "asked"
+	if v.basis == "expected" {
+		return fmt.Sprintf("; expected to fetch %s, expected profit %s", pounds(v.price), pounds(v.profit))
 	}
-	return fmt.Sprintf("; %s at %s, expected profit %s", basis, pounds(v.price), pounds(v.profit))
+	return fmt.Sprintf("; advised at %s, expected profit %s", pounds(v.price), pounds(v.profit))
 }
 
 // sold lists the vans sold, with the profit against the profit wanted.

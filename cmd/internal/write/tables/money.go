@@ -29,6 +29,8 @@ var prices = csvout.New("prices.csv", []string{"stock_id"},
 	csvout.List("reasons", func(v *night.Van) []string { return v.Quote.Reasons }),
 	csvout.OptMoney("ticket", func(v *night.Van) data.Opt[data.Money] { return v.Quote.AskingPrice }),
 	csvout.OptMoney("plan_gain", func(v *night.Van) data.Opt[data.Money] { return v.Quote.Gain }),
+	csvout.OptMoney("start_gain", func(v *night.Van) data.Opt[data.Money] { return v.Quote.StartGain }),
+	csvout.OptMoney("steps_gain", func(v *night.Van) data.Opt[data.Money] { return v.Quote.StepsGain }),
 	csvout.List("nearest_sales", func(v *night.Van) []string {
 		var sales []string
 		for _, c := range v.Quote.Comparables {
@@ -76,6 +78,7 @@ var margins = csvout.New("margin.csv", []string{"stock_id"},
 	csvout.Int("days_held", func(v *night.Van) int { return v.Margin.DaysHeld }),
 	csvout.OptMoney("price", func(v *night.Van) data.Opt[data.Money] { return v.Margin.Price }),
 	csvout.Text("price_basis", func(v *night.Van) string { return string(v.Margin.Basis) }),
+	csvout.OptMoney("asking", func(v *night.Van) data.Opt[data.Money] { return v.Margin.Asking }),
 	csvout.OptMoney("cost", func(v *night.Van) data.Opt[data.Money] { return v.Margin.Cost }),
 	marginMoney("vat", func(k pricing.ProfitBreakdown) data.Money { return k.VAT }),
 	csvout.Money("prep", func(v *night.Van) data.Money { return v.Margin.Breakdown.Prep }),
@@ -98,9 +101,21 @@ var margins = csvout.New("margin.csv", []string{"stock_id"},
 		return words
 	}),
 	csvout.Int("days_to_sell", func(v *night.Van) int { return v.Margin.DaysToSell }),
+	rangeEnd("profit_low", func(r pricing.ProfitRange) data.Money { return r.Low }),
+	rangeEnd("profit_high", func(r pricing.ProfitRange) data.Money { return r.High }),
 	csvout.Text("site", func(v *night.Van) string { return v.Site }),
 	csvout.Text("vat_scheme", func(v *night.Van) string { return string(v.VAT) }),
 )
+
+// rangeEnd is an end of what a van not sold may leave.
+func rangeEnd(name string, of func(pricing.ProfitRange) data.Money) csvout.Column[*night.Van] {
+	return csvout.OptMoney(name, func(v *night.Van) data.Opt[data.Money] {
+		if !v.Margin.Range.Known {
+			return data.Opt[data.Money]{}
+		}
+		return data.Some(of(v.Margin.Range.Value))
+	})
+}
 
 // marginMoney is a column of a reckoning, blank where price or cost is unknown.
 func marginMoney(name string, of func(pricing.ProfitBreakdown) data.Money) csvout.Column[*night.Van] {

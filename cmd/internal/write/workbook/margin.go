@@ -48,6 +48,14 @@ func marginColumns() []column[*night.Van] {
 			return of(v.Margin.Breakdown)
 		}
 	}
+	rangeOf := func(end func(r pricing.ProfitRange) data.Money) func(van, int) any {
+		return func(v van, _ int) any {
+			if !v.Margin.Range.Known {
+				return nil
+			}
+			return end(v.Margin.Range.Value)
+		}
+	}
 	return []column[van]{
 		{"stock_id", 12, words, func(v van, _ int) any { return v.StockID }},
 		{"status", 10, words, func(v van, _ int) any { return string(v.Status) }},
@@ -84,6 +92,9 @@ func marginColumns() []column[*night.Van] {
 		{"sold_on", 13, day, func(v van, _ int) any { return v.SoldOn }},
 		{"maker", 14, words, func(v van, _ int) any { return v.Maker }},
 		{"model", 18, words, func(v van, _ int) any { return v.Model }},
+		{"asking", 13, money, func(v van, _ int) any { return optMoney(v.Margin.Asking) }},
+		{"profit_low", 13, money, rangeOf(func(r pricing.ProfitRange) data.Money { return r.Low })},
+		{"profit_high", 13, money, rangeOf(func(r pricing.ProfitRange) data.Money { return r.High })},
 	}
 }
 

@@ -36,6 +36,8 @@ func priceColumns() []column[*night.Van] {
 		{"reasons", 60, words, func(v van, _ int) any { return strings.Join(v.Quote.Reasons, "; ") }},
 		amount("ticket", func(q *pricing.Quote) data.Opt[data.Money] { return q.AskingPrice }),
 		amount("plan_gain", func(q *pricing.Quote) data.Opt[data.Money] { return q.Gain }),
+		amount("start_gain", func(q *pricing.Quote) data.Opt[data.Money] { return q.StartGain }),
+		amount("steps_gain", func(q *pricing.Quote) data.Opt[data.Money] { return q.StepsGain }),
 		{"nearest_sales", 40, words, func(v van, _ int) any {
 			var sales []string
 			for _, c := range v.Quote.Comparables {
