@@ -216,7 +216,7 @@ func replayYard(t *testing.T, w world, sales int, seed uint64, vans int, got tal
 	market := pricing.NewMarket(w.sales(rng, sales), today, policy)
 	for i := range vans {
 		c := w.newVan(rng, fmt.Sprintf("Q%d", i), today)
-		a := appraise.Assess(c.van, nil, nil, books, policy, today)
+		a := appraise.Assess(c.van, nil, nil, nil, books, policy, today)
 		untested := a.Untested[:len(a.Untested)/3]
 		cost := prep.CostOf(nil, untested, c.van.Body, books, policy)
 		const prepDays = 12
