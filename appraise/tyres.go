@@ -62,6 +62,15 @@ func weekMonday(year, week int) data.Date {
 	return fourth.AddDays(7*(week-1) - sinceMonday)
 }
 
+// OfTyre reports whether a finding is of one tyre.
+func (f Finding) OfTyre() bool { return strings.HasPrefix(f.Code, "tyre-") && f.Position != "" }
+
+// IsTread reports whether a finding is the depth of a tread, in millimetres.
+func (f Finding) IsTread() bool { return f.Code == tyreTread }
+
+// IsTyreCode reports whether a finding is a tyre's date code; see TyreAge.
+func (f Finding) IsTyreCode() bool { return f.Code == tyreCode }
+
 // TyreAge returns the age on a day of a tyre with a date code, as it is written in
 // findings, such as "6.2 years old"; false where the code cannot be read or
 // would be made later. Of a tyre from before 2000 it is the least that it can be.

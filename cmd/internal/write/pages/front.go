@@ -2,8 +2,9 @@ package pages
 
 import (
 	"fmt"
-	"slices"
 
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
+	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -33,7 +34,7 @@ type frontPage struct {
 	Inputs       []inputLine
 	Settings     []fact
 	MarketNotes  []string
-	Files        []reportFile
+	Files        []tables.File
 	Gain         string
 }
 
@@ -44,8 +45,6 @@ type rejectLine struct{ At, Column, Value, Expected, Also string }
 type inputLine struct{ Name, Read, Accepted, Rejected string }
 
 type fact struct{ What, Value string }
-
-type reportFile struct{ Name, Holds string }
 
 // vanGroup is the vans of one status.
 type vanGroup struct {
@@ -171,46 +170,15 @@ func (p *frontPage) vans(s *site) {
 
 // settings lists the policy in force, as its keys are spelt.
 func (s *site) settings() []fact {
-	p := s.Policy
-	return []fact{
-		{"vat_rate", p.VATRate.String()},
-		{"labour_cost_per_hour", pence(p.LabourCostPerHour)},
-		{"target_profit_pct", p.TargetProfitPct.String()},
-		{"target_profit_min", pence(p.TargetProfitMin)},
-		{"pitch_cost_per_day", pence(p.PitchCostPerDay)},
-		{"stocking_rate", p.StockingRate.String()},
-		{"warranty_cost", pence(p.WarrantyCost)},
-		{"selling_cost", pence(p.SellingCost)},
-		{"bid_step", pence(p.BidStep)},
-		{"price_endings", fmt.Sprint(p.PriceEndings)},
-		{"confidence", fmt.Sprint(p.Confidence)},
-		{"min_tread_mm", fmt.Sprint(p.MinTreadMM)},
-		{"tyre_age_years", fmt.Sprint(p.TyreAgeYears)},
-		{"horizon_days", fmt.Sprint(p.HorizonDays)},
-		{"reprice_days", fmt.Sprint(p.RepriceDays)},
-		{"region", p.Region},
+	var all []fact
+	for _, k := range policyfile.Keys {
+		all = append(all, fact{k.Name, k.Value(s.Policy)})
 	}
+	return all
 }
 
-var reportFiles = slices.Clip([]reportFile{
-	{"findings.csv", "every point read, its verdict and why"},
-	{"papers.csv", "what each van's papers prove and lack"},
-	{"jobs.csv", "the work each van needs, with hours and cost"},
-	{"parts-needed.csv", "parts to order, and by when"},
-	{"schedule.csv", "who works on what, where and when"},
-	{"queue.csv", "when each van is ready"},
-	{"prices.csv", "what each van is worth and what to ask"},
-	{"bids.csv", "what may be bid for each van offered"},
-	{"margin.csv", "what each van leaves"},
-	{"stock-book.csv", "the particulars the margin scheme asks for"},
-	{"rejects.csv", "rows that were not used, and why"},
-	{"changes.csv", "what differs from the reports before"},
-	{"untested.csv", "points that nobody tested, and what that may cost"},
-	{"delays.csv", "the jobs that hold the queue up most"},
-	{"calibration.csv", "how the hours spent compare with the book's"},
-	{"margin-totals.csv", "what body, site and source leave"},
-	{"realised.csv", "how good prices and hours were, by month"},
-	{"realised-vans.csv", "the same, for each van sold"},
-	{"margin/margin.xlsx", "margins as a workbook, with its formulas"},
-	{"run.json", "what was read and written, and the settings in force"},
-})
+// reportFiles are the files beside the pages.
+var reportFiles = append(tables.Files(),
+	tables.File{Name: "margin/margin.xlsx", Holds: "margins as a workbook, with its formulas"},
+	tables.File{Name: "run.json", Holds: "what was read and written, and the settings in force"},
+)

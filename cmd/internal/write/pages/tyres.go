@@ -52,7 +52,7 @@ var seats = []struct {
 // tyres draws what was read of the tyres; nil where nothing was.
 func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 	t := &tyrePlan{}
-	of := func(f appraise.Finding) bool { return strings.HasPrefix(f.Code, "tyre-") && f.Position != "" }
+	of := appraise.Finding.OfTyre
 	if !slices.ContainsFunc(a.Findings, of) {
 		return nil
 	}
@@ -73,10 +73,10 @@ func (s *site) tyres(a appraise.Assessment) *tyrePlan {
 			if f.Value == "" {
 				continue
 			}
-			switch f.Code {
-			case "tyre-tread":
+			switch {
+			case f.IsTread():
 				tread = f.Value + " mm tread"
-			case "tyre-code":
+			case f.IsTyreCode():
 				code = "code " + f.Value
 				if old, known := appraise.TyreAge(f.Value, s.AsOf); known {
 					age = old

@@ -1,11 +1,8 @@
 package tables
 
 import (
-	"iter"
-
 	"github.com/shopspring/decimal"
 
-	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
@@ -28,12 +25,11 @@ var stockBook = csvout.New("stock-book.csv", []string{"stock_id"},
 	csvout.List("to_add", func(e pricing.StockBookEntry) []string { return e.ToAdd }),
 )
 
-func stockBookRows(r *night.Result) iter.Seq[pricing.StockBookEntry] {
-	return func(yield func(pricing.StockBookEntry) bool) {
-		for v := range vans(r) {
-			if e, ok := pricing.StockBook(v.Van, r.Policy); ok && !yield(e) {
-				return
-			}
+// stockBook walks the vans that the stock book holds.
+func (f found) stockBook(yield func(pricing.StockBookEntry) bool) {
+	for v := range f.allVans {
+		if e, ok := pricing.StockBook(v.Van, f.Policy); ok && !yield(e) {
+			return
 		}
 	}
 }

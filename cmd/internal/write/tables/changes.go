@@ -105,7 +105,8 @@ func Changes(r *night.Result, old fs.FS) []Change {
 			continue
 		}
 		what := w.report[:len(w.report)-len(".csv")] + "." + w.column
-		for v := range vans(r) {
+		for i := range r.Vans {
+			v := &r.Vans[i]
 			after := w.after(r, v)
 			if was := before[v.StockID]; was != after {
 				out = append(out, Change{v.StockID, what, was, after})

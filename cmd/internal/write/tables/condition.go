@@ -2,7 +2,6 @@ package tables
 
 import (
 	"cmp"
-	"iter"
 	"slices"
 
 	"github.com/shopspring/decimal"
@@ -45,15 +44,12 @@ func (f finding) whereWanting(text string) string {
 	return text
 }
 
-// findingsOf walks the findings of some vans.
-func findingsOf(vans []night.Van) iter.Seq[finding] {
-	return func(yield func(finding) bool) {
-		for i := range vans {
-			found := vans[i].Assessment.Findings
-			for k := range found {
-				if !yield(finding{&found[k], vans[i].StockID}) {
-					return
-				}
+// findings walks the findings of all vans.
+func (f found) findings(yield func(finding) bool) {
+	for v := range f.allVans {
+		for k := range v.Assessment.Findings {
+			if !yield(finding{&v.Assessment.Findings[k], v.StockID}) {
+				return
 			}
 		}
 	}
@@ -74,20 +70,18 @@ var notTested = csvout.New("untested.csv", []string{"stock_id", "checkpoint"},
 	csvout.Text("job", func(u untested) string { return u.Job }),
 )
 
-// untestedRows are of the vans that are not sold: what was never tested on a
+// untested are of the vans that are not sold: what was never tested on a
 // sold van asks nobody for anything.
-func untestedRows(r *night.Result) iter.Seq[untested] {
-	return func(yield func(untested) bool) {
-		for v := range vans(r) {
-			if v.Status == data.Sold {
-				continue
-			}
-			points := slices.Clone(v.Assessment.Untested) // in the order of the checkpoint book
-			slices.SortStableFunc(points, func(a, b appraise.Untested) int { return cmp.Compare(a.Checkpoint, b.Checkpoint) })
-			for i := range points {
-				if !yield(untested{&points[i], v.StockID}) {
-					return
-				}
+func (f found) untested(yield func(untested) bool) {
+	for v := range f.allVans {
+		if v.Status == data.Sold {
+			continue
+		}
+		points := slices.Clone(v.Assessment.Untested) // in the order of the checkpoint book
+		slices.SortStableFunc(points, func(a, b appraise.Untested) int { return cmp.Compare(a.Checkpoint, b.Checkpoint) })
+		for i := range points {
+			if !yield(untested{&points[i], v.StockID}) {
+				return
 			}
 		}
 	}
@@ -128,15 +122,20 @@ func texts(notes []appraise.Note) []string {
 	return out
 }
 
-// vans walks the vans by stock_id.
-func vans(r *night.Result) iter.Seq[*night.Van] {
-	return vansWhere(r, func(*night.Van) bool { return true })
+// allVans walks the vans by stock_id.
+func (f found) allVans(yield func(*night.Van) bool) {
+	for i := range f.Vans {
+		if !yield(&f.Vans[i]) {
+			return
+		}
+	}
 }
 
-func vansWhere(r *night.Result, keep func(*night.Van) bool) iter.Seq[*night.Van] {
-	return func(yield func(*night.Van) bool) {
-		for i := range r.Vans {
-			if v := &r.Vans[i]; keep(v) && !yield(v) {
+// vansWhere walks the vans that keep accepts.
+func vansWhere(keep func(*night.Van) bool) func(found, func(*night.Van) bool) {
+	return func(f found, yield func(*night.Van) bool) {
+		for v := range f.allVans {
+			if keep(v) && !yield(v) {
 				return
 			}
 		}

@@ -52,7 +52,8 @@ func Schedule(old fs.FS) []prep.Block {
 func moved(r *night.Result, old fs.FS) []Change {
 	type key struct{ stockID, job string }
 	open := map[key]bool{}
-	for v := range vans(r) {
+	for i := range r.Vans {
+		v := &r.Vans[i]
 		for _, j := range v.Jobs {
 			if j.Open() {
 				open[key{j.StockID, j.Code}] = true

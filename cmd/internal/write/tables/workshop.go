@@ -1,13 +1,11 @@
 package tables
 
 import (
-	"iter"
 	"strconv"
 	"time"
 
 	"github.com/shopspring/decimal"
 
-	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
@@ -38,14 +36,12 @@ var jobs = csvout.New("jobs.csv", []string{"stock_id", "job"},
 	csvout.Text("hours_factor", func(j *prep.Job) string { return threePlaces(j.Factor) }),
 )
 
-// jobsOf walks the jobs of some vans.
-func jobsOf(vans []night.Van) iter.Seq[*prep.Job] {
-	return func(yield func(*prep.Job) bool) {
-		for i := range vans {
-			for k := range vans[i].Jobs {
-				if !yield(&vans[i].Jobs[k]) {
-					return
-				}
+// jobs walks the jobs of all vans.
+func (f found) jobs(yield func(*prep.Job) bool) {
+	for v := range f.allVans {
+		for k := range v.Jobs {
+			if !yield(&v.Jobs[k]) {
+				return
 			}
 		}
 	}

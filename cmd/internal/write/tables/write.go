@@ -5,13 +5,15 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
-	"iter"
 	"slices"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/data/parallel"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
+	"github.com/vanwright/vanwright/pricing/attention"
 )
 
 // Create makes one file of the new reports.
@@ -23,54 +25,81 @@ type Output struct {
 	Rows int    `json:"rows"`
 }
 
-// report is one CSV file to write.
-type report struct {
-	name  string
-	write func(io.Writer) (rows int, err error)
+// File is a file of the reports and what it holds, for a list of links.
+type File struct {
+	Name  string
+	Holds string
 }
 
-func of[R any](t csvout.Table[R], rows iter.Seq[R]) report {
-	return report{t.Name(), func(w io.Writer) (int, error) { return t.Write(w, rows) }}
-}
-
-// reports are all CSV files of a run, in the order in which run.json names them.
-func reports(r *night.Result, changed []Change) []report {
-	return []report{
-		of(findings, findingsOf(r.Vans)),
-		of(papers, vans(r)),
-		of(jobs, jobsOf(r.Vans)),
-		of(partsNeeded, slices.Values(r.Plan.Parts)),
-		of(blocks, slices.Values(r.Plan.Blocks)),
-		of(queue, slices.Values(r.Plan.Queue)),
-		of(prices, vansWhere(r, func(v *night.Van) bool { return v.Quote != nil })),
-		of(bids, vansWhere(r, func(v *night.Van) bool { return v.Bid != nil })),
-		of(margins, vansWhere(r, func(v *night.Van) bool { return v.Margin != nil })),
-		of(stockBook, stockBookRows(r)),
-		of(rejects, slices.Values(r.Yard.Rejects)),
-		of(changes, slices.Values(changed)),
-		of(notTested, untestedRows(r)),
-		of(delays, slices.Values(r.Plan.Delays)),
-		of(calibration, slices.Values(r.Learnt.Factors())),
-		of(marginTotals, slices.Values(r.Totals)),
-		of(realised, slices.Values(r.Months)),
-		of(realisedVans, slices.Values(r.Outcomes)),
-		of(toDo, slices.Values(r.ToDo)),
+// Files lists the CSV reports, in the order in which run.json names them.
+func Files() []File {
+	files := make([]File, len(reports))
+	for i, rep := range reports {
+		files[i] = rep.File
 	}
+	return files
+}
+
+// report is one CSV report: what it holds, and how it is written.
+type report struct {
+	File
+	write func(w io.Writer, found found) (rows int, err error)
+}
+
+// found is what reports are written of: a run, and what changed since the one
+// before.
+type found struct {
+	*night.Result
+	changed []Change
+}
+
+// of makes a report of rows that are walked.
+func of[R any](t csvout.Table[R], holds string, rows func(f found, yield func(R) bool)) report {
+	return report{File{t.Name(), holds}, func(w io.Writer, f found) (int, error) {
+		return t.Write(w, func(yield func(R) bool) { rows(f, yield) })
+	}}
+}
+
+// list makes a report of a list that the run has ready.
+func list[R any](t csvout.Table[R], holds string, rows func(found) []R) report {
+	return of(t, holds, func(f found, yield func(R) bool) { slices.Values(rows(f))(yield) })
+}
+
+// reports are all CSV reports.
+var reports = []report{
+	of(findings, "every point read, its verdict and why", found.findings),
+	of(papers, "what each van's papers prove and lack", found.allVans),
+	of(jobs, "the work each van needs, with hours and cost", found.jobs),
+	list(partsNeeded, "parts to order, and by when", func(f found) []prep.PartNeed { return f.Plan.Parts }),
+	list(blocks, "who works on what, where and when", func(f found) []prep.Block { return f.Plan.Blocks }),
+	list(queue, "when each van is ready", func(f found) []prep.QueueRow { return f.Plan.Queue }),
+	of(prices, "what each van is worth and what to ask", vansWhere(func(v *night.Van) bool { return v.Quote != nil })),
+	of(bids, "what may be bid for each van offered", vansWhere(func(v *night.Van) bool { return v.Bid != nil })),
+	of(margins, "what each van leaves", vansWhere(func(v *night.Van) bool { return v.Margin != nil })),
+	of(stockBook, "the particulars the margin scheme asks for", found.stockBook),
+	list(rejects, "rows that were not used, and why", func(f found) []data.Reject { return f.Yard.Rejects }),
+	list(changes, "what differs from the reports before", func(f found) []Change { return f.changed }),
+	of(notTested, "points that nobody tested, and what that may cost", found.untested),
+	list(delays, "the jobs that hold the queue up most", func(f found) []prep.Delay { return f.Plan.Delays }),
+	list(calibration, "how the hours spent compare with the book's", func(f found) []prep.Factor { return f.Learnt.Factors() }),
+	list(marginTotals, "what body, site and source leave", func(f found) []pricing.Total { return f.Totals }),
+	list(realised, "how good prices and hours were, by month", func(f found) []month { return f.Months }),
+	list(realisedVans, "the same, for each van sold", func(f found) []outcome { return f.Outcomes }),
+	list(toDo, "what somebody should do today, by rank", func(f found) []attention.Thing { return f.ToDo }),
 }
 
 // Write writes every CSV report of a run, several at once, so create must bear
-// several callers. It says what was written, in the order of run.json. The error
-// is that of the first report, in this order, that could not be written.
+// several callers. It says what was written, in the order of Files. The error is
+// that of the first report, in this order, that could not be written.
 func Write(create Create, r *night.Result, changed []Change) ([]Output, error) {
-	todo := reports(r, changed)
-	done := make([]Output, len(todo))
-	err := parallel.Each(context.Background(), 0, len(todo), func(i int) error {
-		f, err := create(todo[i].name)
+	done := make([]Output, len(reports))
+	err := parallel.Each(context.Background(), 0, len(reports), func(i int) error {
+		f, err := create(reports[i].Name)
 		if err != nil {
 			return err
 		}
-		rows, err := todo[i].write(f)
-		done[i] = Output{todo[i].name, rows}
+		rows, err := reports[i].write(f, found{r, changed})
+		done[i] = Output{reports[i].Name, rows}
 		return errors.Join(err, f.Close())
 	})
 	if err != nil {
