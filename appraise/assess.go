@@ -39,7 +39,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, progres
 	a.DampRead, a.DampPoints = in.dampRead()
 	a.setDampJobs()
 	in.followUp(a.Findings, docs)
-	a.Weights = weigh(van)
+	a.Weights = in.weigh()
 	a.Identity = identity(van, docs, asOf)
 	a.Papers = in.papers(docs, a.Identity)
 	a.Notes = in.notes(a.Damp)

@@ -69,7 +69,7 @@ func (in *inspection) outdated(cover string, dated data.Date) string {
 	}
 	for i := range in.faults {
 		if f := in.faults[i]; f.System == system && f.TakenOn > dated && f.TakenOn <= in.asOf {
-			return fmt.Sprintf("a fault was found on %s (%s)", f.TakenOn, pointName(f))
+			return fmt.Sprintf("a fault was found on %s (%s)", f.TakenOn, f.Point())
 		}
 	}
 	return ""
@@ -228,5 +228,5 @@ func (f *Finding) Says() string {
 	if kind := certificates[f.System]; kind != "" {
 		lifts += " or a dated " + data.Title(kind)
 	}
-	return fmt.Sprintf("%s is unsafe: %s. Only %s lifts this.", pointName(f), f.Reason, lifts)
+	return fmt.Sprintf("%s is unsafe: %s. Only %s lifts this.", f.Point(), f.Reason, lifts)
 }

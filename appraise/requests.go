@@ -51,7 +51,7 @@ func (in *inspection) inPairs(requests []JobRequest) []JobRequest {
 }
 
 // because writes a finding as the ground for a job.
-func because(f Finding) string { return pointName(&f) + ": " + f.Reason }
+func because(f Finding) string { return f.Point() + ": " + f.Reason }
 
 func compareRequests(a, b JobRequest) int {
 	if c := cmp.Compare(a.Job, b.Job); c != 0 {

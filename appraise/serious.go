@@ -18,7 +18,7 @@ func (a *Assessment) Serious() []Note {
 	}
 	for i := range a.Findings {
 		if f := &a.Findings[i]; f.Verdict == data.Unsafe {
-			say(Note{Text: pointName(f) + ", unsafe: " + f.Reason, Serious: true, Source: f.Source})
+			say(Note{Text: f.Point() + ", unsafe: " + f.Reason, Serious: true, Source: f.Source})
 		}
 	}
 	for _, n := range a.notes() {
@@ -46,8 +46,8 @@ func (a *Assessment) notes() []Note {
 	return slices.Concat(a.Papers.Provenance, a.Weights.Remarks, a.Notes)
 }
 
-// pointName writes a finding's title and place.
-func pointName(f *Finding) string {
+// Point writes a finding's title and place.
+func (f *Finding) Point() string {
 	if f.Position == "" {
 		return f.Title
 	}

@@ -100,6 +100,10 @@ func written(a Assessment) string {
 		line("damp: %s, %d high of %d, worst %v %%, lone %v, rising %v: %s", d.Place, d.HighPoints, len(d.Points), d.WorstPercent, d.Lone, d.Rising, d.Remedy)
 	}
 	if w := a.Weights; w.Known {
+		line("weights: %d kg (%s), may be out by %d kg", w.MassKg, w.Basis, w.ToleranceKg)
+		if w.FrontLeftKg.Known && w.RearLeftKg.Known {
+			line("weights: axles %d and %d kg left", w.FrontLeftKg.Value, w.RearLeftKg.Value)
+		}
 		line("weights: payload %d kg, with all belts %d kg, minimum %d kg, below it %v, licence %s, axles %d kg", w.PayloadKg, w.AllBeltsKg, w.MinimumKg, w.BelowMinimum, w.Licence, w.AxleSumKg)
 	}
 	notes("weights", a.Weights.Remarks)

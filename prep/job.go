@@ -32,6 +32,7 @@ type Job struct {
 	Technician  string // who began it; blank where nobody has
 	DoneOn      data.Date
 	DryingHours float64
+	Absorbs     []string // codes of jobs that it takes over
 	After       []string // codes of jobs on the same van that come first
 	Parts       []data.PartUse
 

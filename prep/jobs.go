@@ -299,6 +299,7 @@ func (d *jobDraft) job(van data.Van, books *data.Books, policy data.Policy, lear
 		State:       data.JobOpen,
 		Factor:      1,
 		DryingHours: d.book.DryingHours,
+		Absorbs:     d.book.Absorbs,
 	}
 	j.Places, j.Units = d.extent()
 	j.Book = d.estimate(van.Body)

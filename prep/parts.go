@@ -6,6 +6,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -13,7 +14,8 @@ import (
 type VanJobs struct {
 	Van         data.Van
 	Jobs        []Job
-	ValuePerDay data.Money // what a day's delay costs, pounds
+	ValuePerDay data.Money         // what a day's delay costs, pounds
+	Stops       []appraise.Finding // unsafe points that nothing has lifted: the van is not ready, whatever its status says
 }
 
 // PartNeed is one part to order for the work in hand.

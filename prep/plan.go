@@ -227,7 +227,8 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 		slices.Sort(row.WaitingFor)
 		row.WaitingFor = append(row.WaitingFor, unplaced[w]...)
 		row.GatesOpen = gatesOpen(v.Jobs)
-		if v.Van.Status != data.Ready {
+		plan.stop(&row, v)
+		if v.Van.Status != data.Ready || len(v.Stops) > 0 {
 			plan.Queue = append(plan.Queue, row)
 		}
 	}
@@ -242,6 +243,40 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 	for i := range plan.Queue {
 		plan.Queue[i].Rank = i + 1
 	}
+}
+
+// stop holds a van with unsafe points: its first gate is unsafe, it waits for
+// each point to be read again, and it has no ready day while some point has no
+// open job that mends it.
+func (plan *Plan) stop(row *QueueRow, v VanJobs) {
+	if len(v.Stops) == 0 {
+		return
+	}
+	row.GatesOpen = slices.Insert(row.GatesOpen, 0, GateUnsafe)
+	for i := range v.Stops {
+		f := &v.Stops[i]
+		word := "unsafe: " + f.Point()
+		if !f.MendedOn.IsZero() {
+			word = "to be read again: " + f.Point()
+		}
+		row.WaitingFor = append(row.WaitingFor, word)
+		if !mends(v.Jobs, f.Job) {
+			row.ReadyOn, row.ReadyP80 = 0, 0
+			delete(plan.Ready, v.Van.StockID)
+		}
+	}
+}
+
+// GateUnsafe is the gate that an unsafe point holds shut. No job opens it: a later
+// reading or a certificate does.
+const GateUnsafe = "unsafe"
+
+// mends reports whether an open job of the van is one that a finding asks for, or
+// took it over.
+func mends(jobs []Job, code string) bool {
+	return code != "" && slices.ContainsFunc(jobs, func(j Job) bool {
+		return j.Open() && (j.Code == code || slices.Contains(j.Absorbs, code))
+	})
 }
 
 func boolRank(b bool) int {

@@ -108,15 +108,17 @@ func (r *Result) planWorkshop(previous []prep.Block) task {
 	}
 }
 
-// workshopVans lists the vans in hand that have open jobs or are being prepared.
+// workshopVans lists the vans in hand that have open jobs, are being prepared or
+// are stopped as unsafe.
 func (r *Result) workshopVans() []prep.VanJobs {
 	var vans []prep.VanJobs
 	for i := range r.Vans {
 		v := &r.Vans[i]
-		if !v.Status.InHand() || v.Status == data.Ready && !slices.ContainsFunc(v.Jobs, prep.Job.Open) {
+		stops := v.Assessment.Stops()
+		if !v.Status.InHand() || v.Status == data.Ready && len(stops) == 0 && !slices.ContainsFunc(v.Jobs, prep.Job.Open) {
 			continue
 		}
-		vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy)})
+		vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy), Stops: stops})
 	}
 	return vans
 }

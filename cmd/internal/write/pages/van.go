@@ -179,6 +179,19 @@ func (p *vanPage) weights(v data.Van, w appraise.Weights) {
 		{"Front axle", withUnit(v.FrontAxleKg, "kg")}, {"Rear axle", withUnit(v.RearAxleKg, "kg")},
 	}
 	if w.Known {
+		counted := number(w.MassKg) + " kg, " + w.Basis
+		if !w.Measured {
+			counted += ", not weighed: may be out by " + number(w.ToleranceKg) + " kg"
+		}
+		p.Weights = append(p.Weights, fact{"Mass counted", counted})
+		for _, axle := range []struct {
+			name string
+			left data.Opt[int]
+		}{{"Front axle, left below its plate", w.FrontLeftKg}, {"Rear axle, left below its plate", w.RearLeftKg}} {
+			if axle.left.Known {
+				p.Weights = append(p.Weights, fact{axle.name, number(axle.left.Value) + " kg"})
+			}
+		}
 		p.Weights = append(p.Weights,
 			fact{"Payload", number(w.PayloadKg) + " kg"},
 			fact{"Payload with all seats occupied", number(w.AllBeltsKg) + " kg"},
