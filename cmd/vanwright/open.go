@@ -1,13 +1,21 @@
 package main
 
 import (
+	"context"
+	"crypto/tls"
+	"errors"
 	"fmt"
+	"io/fs"
 	"net"
+	"os"
+	"regexp"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
 	"github.com/vanwright/vanwright/cmd/internal/keep/serve"
+	"github.com/vanwright/vanwright/cmd/internal/write/terminal"
 )
 
 // anyLoopbackPort is a free port that only this machine can reach.
@@ -16,55 +24,164 @@ const anyLoopbackPort = "127.0.0.1:0"
 func newOpenCommand(v *viper.Viper) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "open [--reports DIR] [--listen ADDR]",
-		Short: "show the reports in a browser on this machine, for reading only",
+		Short: "show the reports in a browser",
 		Long: `Open shows a folder of reports to a browser until it is stopped (Ctrl-C), and
 prints the address to go to. It changes nothing, and what a later run puts in
 the folder shows at the next click.
 
 Only this machine can reach it, unless --listen says otherwise: with
---listen 0.0.0.0:8088 every device of the network can read the reports, with
-cost prices and the identity of every van. There is no password.
+--listen 0.0.0.0:8088 every device of the network can. Pages then want a key,
+which is in the link that is printed, with a square for a phone's camera. The
+key is a new one for each start, unless --key-file names a file that holds one;
+a file that is not there yet gets one. What passes the network can be read on
+its way unless --tls-cert and --tls-key name a certificate and its key, as PEM.
 
 Without --reports it shows vanwright-demo/reports where that exists, or else
 reports.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := bindFlags(v, cmd, "reports", "listen"); err != nil {
+			if err := bindFlags(v, cmd, "reports", "listen", "key-file", "tls-cert", "tls-key"); err != nil {
 				return err
 			}
-			return runOpen(cmd, v.GetString("reports"), v.GetString("listen"))
+			return runOpen(cmd, opening{
+				reports: v.GetString("reports"), listen: v.GetString("listen"), keyFile: v.GetString("key-file"),
+				cert: v.GetString("tls-cert"), certKey: v.GetString("tls-key"),
+			})
 		},
 	}
 	cmd.Flags().String("reports", "", "`DIR` of the reports")
 	cmd.Flags().String("listen", anyLoopbackPort, "`ADDR` to listen at, host:port")
+	cmd.Flags().String("key-file", "", "`FILE` that holds the key of the link")
+	cmd.Flags().String("tls-cert", "", "`FILE` of the certificate for https, PEM")
+	cmd.Flags().String("tls-key", "", "`FILE` of its private key, PEM")
 	return cmd
 }
 
-func runOpen(cmd *cobra.Command, dir, listen string) error {
-	if dir == "" {
-		dir = usualReports()
+// opening is what open was asked for.
+type opening struct {
+	reports, listen, keyFile string
+	cert, certKey            string
+}
+
+func runOpen(cmd *cobra.Command, o opening) error {
+	if o.reports == "" {
+		o.reports = usualReports()
 	}
-	reports, err := serve.Open(dir)
+	reports, err := serve.Open(o.reports)
 	if err != nil {
 		return err
 	}
-	if _, _, err := net.SplitHostPort(listen); err != nil {
-		return usagef("--listen is %q; expected host:port such as %s", listen, anyLoopbackPort)
+	if _, _, err := net.SplitHostPort(o.listen); err != nil {
+		return usagef("--listen is %q; expected host:port such as %s", o.listen, anyLoopbackPort)
 	}
-	var lc net.ListenConfig
-	l, err := lc.Listen(cmd.Context(), "tcp", listen)
+	l, scheme, err := o.listener(cmd.Context())
 	if err != nil {
-		return fmt.Errorf("listen at %s: %w", listen, err)
+		return err
+	}
+	defer l.Close()
+	site := serve.Site{Reports: reports}
+	beyond := !serve.IsLoopback(l.Addr())
+	if beyond {
+		if site.Key, err = o.key(); err != nil {
+			return err
+		}
 	}
 	out := cmd.OutOrStdout()
-	fmt.Fprintf(out, "%s is shown at http://%s/\n", dir, l.Addr())
-	if tcp, ok := l.Addr().(*net.TCPAddr); ok && !tcp.IP.IsLoopback() {
-		fmt.Fprintln(out, "every device that reaches this address can read it, cost prices included")
+	links := linksTo(l.Addr(), scheme, site.Key)
+	fmt.Fprintf(out, "%s is shown at %s\n", o.reports, links[0])
+	for _, other := range links[1:] {
+		fmt.Fprintf(out, "or %s\n", other)
+	}
+	if site.Key != "" {
+		terminal.Square(out, links[0])
+	}
+	if beyond && scheme == "http" {
+		fmt.Fprintln(out, "whoever has this link can read it, cost prices included, and without --tls-cert so can a listener on the network")
 	}
 	fmt.Fprintln(out, "stop with Ctrl-C")
-	if err := serve.Run(cmd.Context(), l, reports); err != nil {
+	if err := serve.Run(cmd.Context(), l, site); err != nil {
 		return fmt.Errorf("show the reports: %w", err)
 	}
 	return nil
+}
+
+// listener listens at the address, with TLS where a certificate was given.
+func (o opening) listener(ctx context.Context) (net.Listener, string, error) {
+	if (o.cert == "") != (o.certKey == "") {
+		return nil, "", usagef("--tls-cert and --tls-key go together: give both or none")
+	}
+	var config *tls.Config
+	if o.cert != "" {
+		pair, err := tls.LoadX509KeyPair(o.cert, o.certKey)
+		if err != nil {
+			return nil, "", fmt.Errorf("read the certificate: %w", err)
+		}
+		config = &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}}
+	}
+	var lc net.ListenConfig
+	l, err := lc.Listen(ctx, "tcp", o.listen)
+	if err != nil {
+		return nil, "", fmt.Errorf("listen at %s: %w", o.listen, err)
+	}
+	if config == nil {
+		return l, "http", nil
+	}
+	return tls.NewListener(l, config), "https", nil
+}
+
+// goodKey is what a key file may hold: as much as nobody guesses, of what a link
+// carries as it is.
+var goodKey = regexp.MustCompile(`^[A-Za-z0-9_-]{16,200}$`)
+
+// key returns the key of the link: that of the key file, which gets one where it
+// is not there yet, or else a new one.
+func (o opening) key() (string, error) {
+	if o.keyFile == "" {
+		return serve.NewKey(), nil
+	}
+	text, err := os.ReadFile(o.keyFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		key := serve.NewKey()
+		if err := os.WriteFile(o.keyFile, []byte(key+"\n"), 0o600); err != nil { // nobody else is to read it
+			return "", fmt.Errorf("write the key file: %w", err)
+		}
+		return key, nil
+	}
+	if err != nil {
+		return "", fmt.Errorf("read the key file: %w", err)
+	}
+	key := strings.TrimSpace(string(text))
+	if !goodKey.MatchString(key) {
+		return "", fmt.Errorf("%s holds no key: expected one line of 16 to 200 letters, digits, _ and -", o.keyFile)
+	}
+	return key, nil
+}
+
+// linksTo lists the addresses at which a listener is reached, with the key. One
+// that listens everywhere is reached at each address of this machine.
+func linksTo(at net.Addr, scheme, key string) []string {
+	query := ""
+	if key != "" {
+		query = "?key=" + key
+	}
+	link := func(host string) string { return scheme + "://" + host + "/" + query }
+	tcp, ok := at.(*net.TCPAddr)
+	if !ok || !tcp.IP.IsUnspecified() {
+		return []string{link(at.String())}
+	}
+	var links []string
+	addresses, err := net.InterfaceAddrs()
+	if err != nil {
+		addresses = nil // the address that was asked for is said instead
+	}
+	for _, a := range addresses {
+		if n, ok := a.(*net.IPNet); ok && n.IP.To4() != nil && !n.IP.IsLoopback() && !n.IP.IsLinkLocalUnicast() {
+			links = append(links, link(net.JoinHostPort(n.IP.String(), fmt.Sprint(tcp.Port))))
+		}
+	}
+	if len(links) == 0 {
+		links = append(links, link(at.String()))
+	}
+	return links
 }

@@ -4,7 +4,10 @@ import (
 	"bufio"
 	"context"
 	"io"
+	"net"
 	"net/http"
+	"net/http/cookiejar"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -116,5 +119,78 @@ func TestOpenRefuses(t *testing.T) {
 	}
 	if status, _, errs := commandLine("open", "--reports", empty, "--listen", "8088"); status != exitUsage || !strings.Contains(errs, "host:port") {
 		t.Errorf("status %d, errors %q", status, errs)
+	}
+}
+
+func TestOpenBeyondThisMachineWantsItsKey(t *testing.T) {
+	dir, keyFile := t.TempDir(), filepath.Join(t.TempDir(), "key")
+	writeFrontPage(t, dir, "front")
+	var first string
+	for range 2 { // the second start reads the key that the first wrote
+		link, stop := openedLink(t, "--reports", dir, "--listen", "0.0.0.0:0", "--key-file", keyFile)
+		address, key, ok := strings.Cut(link, "?key=")
+		if !ok || first != "" && key != first {
+			t.Fatalf("the link is %q, the first key %q", link, first)
+		}
+		first = key
+		for path, want := range map[string]int{address: http.StatusUnauthorized, link: http.StatusOK} {
+			jar, err := cookiejar.New(nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			resp, err := (&http.Client{Jar: jar, Timeout: 10 * time.Second}).Get(path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			resp.Body.Close()
+			if resp.StatusCode != want {
+				t.Errorf("%s: %d, want %d", path, resp.StatusCode, want)
+			}
+		}
+		stop()
+	}
+	if err := os.WriteFile(keyFile, []byte("short\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	status, _, errs := commandLine("open", "--reports", dir, "--listen", "0.0.0.0:0", "--key-file", keyFile)
+	if status != exitFailed || !strings.Contains(errs, "holds no key") {
+		t.Errorf("status %d, errors %q", status, errs)
+	}
+	if status, _, errs := commandLine("open", "--reports", dir, "--tls-cert", "x.pem"); status != exitUsage || !strings.Contains(errs, "go together") {
+		t.Errorf("status %d, errors %q", status, errs)
+	}
+}
+
+// openedLink starts open and returns the link that it prints, on this machine,
+// and what stops it.
+func openedLink(t *testing.T, args ...string) (string, func()) {
+	t.Helper()
+	ctx, stop := context.WithCancel(t.Context())
+	root := newRootCommand()
+	root.SetArgs(append([]string{"open"}, args...))
+	printed, out := io.Pipe()
+	root.SetOut(out)
+	done := make(chan error, 1)
+	go func() {
+		err := root.ExecuteContext(ctx)
+		out.Close()
+		done <- err
+	}()
+	lines := bufio.NewScanner(printed)
+	if !lines.Scan() {
+		t.Fatalf("nothing was printed: %v", <-done)
+	}
+	_, link, _ := strings.Cut(lines.Text(), " is shown at ")
+	go io.Copy(io.Discard, printed)
+	at, err := url.Parse(link)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at.Host = net.JoinHostPort("127.0.0.1", at.Port())
+	return at.String(), func() {
+		stop()
+		if err := <-done; err != nil {
+			t.Errorf("stopped with %v", err)
+		}
 	}
 }

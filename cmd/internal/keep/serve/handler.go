@@ -1,6 +1,7 @@
 package serve
 
 import (
+	"bytes"
 	"errors"
 	"io/fs"
 	"net"
@@ -11,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/vanwright/vanwright/cmd/internal/keep/loss"
 	"github.com/vanwright/vanwright/cmd/internal/keep/yardzip"
@@ -30,13 +32,38 @@ var types = map[string]string{
 	".txt":  "text/plain; charset=utf-8",
 	".svg":  "image/svg+xml",
 	".png":  "image/png",
+	".jpg":  "image/jpeg",
 	".pdf":  "application/pdf",
 	".xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 
-// Handler answers GET and HEAD with the files of the reports. With loopbackOnly
-// it refuses requests that name another host than this machine.
-func Handler(reports *Reports, loopbackOnly bool) http.Handler {
+// Site is what is served.
+type Site struct {
+	Reports *Reports
+	Slips   *Slips // takes what is handed in; nil: for reading only
+	// Key must come with each slip, and beyond this machine with each page. Blank:
+	// pages need none.
+	Key string
+	// Loopback says that only this machine can reach the server: requests that
+	// name another host are refused.
+	Loopback bool
+	// Pages are made anew for each reader, by their paths; they come before the
+	// reports.
+	Pages map[string]Page
+}
+
+// Page makes a page, or an answer in JSON. Its error is a sentence for the reader.
+type Page func(r *http.Request) (content []byte, kind string, err error)
+
+// HandIn is the path to which slips are posted.
+const HandIn = "/hand-in"
+
+// Handler answers GET and HEAD with the files of the reports, and takes slips.
+func (s Site) Handler() http.Handler {
+	var desk http.Handler
+	if s.Slips != nil {
+		desk = newDesk(s.Slips, s.Key)
+	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
@@ -45,15 +72,35 @@ func Handler(reports *Reports, loopbackOnly bool) http.Handler {
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
 		switch {
-		case loopbackOnly && !namesLoopback(r.Host):
+		case s.Loopback && !namesLoopback(r.Host):
 			http.Error(w, "These reports are shown on this machine only.", http.StatusMisdirectedRequest)
+		case desk != nil && r.URL.Path == HandIn:
+			desk.ServeHTTP(w, r)
 		case r.Method != http.MethodGet && r.Method != http.MethodHead:
 			h.Set("Allow", "GET, HEAD")
 			http.Error(w, "The reports are for reading only.", http.StatusMethodNotAllowed)
+		case s.Key != "" && letIn(w, r, s.Key):
+		case s.Key != "" && !s.Loopback && !hasKey(r, s.Key):
+			http.Error(w, "These pages need the link with the key that the yard's computer shows.", http.StatusUnauthorized)
 		default:
-			answer(w, r, reports)
+			s.answer(w, r)
 		}
 	})
+}
+
+func (s Site) answer(w http.ResponseWriter, r *http.Request) {
+	page, ok := s.Pages[r.URL.Path]
+	if !ok {
+		answer(w, r, s.Reports)
+		return
+	}
+	content, kind, err := page(r)
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", kind)
+	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(content))
 }
 
 func answer(w http.ResponseWriter, r *http.Request, reports *Reports) {

@@ -1,14 +1,16 @@
-// Package serve shows a folder of reports to a browser, for reading only.
+// Package serve shows a folder of reports to a browser, and takes slips for a
+// yard where it is given one.
 //
 // In go a folder and a listener; out come its files over HTTP until the context
-// ends. It never writes, lists no folders, follows no link out of the folder,
-// shows no hidden file, and on a loopback listener answers only to loopback
-// names, so that a web page from elsewhere cannot read the reports by pointing
-// a name of its own at this machine.
+// ends. It lists no folders, follows no link out of the folder, shows no hidden
+// file, and on a loopback listener answers only to loopback names, so that a web
+// page from elsewhere cannot read the reports by pointing a name of its own at
+// this machine. All that it ever writes is a slip that came with the key and was
+// read as a run would read it.
 //
 //	reports, err := serve.Open("vanwright-demo/reports")
 //	…
-//	return serve.Run(ctx, listener, reports)
+//	return serve.Run(ctx, listener, serve.Site{Reports: reports})
 package serve
 
 import (
@@ -33,11 +35,13 @@ const (
 )
 
 // Run answers on the listener until the context ends, then lets readers finish
-// for a few seconds. It closes the listener. The end of the context is no
+// for a few seconds. It closes the listener, and says itself whether that is a
+// loopback. The end of the context is no
 // error.
-func Run(ctx context.Context, l net.Listener, reports *Reports) error {
+func Run(ctx context.Context, l net.Listener, site Site) error {
+	site.Loopback = IsLoopback(l.Addr())
 	server := &http.Server{
-		Handler:           Handler(reports, isLoopback(l.Addr())),
+		Handler:           site.Handler(),
 		ReadHeaderTimeout: headerTime,
 		ReadTimeout:       readTime,
 		WriteTimeout:      writeTime,
@@ -62,8 +66,8 @@ func Run(ctx context.Context, l net.Listener, reports *Reports) error {
 	return <-stopped
 }
 
-// isLoopback reports whether only this machine can reach an address.
-func isLoopback(a net.Addr) bool {
+// IsLoopback reports whether only this machine can reach an address.
+func IsLoopback(a net.Addr) bool {
 	tcp, ok := a.(*net.TCPAddr)
 	return ok && tcp.IP.IsLoopback()
 }

@@ -84,7 +84,7 @@ func raw(t *testing.T, address, request string) (int, http.Header, string) {
 
 func TestPathsInsideAndOutside(t *testing.T) {
 	dir := reportsFolder(t)
-	server := httptest.NewServer(Handler(opened(t, dir), true))
+	server := httptest.NewServer(Site{Reports: opened(t, dir), Loopback: true}.Handler())
 	defer server.Close()
 	address := server.Listener.Addr().String()
 	tests := []struct {
@@ -136,7 +136,7 @@ func TestPathsInsideAndOutside(t *testing.T) {
 }
 
 func TestFolderWithoutSlashIsSentOn(t *testing.T) {
-	server := httptest.NewServer(Handler(opened(t, reportsFolder(t)), true))
+	server := httptest.NewServer(Site{Reports: opened(t, reportsFolder(t)), Loopback: true}.Handler())
 	defer server.Close()
 	address := server.Listener.Addr().String()
 	status, header, _ := raw(t, address, "GET /vans HTTP/1.1\r\nHost: "+address+"\r\nConnection: close\r\n\r\n")
@@ -157,7 +157,7 @@ func TestLinksOutOfTheFolder(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	h := Handler(opened(t, dir), false)
+	h := Site{Reports: opened(t, dir)}.Handler()
 	for path, want := range map[string]int{"/up.txt": 404, "/far.txt": 404, "/updir/secret.txt": 404, "/updir": 404, "/near.html": 200} {
 		w := httptest.NewRecorder()
 		h.ServeHTTP(w, httptest.NewRequest("GET", path, nil))
@@ -168,7 +168,7 @@ func TestLinksOutOfTheFolder(t *testing.T) {
 }
 
 func TestMethods(t *testing.T) {
-	h := Handler(opened(t, reportsFolder(t)), false)
+	h := Site{Reports: opened(t, reportsFolder(t))}.Handler()
 	for method, want := range map[string]int{
 		"GET": 200, "HEAD": 200, "POST": 405, "PUT": 405, "PATCH": 405, "DELETE": 405, "OPTIONS": 405, "TRACE": 405, "PROPFIND": 405,
 	} {
@@ -199,7 +199,7 @@ func TestHostIsThisMachine(t *testing.T) {
 			r := httptest.NewRequest("GET", "/", nil)
 			r.Host = host
 			w := httptest.NewRecorder()
-			Handler(reports, onlyLoopback).ServeHTTP(w, r)
+			Site{Reports: reports, Loopback: onlyLoopback}.Handler().ServeHTTP(w, r)
 			if !onlyLoopback {
 				want = 200
 			}
@@ -211,7 +211,7 @@ func TestHostIsThisMachine(t *testing.T) {
 }
 
 func TestHeaders(t *testing.T) {
-	h := Handler(opened(t, reportsFolder(t)), false)
+	h := Site{Reports: opened(t, reportsFolder(t))}.Handler()
 	for path, kind := range map[string]string{
 		"/": "text/html; charset=utf-8", "/prices.csv": "text/csv; charset=utf-8", "/run.json": "application/json",
 		"/odd.xyz": "application/octet-stream", "/missing": "text/plain; charset=utf-8",
@@ -251,7 +251,7 @@ func TestWhatIsNoReports(t *testing.T) {
 // no request fails meanwhile.
 func TestFolderIsSwappedUnderneath(t *testing.T) {
 	dir := reportsFolder(t)
-	h := Handler(opened(t, dir), false)
+	h := Site{Reports: opened(t, dir)}.Handler()
 	stop, swapped := make(chan struct{}), make(chan error, 1)
 	go func() {
 		defer close(swapped)
@@ -319,7 +319,7 @@ func TestRunEndsWithItsContext(t *testing.T) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	done := make(chan error, 1)
-	go func() { done <- Run(ctx, l, opened(t, reportsFolder(t))) }()
+	go func() { done <- Run(ctx, l, Site{Reports: opened(t, reportsFolder(t))}) }()
 	address := l.Addr().String()
 	status, _, body := raw(t, address, "GET / HTTP/1.1\r\nHost: "+address+"\r\nConnection: close\r\n\r\n")
 	if status != 200 || body != "front" {
