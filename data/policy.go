@@ -3,6 +3,7 @@ package data
 import (
 	"errors"
 	"fmt"
+	"net/url"
 	"slices"
 
 	"github.com/shopspring/decimal"
@@ -28,6 +29,7 @@ type Policy struct {
 	RepriceDays        int             // least days between two changes of price
 	TradeDisposalShare decimal.Decimal // of market value, what the trade pays at the horizon
 	Region             string          // whose bank holidays the workshop keeps
+	OpenAt             string          // where the dealer opens the reports, for the squares of job cards; blank: nowhere
 	Seed               int64           // of every search and simulation
 	PlanSchedules      int             // schedules that the workshop plan may try; 0: by the number of jobs
 	WithoutProof       string          // one of WithoutProofWords, where the labour book leaves it open
@@ -104,6 +106,9 @@ func (p Policy) Validate() error {
 		if e < 0 || e > 999 {
 			errs = append(errs, fmt.Errorf("price_endings has %d; expected 0 to 999", e))
 		}
+	}
+	if at, err := url.Parse(p.OpenAt); p.OpenAt != "" && (err != nil || at.Host == "" || at.Scheme != "http" && at.Scheme != "https") {
+		errs = append(errs, fmt.Errorf("open_at is %q; expected an address such as http://192.168.1.20:8088", p.OpenAt))
 	}
 	if !slices.Contains(Regions, p.Region) {
 		errs = append(errs, fmt.Errorf("region is %q; expected one of %v", p.Region, Regions))

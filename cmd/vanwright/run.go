@@ -141,6 +141,9 @@ func writeReports(ctx context.Context, w *swap.Writing, old fs.FS, result *night
 			if err := pages.Write(w.Create, result, changed); err != nil {
 				return fmt.Errorf("write pages: %w", err)
 			}
+			if err := pages.WritePhonePages(w.Create, result); err != nil {
+				return fmt.Errorf("write pages: %w", err)
+			}
 			return nil
 		},
 		func() error {

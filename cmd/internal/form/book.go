@@ -75,7 +75,7 @@ var wheelWalk = []string{
 func newBook(yard Yard) book {
 	books := yard.Books
 	b := book{
-		Wheels: titled(wheelWalk), Kinds: titled(data.DocumentKinds),
+		Wheels: offline.Titled(wheelWalk), Kinds: offline.Titled(data.DocumentKinds),
 		Bands: bands(books), Stock: stock(yard.Vans), Models: models(yard.Vans),
 	}
 	short := shortWalk(books)
@@ -86,7 +86,7 @@ func newBook(yard Yard) book {
 		if !ok {
 			i = len(b.Zones)
 			at[code] = i
-			b.Zones = append(b.Zones, zone{Code: code, Title: zoneTitle(code), Cautions: zoneCautions(code, books.Checkpoints)})
+			b.Zones = append(b.Zones, zone{Code: code, Title: data.Heading(code), Cautions: zoneCautions(code, books.Checkpoints)})
 		}
 		p := newPoint(c, yard.Policy)
 		p.Short = short[c.Code]
@@ -126,7 +126,7 @@ func newPoint(c data.Checkpoint, policy data.Policy) point {
 	limits := appraise.LimitsOf(&c, &policy)
 	p := point{
 		Code: c.Code, Title: c.Title, Unit: c.Unit, Sign: u.Sign, Least: c.Least.Or(u.Low), Most: c.Most.Or(u.High), Whole: u.Whole,
-		Fitted: c.Fitted, HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: titled(c.Positions),
+		Fitted: c.Fitted, HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: offline.Titled(c.Positions),
 		Limits: limits.Words(), How: c.How, Caution: c.Caution, MayLack: mayLack(c),
 	}
 	for _, l := range limits.Steps() {

@@ -89,7 +89,7 @@ function showFinish() {
       element("ul", { className: "links" }, ...wrong.map((w) => element("li", {}, linkTo(w.to, w.text)))),
     );
   }
-  put(one("#holds"), `${nameOf(van)}: ${counted(rows.length, "reading")}, ${counted(paperIDs().length, "paper")}, ${counted(photos, "photo")}.`);
+  put(one("#holds"), `${nameOf(van)}: ${counted(rows.length, "reading")}, ${counted(paperIDs().length, "document")}, ${counted(photos, "photo")}.`);
   for (const b of each("#slip button")) b.disabled = wrong.length > 0;
   say(one("#answer"), wrong.length ? `${counted(wrong.length, "thing")} to put right before it can be handed in.` : "");
   showHanded();

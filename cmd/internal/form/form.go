@@ -70,8 +70,8 @@ func Write(w io.Writer, yard Yard) error {
 		Equipment: equipment,
 		Identity:  identity, Plates: plates, Past: past, Visit: visit,
 		Kinds: b.Kinds, Held: held, Evidence: evidence,
-		Covers:   titled(coverWords()),
-		Verdicts: verdicts,
+		Covers:   offline.Titled(coverWords()),
+		Verdicts: offline.Verdicts,
 		Book:     b, PointCount: len(yard.Books.Checkpoints), ShortCount: b.short(),
 	})
 }

@@ -19,7 +19,7 @@ function paperCard(id) {
     one("[data-cell=expires]", node).value = paperOf(id).expires;
     showPaper(node, id);
   };
-  one(".clear", node).onclick = () => ask(`Remove the paper “${kindTitle(paper.kind)}”?`, "Remove it", () => {
+  one(".clear", node).onclick = () => ask(`Remove the document “${kindTitle(paper.kind)}”?`, "Remove it", () => {
     van.set("paper:" + id, null);
     showPapers();
     one("#h-paperwork").parentElement.focus();

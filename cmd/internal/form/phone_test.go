@@ -1,11 +1,7 @@
 package form
 
 import (
-	"archive/zip"
-	"bytes"
-	"encoding/csv"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -58,62 +54,15 @@ func (p *phone) step(code string) {
 	p.Wait(fmt.Sprintf("here === %q", code))
 }
 
-// slip is what a form ended in.
-type slip struct {
-	name  string
-	files fstest.MapFS
-	row   map[string]string // of slip.csv
-}
-
-// takeSlip saves the slip of the van on the screen and unpacks it.
-func (p *phone) takeSlip() slip {
+// takeSlip saves the slip of the van on the screen.
+func (p *phone) takeSlip() browsertest.Slip {
 	p.T.Helper()
 	p.step("finish")
-	p.Tap("#slip [value=save]")
-	name, content := p.Downloaded()
-	s := slip{name: name, files: fstest.MapFS{}}
-	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
-	if err != nil {
-		p.T.Fatal(err)
-	}
-	for _, f := range archive.File {
-		r, err := f.Open()
-		if err != nil {
-			p.T.Fatal(err)
-		}
-		text, err := io.ReadAll(r) // checks the sum too
-		if err != nil {
-			p.T.Fatalf("%s: %v", f.Name, err)
-		}
-		s.files[f.Name] = &fstest.MapFile{Data: text}
-	}
-	rows := p.table(s, "slip.csv")
-	if len(rows) != 1 {
+	s := p.TakeSlip()
+	if rows := s.Table("slip.csv"); len(rows) != 1 {
 		p.T.Fatalf("slip.csv has %d rows", len(rows))
 	}
-	s.row = rows[0]
 	return s
-}
-
-// table reads one table of a slip; none where it is not there.
-func (p *phone) table(s slip, name string) (out []map[string]string) {
-	p.T.Helper()
-	file, ok := s.files[name]
-	if !ok {
-		return nil
-	}
-	rows, err := csv.NewReader(bytes.NewReader(file.Data)).ReadAll()
-	if err != nil {
-		p.T.Fatalf("%s: %v", name, err)
-	}
-	for _, row := range rows[1:] {
-		cells := map[string]string{}
-		for i, c := range row {
-			cells[rows[0][i]] = c
-		}
-		out = append(out, cells)
-	}
-	return out
 }
 
 // takeYard reads the slip's tables as a yard.
@@ -122,7 +71,7 @@ func (p *phone) takeYard() *data.Yard {
 	s := p.takeSlip()
 	files := fstest.MapFS{}
 	for _, name := range []string{"vans.csv", "readings.csv", "documents.csv"} {
-		if file, ok := s.files[name]; ok {
+		if file, ok := s.Files[name]; ok {
 			files[name] = file
 		}
 	}

@@ -26,21 +26,22 @@ func TestSlipSaysWhoAndWhen(t *testing.T) {
 	p.identify()
 	p.Type("#f-inspector", "Una Marl")
 	first := p.takeSlip()
-	if !regexp.MustCompile(`^[A-Za-z0-9-]{8,64}$`).MatchString(first.row["slip"]) || first.name != first.row["slip"]+".zip" {
-		t.Errorf("slip %q in %q", first.row["slip"], first.name)
+	row := func(s browsertest.Slip) map[string]string { return s.Table("slip.csv")[0] }
+	if !regexp.MustCompile(`^[A-Za-z0-9-]{8,64}$`).MatchString(row(first)["slip"]) || first.Name != row(first)["slip"]+".zip" {
+		t.Errorf("slip %q in %q", row(first)["slip"], first.Name)
 	}
-	if made, err := time.Parse(time.RFC3339, first.row["made"]); err != nil || time.Since(made).Abs() > time.Minute {
-		t.Errorf("made %q: %v", first.row["made"], err)
+	if made, err := time.Parse(time.RFC3339, row(first)["made"]); err != nil || time.Since(made).Abs() > time.Minute {
+		t.Errorf("made %q: %v", row(first)["made"], err)
 	}
-	if first.row["by"] != "Una Marl" {
-		t.Errorf("by %q", first.row["by"])
+	if row(first)["by"] != "Una Marl" {
+		t.Errorf("by %q", row(first)["by"])
 	}
-	if again := p.takeSlip(); again.row["slip"] != first.row["slip"] || again.row["made"] != first.row["made"] {
+	if again := p.takeSlip(); row(again)["slip"] != row(first)["slip"] || row(again)["made"] != row(first)["made"] {
 		t.Error("the same content has another slip id")
 	}
 	p.step("van")
 	p.Pick("#f-mileage", "41201")
-	if other := p.takeSlip(); other.row["slip"] == first.row["slip"] {
+	if other := p.takeSlip(); row(other)["slip"] == row(first)["slip"] {
 		t.Error("other content has the same slip id")
 	}
 	p.Quiet()
@@ -95,7 +96,7 @@ func TestPhotosAreDrawnAnewWithoutThePlace(t *testing.T) {
 	p.Reload(ready)
 	s := p.takeSlip()
 	p.Quiet()
-	rows := p.table(s, "photos.csv")
+	rows := s.Table("photos.csv")
 	var got []string
 	for _, r := range rows {
 		got = append(got, fmt.Sprintf("%s|%s|%s|%s", r["stock_id"], r["checkpoint"], r["file"], r["customer"]))
@@ -105,7 +106,7 @@ func TestPhotosAreDrawnAnewWithoutThePlace(t *testing.T) {
 		t.Errorf("photos.csv says %q, want %q", got, want)
 	}
 	for i, side := range []int{1600, 40} {
-		file := s.files[rows[i]["file"]]
+		file := s.Files[rows[i]["file"]]
 		if file == nil {
 			t.Fatalf("%s is not in the slip", rows[i]["file"])
 		}
@@ -135,7 +136,7 @@ func TestDidYouMean(t *testing.T) {
 	}
 	p.step("wheel-nearside-front")
 	p.Tap("#tyre-tread .meant")
-	rows := p.table(p.takeSlip(), "readings.csv")
+	rows := p.takeSlip().Table("readings.csv")
 	if len(rows) != 1 || rows[0]["value"] != "2.9" {
 		t.Errorf("got %v", rows)
 	}

@@ -81,14 +81,14 @@ func TestVanInStockBringsOnlyNews(t *testing.T) {
 	p.Tap("#yard-vans button")
 	p.Wait(`here === "van" && field("stock_id") === "K1"`)
 	p.Pick("#f-taken_on", "2026-03-09")
-	if s := p.takeSlip(); len(p.table(s, "vans.csv")) != 0 {
-		t.Errorf("nothing changed, and yet: %s", s.files["vans.csv"].Data)
+	if s := p.takeSlip(); len(s.Table("vans.csv")) != 0 {
+		t.Errorf("nothing changed, and yet: %s", s.Files["vans.csv"].Data)
 	}
 	p.step("van")
 	p.Pick("#f-mileage", "41500")
 	p.step("fitted")
 	p.Tap(".tick:has([value=awning])")
-	rows := p.table(p.takeSlip(), "vans.csv")
+	rows := p.takeSlip().Table("vans.csv")
 	if len(rows) != 1 || len(rows[0]) != 3 || rows[0]["stock_id"] != "K1" || rows[0]["mileage"] != "41500" || rows[0]["equipment"] != "awning;hob" {
 		t.Errorf("got %v", rows)
 	}

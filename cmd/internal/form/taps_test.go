@@ -101,7 +101,7 @@ func TestVanOfFiftyPointsTakesAHundredTaps(t *testing.T) {
 	p.Tap("#adds [data-paper=habitation-service][value=no]")
 	taps, pressed := p.Taps+2, p.Keys // to the last step, and the one that hands in
 	s := p.takeSlip()
-	readings := len(p.table(s, "readings.csv"))
+	readings := len(s.Table("readings.csv"))
 	t.Logf("%d taps and %d key presses for %d readings on %d steps", taps, pressed, readings, len(visited))
 	if readings < 50 {
 		t.Errorf("%d readings, want 50", readings)

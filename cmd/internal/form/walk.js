@@ -20,7 +20,7 @@ function steps() {
     const rest = shown.filter((p) => !several.includes(p));
     if (rest.length) list.push({ code: "zone-" + zone.code, title: zone.title, zone, points: rest });
   }
-  return list.concat({ code: "paperwork", title: "Papers" }, { code: "finish", title: "Hand in" });
+  return list.concat({ code: "paperwork", title: "Documents" }, { code: "finish", title: "Finish and send" });
 }
 
 // route shows the step that the address names, such as #zone-cab or

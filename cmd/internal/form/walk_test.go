@@ -313,18 +313,6 @@ func TestTakingEquipmentOffIsSaid(t *testing.T) {
 	p.Quiet()
 }
 
-// tooWide and tooSmall look at everything that shows on a step.
-const (
-	tooWide = `[...document.querySelectorAll("body *")].filter((e) => {
-		const r = e.getBoundingClientRect();
-		return r.width > 0 && !e.closest(".skip, .shapes, .patterns, .ticking legend") && (r.right > innerWidth + 1 || r.left < -1);
-	}).map((e) => e.outerHTML.slice(0, 90)).concat(document.documentElement.scrollWidth > innerWidth ? ["the page itself"] : [])`
-	tooSmall = `[...document.querySelectorAll("button, select, textarea, summary, .tick, .card, .verdicts label, .button, .field input, .value input, .links a")].filter((e) => {
-		const r = e.getBoundingClientRect();
-		return r.width > 0 && (r.height < 43.5 || r.width < 43.5);
-	}).map((e) => e.outerHTML.slice(0, 90))`
-)
-
 func TestEveryStepFitsThumbAndScreen(t *testing.T) {
 	p := openForm(t)
 	p.identify()
@@ -349,10 +337,10 @@ func TestEveryStepFitsThumbAndScreen(t *testing.T) {
 				if side != "" {
 					p.Tap(".to-side[value=" + side + "]")
 				}
-				if got := browsertest.Ask[[]string](p.Phone, tooWide); len(got) > 0 {
+				if got := browsertest.Ask[[]string](p.Phone, browsertest.TooWide); len(got) > 0 {
 					t.Errorf("%s %s at %d px is too wide: %s", code, side, width, got)
 				}
-				if got := browsertest.Ask[[]string](p.Phone, tooSmall); len(got) > 0 && width >= 390 {
+				if got := browsertest.Ask[[]string](p.Phone, browsertest.TooSmall); len(got) > 0 && width >= 390 {
 					t.Errorf("%s %s at %d px is too small to tap: %s", code, side, width, got)
 				}
 				if width == 390 {

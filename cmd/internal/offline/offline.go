@@ -17,6 +17,7 @@ import (
 	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/write/csp"
+	"github.com/vanwright/vanwright/data"
 )
 
 //go:embed shared.html base.css *.js
@@ -24,6 +25,10 @@ var files embed.FS
 
 // The script begins with these files, in this order; a page's own follow.
 var shared = read("dom.js") + read("zip.js") + read("store.js") + read("slip.js") + read("photos.js")
+
+// News is the script of pages that gather news one item at a time; it goes before
+// such a page's own.
+var News = read("news.js")
 
 func read(name string) string { return MustRead(files, name) }
 
@@ -65,6 +70,20 @@ func NewKit(style string, scripts ...string) Kit {
 type Choice struct {
 	Word  string `json:"word"`
 	Title string `json:"title"`
+}
+
+// Titled pairs words of the tables with what people call them.
+func Titled[S ~string](words []S) []Choice {
+	out := make([]Choice, len(words))
+	for i, w := range words {
+		out[i] = Choice{string(w), data.Heading(w)}
+	}
+	return out
+}
+
+// Verdicts are the choices that an inspector has.
+var Verdicts = []Choice{
+	{"sound", "Sound"}, {"worn", "Worn"}, {"defect", "Defect"}, {"unsafe", "Unsafe"}, {"untested", "Untested"},
 }
 
 // Field is one cell of a table, to be typed or chosen.

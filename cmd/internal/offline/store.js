@@ -74,8 +74,10 @@ async function journals(after) {
 const wording = { kept: "kept on this device", not: "Not kept: this browser stores nothing, so finish before you close it" };
 
 class Entry {
-  constructor(id, cells = {}) {
+  // An entry that is not kept lives as long as its page.
+  constructor(id, cells = {}, kept = true) {
     this.id = id;
+    this.kept = kept;
     this.cells = cells;
     this.late = {}; // cells that are not on the disk yet
     this.writing = null;
@@ -88,6 +90,7 @@ class Entry {
   set(key, v) {
     const old = this.cells[key];
     this.cells[key] = this.late[key] = { t: Math.max(Date.now(), old ? old.t + 1 : 0), v };
+    if (!this.kept) return;
     journal(this.id, this.late);
     this.keep();
   }

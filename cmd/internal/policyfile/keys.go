@@ -56,6 +56,15 @@ var Keys = []Key{
 	intKey("reprice_days", "least days between two prices", func(p *data.Policy) *int { return &p.RepriceDays }),
 	decimalKey("trade_disposal_share", "of market value, what the trade pays at the horizon", func(p *data.Policy) *decimal.Decimal { return &p.TradeDisposalShare }),
 	{
+		Name: "open_at", what: "address at which the reports are opened, for the squares of job cards",
+		set: func(p *data.Policy, v any) error {
+			s, err := cast.ToStringE(v)
+			p.OpenAt = s
+			return err
+		},
+		show: func(p data.Policy) string { return p.OpenAt },
+	},
+	{
 		Name: "region", what: "whose bank holidays the workshop keeps: " + strings.Join(data.Regions, ", "),
 		set: func(p *data.Policy, v any) error {
 			s, err := cast.ToStringE(v)

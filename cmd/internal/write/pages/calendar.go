@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
+	"path"
 	"slices"
 	"time"
 
@@ -134,6 +135,7 @@ func clockEnd(b prep.Block) float64 {
 type technicianPage struct {
 	Frame
 	Name, Skills string
+	Day          string // the page on which one says how it went
 	Days         []workDay
 	Away         []string
 }
@@ -154,7 +156,7 @@ type workItem struct {
 }
 
 func (s *site) technician(t data.Technician) technicianPage {
-	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: data.Titles(t.Skills)}
+	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: data.Titles(t.Skills), Day: path.Base(s.dayFile(t.Name))}
 	p.Kind = "person"
 	absences := slices.Clone(s.Workshop.Absences)
 	slices.SortStableFunc(absences, func(a, b data.Absence) int { return cmp.Compare(a.From, b.From) })

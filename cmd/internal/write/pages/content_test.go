@@ -166,6 +166,7 @@ func TestPagesAreReadableByAScreenReader(t *testing.T) {
 // on the page.
 func TestLinksLeadSomewhere(t *testing.T) {
 	m := written(t, nighttest.Demo(t))
+	maps.Copy(m, phonesWritten(t, nighttest.Demo(t)))
 	tables := map[string]bool{}
 	for _, f := range reportFiles {
 		tables[f.Name] = true

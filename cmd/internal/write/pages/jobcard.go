@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
@@ -20,6 +21,7 @@ type jobCardPage struct {
 	Jobs                     []cardJob
 	Done                     []string
 	Hours                    string
+	Opens                    bool // the squares are addresses
 }
 
 // cardJob is one job with boxes for what comes back.
@@ -39,7 +41,7 @@ func (s *site) jobCard(v *night.Van) jobCardPage {
 		Frame: s.frame("Job card "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN, Site: v.Site,
 		Back: s.vanLink("../", v.StockID),
 	}
-	p.Kind = "card"
+	p.Kind, p.Opens = "card", s.Policy.OpenAt != ""
 	if !v.ReadyOn.IsZero() {
 		p.Ready = day(v.ReadyOn)
 	}
@@ -76,7 +78,7 @@ func (s *site) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) card
 	c := cardJob{
 		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: data.Titles(j.Places), Skill: j.Skill, Bay: j.Bay,
 		Hours: hours(j.HoursLeft), Because: firstOf(j.Because, becauseAtMost), Parts: s.partsOf(j), Who: j.Technician,
-		Retake: retake(v, j), QR: qrOf(v.StockID + "," + j.Code),
+		Retake: retake(v, j), QR: qrOf(s.squareOf(v, j)),
 	}
 	if j.State != data.JobOpen {
 		c.Because = data.Title(j.State) + ", " + hours(j.HoursSpent) + " spent. " + c.Because
@@ -113,10 +115,10 @@ func firstOf(list []string, most int) string {
 	return strings.Join(list, "; ")
 }
 
-// retake lists the readings that a job is to change, to be read again after
+// toReadAgain lists the readings that a job is to change, to be read again after
 // it: those whose findings ask for it, and for damp work those of its area.
-func retake(v *night.Van, j prep.Job) []string {
-	var out []string
+func toReadAgain(v *night.Van, j prep.Job) []appraise.Finding {
+	var out []appraise.Finding
 	for _, f := range v.Assessment.Findings {
 		asked := f.Job == j.Code && f.Verdict > data.Sound
 		if f.Code == dampPoint {
@@ -125,9 +127,17 @@ func retake(v *night.Van, j prep.Job) []string {
 				asked = asked || d.Remedy == j.Code && slices.Contains(d.Points, f.Position)
 			}
 		}
-		if !asked || f.Unit == "" || f.Value == "" {
-			continue
+		if asked && f.Unit != "" && f.Value != "" {
+			out = append(out, f)
 		}
+	}
+	return out
+}
+
+// retake writes what is to be read again after a job, as far as a card has room.
+func retake(v *night.Van, j prep.Job) []string {
+	var out []string
+	for _, f := range toReadAgain(v, j) {
 		what := f.Title
 		if f.Position != "" {
 			what = data.Title(f.Position)

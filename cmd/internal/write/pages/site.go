@@ -52,7 +52,7 @@ func newSite(r *night.Result, changes []tables.Change) *site {
 	taken = devices()
 	taken["index"] = true
 	for _, t := range r.Workshop.Team {
-		s.technicianFile[t.Name] = "workshop/" + taken.pick(slug(t.Name), "") + ".html"
+		s.technicianFile[t.Name] = "workshop/" + taken.pick(slug(t.Name), "", dayEnd) + ".html"
 	}
 	for _, q := range r.Plan.Queue {
 		s.queue[q.Van.StockID] = q

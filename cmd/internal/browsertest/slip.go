@@ -1,0 +1,76 @@
+package browsertest
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/csv"
+	"io"
+	"testing"
+	"testing/fstest"
+)
+
+// Slip is what a page ended in.
+type Slip struct {
+	Name  string
+	Zip   []byte
+	Files fstest.MapFS
+	t     *testing.T
+}
+
+// TakeSlip saves the slip of the step on the screen and unpacks it.
+func (p *Phone) TakeSlip() Slip {
+	p.T.Helper()
+	p.Tap("#slip [value=save]")
+	name, content := p.Downloaded()
+	s := Slip{Name: name, Zip: content, Files: fstest.MapFS{}, t: p.T}
+	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
+	if err != nil {
+		p.T.Fatal(err)
+	}
+	for _, f := range archive.File {
+		r, err := f.Open()
+		if err != nil {
+			p.T.Fatal(err)
+		}
+		text, err := io.ReadAll(r) // checks the sum too
+		if err != nil {
+			p.T.Fatalf("%s: %v", f.Name, err)
+		}
+		s.Files[f.Name] = &fstest.MapFile{Data: text}
+	}
+	return s
+}
+
+// Table reads one table of the slip, each row by column; none where the table is
+// not there.
+func (s Slip) Table(name string) (out []map[string]string) {
+	s.t.Helper()
+	file, ok := s.Files[name]
+	if !ok {
+		return nil
+	}
+	rows, err := csv.NewReader(bytes.NewReader(file.Data)).ReadAll()
+	if err != nil {
+		s.t.Fatalf("%s: %v", name, err)
+	}
+	for _, row := range rows[1:] {
+		cells := map[string]string{}
+		for i, c := range row {
+			cells[rows[0][i]] = c
+		}
+		out = append(out, cells)
+	}
+	return out
+}
+
+// TooWide lists what reaches beyond the screen.
+const TooWide = `[...document.querySelectorAll("body *")].filter((e) => {
+	const r = e.getBoundingClientRect();
+	return r.width > 0 && !e.closest(".skip, .shapes, .patterns, .ticking legend") && (r.right > innerWidth + 1 || r.left < -1);
+}).map((e) => e.outerHTML.slice(0, 90)).concat(document.documentElement.scrollWidth > innerWidth ? ["the page itself"] : [])`
+
+// TooSmall lists what is to be tapped and measures less than 44 px.
+const TooSmall = `[...document.querySelectorAll("button, select, textarea, summary, .tick, .card, .verdicts label, .button, .field input, .value input, .links a")].filter((e) => {
+	const r = e.getBoundingClientRect();
+	return r.width > 0 && (r.height < 43.5 || r.width < 43.5);
+}).map((e) => e.outerHTML.slice(0, 90))`

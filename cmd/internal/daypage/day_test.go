@@ -1,0 +1,185 @@
+package daypage
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"github.com/vanwright/vanwright/cmd/internal/browsertest"
+	"github.com/vanwright/vanwright/data"
+)
+
+func TestMain(m *testing.M) { browsertest.Main(m) }
+
+func aDay(t *testing.T) Page {
+	t.Helper()
+	books, err := data.LoadBooks(data.BuiltInBooks())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Page{
+		Technician: "Una Marl", AsOf: data.NewDate(2026, 3, 9), Books: books, List: "una-marl.html",
+		Jobs: []Job{
+			{StockID: "K1", Job: "damp-local-repair", Title: "Local damp repair", Places: "nearside rear", Bay: "Bay 2", Day: "2026-03-09", From: "08:00", Hours: "5.5", State: "open",
+				Parts: []string{"wallboard", "sealant"}, Caution: "Wear a mask.",
+				Again: []Again{{"damp", "nearside-rear-low", "Damp, nearside rear low", "percent", "24 %"}}},
+			{StockID: "K2", Job: "tyre-replace", Title: "Replace tyres", Day: "2026-03-09", From: "14:00", Hours: "2", Spent: "0.5", State: "started"},
+			{StockID: "K1", Job: "valet", Title: "Valet", Day: "2026-03-10", From: "08:00", Hours: "3", State: "open"},
+		},
+		Vans: []Van{{"K1", "AB01 CDE", "Brackwater Tern 640", "../vans/K1-job-card.html"}, {"K2", "", "Larkfield Rail", ""}, {"K3", "AB01 XYZ", "Larkfield Moor", ""}},
+	}
+}
+
+const ready = `typeof book === "object" && !document.querySelector("#ready")`
+
+func open(t *testing.T) (*browsertest.Phone, string) {
+	t.Helper()
+	file := filepath.Join(t.TempDir(), "day.html")
+	f, err := os.Create(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Write(f, aDay(t)); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	p := browsertest.OpenPhone(t, browsertest.File(file))
+	p.Wait(ready)
+	return p, browsertest.File(file)
+}
+
+// rows reads a table of a slip without the columns of the day of the test.
+func rows(t *testing.T, s browsertest.Slip, name string, dated ...string) []map[string]string {
+	t.Helper()
+	out := s.Table(name)
+	for _, r := range out {
+		for _, column := range dated {
+			if v, ok := r[column]; ok && v != "" && !strings.HasPrefix(v, "20") {
+				t.Errorf("%s: %s is %q", name, column, v)
+			}
+			delete(r, column)
+		}
+		for column, v := range r {
+			if v == "" {
+				delete(r, column)
+			}
+		}
+	}
+	return out
+}
+
+func TestTechnicianSaysHowTheDayWent(t *testing.T) {
+	p, _ := open(t)
+	p.Tap(`[id="job-K1/damp-local-repair"] [value=started]`)
+	p.Tap(`[id="job-K1/damp-local-repair"] [value=done]`)
+	p.Wait(`!document.querySelector("#step-job").hidden`)
+	p.Tap("#more")
+	p.Type("#again-0", "13")
+	p.Tap("#keep")
+	p.Wait(`!document.querySelector("#step-jobs").hidden`)
+	p.Tap(`[id="job-K2/tyre-replace"] [value=awaiting-parts]`)
+	p.Wait(`!document.querySelector("#step-job").hidden`)
+	p.Type("#note", "Two of four came")
+	p.Tap("#keep")
+	p.Wait(`!document.querySelector("#step-jobs").hidden`)
+	p.Tap("#later-box summary")
+	p.Tap(`[id="job-K1/valet"] [value=dropped]`)
+	p.Wait(`!document.querySelector("#step-job").hidden`)
+	p.Tap("#keep")
+	p.Wait(`!document.querySelector("#step-jobs").hidden`)
+	p.Tap("#found")
+	p.Wait(`!document.querySelector("#step-found").hidden`)
+	p.Pick("#found-van", "K3")
+	p.Type("#find-point", "wiper")
+	p.Tap("#found-points button")
+	p.Tap("#step-found .verdicts label:nth-child(3)")
+	p.Tap("#keep-found")
+	p.Wait(`!document.querySelector("#step-jobs").hidden`)
+	p.Reload(ready)
+	p.Tap("#nav-news")
+	p.Wait(`document.querySelectorAll("#news li").length === 5`)
+	s := p.TakeSlip()
+	p.Quiet()
+	wantProgress := []map[string]string{
+		{"stock_id": "K1", "job": "damp-local-repair", "state": "started", "technician": "Una Marl"},
+		{"stock_id": "K1", "job": "damp-local-repair", "state": "done", "hours_spent": "5.75", "technician": "Una Marl"},
+		{"stock_id": "K2", "job": "tyre-replace", "state": "awaiting-parts", "hours_spent": "0.5", "technician": "Una Marl", "note": "Two of four came"},
+		{"stock_id": "K1", "job": "valet", "state": "dropped", "technician": "Una Marl"},
+	}
+	if diff := cmp.Diff(wantProgress, rows(t, s, "progress.csv", "on", "done_on")); diff != "" {
+		t.Error(diff)
+	}
+	wantReadings := []map[string]string{
+		{"stock_id": "K1", "inspector": "Una Marl", "checkpoint": "damp", "position": "nearside-rear-low", "value": "13", "unit": "percent"},
+		{"stock_id": "K3", "inspector": "Una Marl", "checkpoint": "wipers", "verdict": "defect"},
+	}
+	if diff := cmp.Diff(wantReadings, rows(t, s, "readings.csv", "taken_on")); diff != "" {
+		t.Error(diff)
+	}
+	if by := s.Table("slip.csv")[0]["by"]; by != "Una Marl" {
+		t.Errorf("by %q", by)
+	}
+	if !browsertest.Ask[bool](p, `unsent(entry).length === 0 && document.querySelector("#slip [value=save]").disabled`) {
+		t.Error("what was handed on is offered again")
+	}
+}
+
+// The square of a job card has the job behind the page's address; another job
+// than those planned can be chosen.
+func TestSquareOpensItsJob(t *testing.T) {
+	p, address := open(t)
+	p.Do(browsertest.JS("location.hash = 'K2/tyre-replace'"))
+	p.Wait(`document.querySelector("#h-job").textContent === "Replace tyres"`)
+	p.Do(browsertest.JS("location.hash = 'K3/valet'"))
+	p.Wait(`document.querySelector("#job-about").textContent.includes("AB01 XYZ")`)
+	p.Do(browsertest.JS("go('/')"))
+	p.Wait(`!document.querySelector("#pick-job").hidden`)
+	p.Pick("#pick-van", "K3")
+	p.Pick("#pick-code", "valet")
+	p.Tap("#step-job .verdicts label:nth-child(2)")
+	p.Do(browsertest.JS("document.querySelector('#hours').value = '1:99x'"))
+	p.Tap("#keep")
+	if !browsertest.Ask[bool](p, `!document.querySelector("#e-hours").hidden`) {
+		t.Error("hours of 1:99x are taken")
+	}
+	for raw, want := range map[string]float64{"1h": 1, "1:15": 1.25, "1h15": 1.25, "1,5": 1.5, "0.25": 0.25} {
+		if got := browsertest.Ask[float64](p, "readHours('"+raw+"').hours"); got != want {
+			t.Errorf("%s is read as %v hours, want %v", raw, got, want)
+		}
+	}
+	p.Quiet()
+	_ = address
+}
+
+func TestEveryStepOfTheDayFitsAndIsAccessible(t *testing.T) {
+	p, _ := open(t)
+	for name, hash := range map[string]string{"day": "", "job": "K1/damp-local-repair", "other": "/", "found": "found", "handin": "news"} {
+		p.Do(browsertest.JS("location.hash = %q; route()", hash))
+		if name == "job" {
+			p.Tap("#step-job .verdicts label:nth-child(2)")
+		}
+		if name == "found" {
+			p.Do(browsertest.JS(`choosePoint(book.points.find((q) => q.code === "tyre-tread"))`))
+		}
+		p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
+		for _, got := range [][]string{browsertest.Ask[[]string](p, browsertest.TooWide), browsertest.Ask[[]string](p, browsertest.TooSmall)} {
+			if len(got) > 0 {
+				t.Errorf("%s at 390 px: %q", name, got)
+			}
+		}
+		p.Shoot(name)
+		for _, dark := range []bool{false, true} {
+			p.Dark(dark)
+			for _, f := range p.Axe() {
+				t.Errorf("%s, dark %t: %s", name, dark, f)
+			}
+		}
+		p.Dark(false)
+	}
+	p.Quiet()
+}

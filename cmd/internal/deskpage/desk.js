@@ -1,0 +1,240 @@
+// The desk: what happened in the office, as rows of the yard's tables.
+
+const book = JSON.parse(one("#book").textContent);
+let entry = new Entry("desk/none");
+let chosen = null; // the van of the action on the screen; null: none yet
+
+const vanOf = (id) => book.vans.find((v) => v.stock_id === id) || { stock_id: id, reg: "", name: "" };
+const nameOf = (v) => [v.reg, v.name, `(${v.stock_id})`].filter(Boolean).join(" ");
+const pounds = (text) => "£" + (+text).toLocaleString("en-GB", { maximumFractionDigits: 2 });
+
+// rowsOf are the rows that an action brings: f its fields by column, v its van.
+const rowsOf = {
+  bought: (f, v) => ({ "vans.csv": [{ ...v.cells, stock_id: v.stock_id, status: "owned", ...f }] }),
+  listed: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
+  priced: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
+  reserved: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
+  promised: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
+  paper: (f, v) => ({ "documents.csv": [{ stock_id: v.stock_id, held: "yes", ...f }] }),
+  ordered: (f, v) => ({ "orders.csv": [{ stock_id: v.stock_id, ...f }] }),
+  arrived: (f) => {
+    const { title, ...order } = openOrders()[+f.order];
+    return { "orders.csv": [{ ...order, arrived_on: f.arrived_on }] };
+  },
+  cost: (f, v) => ({ "costs.csv": [{ stock_id: v.stock_id, ...f }] }),
+  sold: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, status: "sold", ...f }] }),
+  deal: (f, v) => ({ "vans.csv": [
+    { stock_id: v.stock_id, status: "sold", sold_on: f.on, sold_price: f.sold_price, sold_to: f.customer, sale_invoice: f.sale_invoice },
+    { stock_id: f.taking, status: "owned", source: "part-exchange", acquired: f.on, cost: f.allowance, bought_from: f.customer },
+  ] }),
+  delivered: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
+};
+
+// saidOf is what an entry is called in the list of news.
+const saidOf = {
+  arrived: (f) => openOrders()[+f.order].title,
+  deal: (f, v) => `${nameOf(v)} for ${pounds(f.sold_price)}, ${nameOf(vanOf(f.taking))} in at ${pounds(f.allowance)}`,
+};
+
+// openOrders are those of the reports and those entered here.
+function openOrders() {
+  const entered = newsIDs(entry).flatMap((id) => newsAt(entry, id).tables["orders.csv"] || []);
+  const titled = entered.filter((o) => !o.arrived_on).map((o) => ({ ...o, title: partOf(o.part).title }));
+  const arrived = (o) => entered.some((e) => e.arrived_on && e.part === o.part && (e.stock_id || "") === (o.stock_id || "") && e.ordered_on === o.ordered_on);
+  const known = new Set(book.orders.map((o) => [o.part, o.stock_id, o.ordered_on].join("|")));
+  return book.orders.concat(titled.filter((o) => !known.has([o.part, o.stock_id, o.ordered_on].join("|")))).filter((o) => !arrived(o));
+}
+
+const partOf = (code) => book.parts.find((p) => p.code === code) || { code, title: code, cost: "", supplier: "", days: 0 };
+
+// ---- Steps ----------------------------------------------------------------
+
+function route() {
+  const code = location.hash.slice(1), step = one("#step-" + (code || "start")) ? code || "start" : "start";
+  for (const s of each("main > section")) s.hidden = s.id !== "step-" + step;
+  if (step === "news") showNews(entry, one("#news"));
+  else if (step !== "start") openAction(step);
+  one("#nav-start").setAttribute("aria-current", step === "start" ? "page" : "false");
+  one("#nav-news").setAttribute("aria-current", step === "news" ? "page" : "false");
+  showCount();
+  scrollTo(0, 0);
+  one("#step-" + step).focus({ preventScroll: true });
+}
+
+const go = (to) => { location.hash = to; };
+
+function showCount() {
+  const n = unsent(entry).length;
+  say(one("#count"), n ? `${n} not handed in yet` : "");
+  one("#nav-news").textContent = n ? `Hand in (${n})` : "Hand in";
+}
+
+function openAction(code) {
+  const section = one("#step-" + code);
+  chosen = null;
+  for (const input of each("[data-kind]", section)) {
+    fillChoices(input);
+    input.value = input.type === "date" && input.dataset.past === "yes" && input.ariaRequired === "true" ? today() : "";
+    showProblem(input, "", one("#e-" + input.name));
+  }
+  if (code === "ordered") one("#f-ordered-quantity").value = "1";
+  if (code === "deal") one("#deal").hidden = true;
+  for (const input of each("[data-new]", section)) input.value = "";
+  const vans = one(".vans", section);
+  if (!vans) return;
+  one(".find", vans).value = "";
+  showChosen(vans);
+  showFound(vans);
+}
+
+function fillChoices(select) {
+  const options = {
+    part: () => book.parts.map((p) => [p.code, p.title]),
+    order: () => openOrders().map((o, i) => [String(i), `${o.quantity} × ${o.title}${o.stock_id ? " for " + nameOf(vanOf(o.stock_id)) : ""}, ordered ${plainDay(o.ordered_on)}`]),
+    taking: () => book.vans.filter((v) => v.status === "offered").map((v) => [v.stock_id, nameOf(v)]),
+  }[select.dataset.kind];
+  if (options) select.replaceChildren(element("option", { value: "" }, "Choose"), ...options().map(([value, words]) => element("option", { value }, words)));
+}
+
+// ---- Choosing a van -------------------------------------------------------
+
+function showFound(box) {
+  const statuses = box.dataset.statuses.split(" "), words = one(".find", box).value.toLowerCase().split(/\s+/).filter(Boolean);
+  const fit = book.vans.filter((v) => statuses.includes(v.status) && words.every((w) => nameOf(v).toLowerCase().includes(w)));
+  const shown = chosen ? [] : fit.slice(0, 8);
+  one(".found", box).replaceChildren(...shown.map((v) => element("li", {}, element("button", { type: "button", value: v.stock_id, onclick: () => choose(box, v) },
+    nameOf(v), " ", element("small", {}, v.asking ? pounds(v.asking) : titleOf(v.status))))));
+  if (box.dataset.noVan && !chosen) one(".found", box).prepend(element("li", {}, element("button", { type: "button", value: "", onclick: () => choose(box, { stock_id: "" }) }, box.dataset.noVan)));
+}
+
+function choose(box, v) {
+  chosen = v;
+  showChosen(box);
+  showFound(box);
+}
+
+function showChosen(box) {
+  const line = one(".chosen", box);
+  one(".find", box).closest("label").hidden = Boolean(chosen);
+  showProblem(one(".find", box), "", one(".bad", box));
+  if (!chosen) { line.replaceChildren(); return; }
+  line.replaceChildren(chosen.stock_id ? nameOf(chosen) : box.dataset.noVan, " ", element("button", { type: "button", onclick: () => { chosen = null; showChosen(box); showFound(box); } }, "Another"));
+}
+
+// newVan reads the cells of a van that is not on the list; null where none were
+// entered, a problem where one lacks.
+function newVan(section) {
+  const inputs = each("[data-new]", section), cells = Object.fromEntries(inputs.map((i) => [i.dataset.new, i.value.trim()]));
+  if (!inputs.some((i) => i.value.trim())) return null;
+  if (!cells.stock_id) cells.stock_id = cells.reg.toUpperCase().replace(/[^A-Z0-9-]/g, "").slice(0, 20);
+  cells.mileage = readWhole(cells.mileage, 0, 999999).text;
+  const lacks = ["stock_id", "maker", "model", "body", "first_registered", "mileage"].find((c) => !cells[c]);
+  if (lacks) return { problem: titleOf(lacks.replace("_", "-")) + " is needed." };
+  if (book.vans.some((v) => v.stock_id.toUpperCase() === cells.stock_id.toUpperCase())) return { problem: `The yard has a van ${cells.stock_id} already.` };
+  return { stock_id: cells.stock_id, reg: cells.reg, name: `${cells.maker} ${cells.model}`, cells };
+}
+
+// ---- Keeping --------------------------------------------------------------
+
+// read gives an action's fields by column, or null with the problems shown.
+function read(section) {
+  const code = section.dataset.action, f = {};
+  let first = null;
+  for (const input of each("[data-kind]", section)) {
+    const { text, problem } = readInput(input);
+    showProblem(input, problem || "", one("#e-" + input.name));
+    if (problem && !first) first = input;
+    f[input.name.slice(code.length + 1)] = text;
+  }
+  const box = one(".vans", section);
+  if (box) {
+    const fresh = chosen ? null : newVan(section), problem = fresh ? fresh.problem || "" : chosen ? "" : "Choose a van.";
+    showProblem(one(".find", box), problem, one(".bad", box));
+    if (problem) first = one(".find", box);
+    else if (fresh) f.van = fresh;
+  }
+  if (first) { first.focus(); return null; }
+  return f;
+}
+
+function readInput(input) {
+  const text = input.value.trim(), { kind, label } = input.dataset;
+  if (text === "") return { text, problem: input.ariaRequired === "true" ? `${label} is needed.` : "" };
+  if (kind === "date") return { text, problem: dayProblem(text, input.dataset.past === "yes") };
+  if (kind === "money") return readMoney(text);
+  if (kind === "whole") return readWhole(text, +input.dataset.low, +input.dataset.high);
+  return { text, problem: [...text].length > 200 ? "200 characters at most." : "" };
+}
+
+function keep(section) {
+  const f = read(section);
+  if (!f) return;
+  const code = section.dataset.action, v = f.van || chosen || { stock_id: "" };
+  delete f.van;
+  const said = saidOf[code] ? saidOf[code](f, v) : [v.stock_id ? nameOf(v) : "", f.part ? partOf(f.part).title : "", ...["asking", "sold_price", "cost"].filter((c) => f[c]).map((c) => pounds(f[c]))].filter(Boolean).join(", ");
+  addNews(entry, `${one("h1", section).textContent}: ${said}`, rowsOf[code](f, v));
+  go("");
+}
+
+// reckon shows what `vanwright deal` says: asked of the server that showed this
+// page, or as far as last night's reports know.
+async function reckon() {
+  const section = one("#step-deal"), box = one("#deal"), f = read(section);
+  if (!f) return;
+  box.hidden = false;
+  const known = vanOf(f.taking), lines = [];
+  if (known.standIn) {
+    const over = +f.allowance - +known.standIn;
+    lines.push(`Stand-in value by the reports of ${plainDay(book.asOf)}: ${pounds(known.standIn)}.`, over > 0 ? `Over-allowance: ${pounds(over)}.` : "No over-allowance.");
+  } else {
+    lines.push("The reports give this van no stand-in value.");
+  }
+  if (known.finance) lines.push(`Finance owed on it: ${pounds(known.finance)}.`);
+  if (served) {
+    try {
+      const query = new URLSearchParams({ selling: chosen.stock_id, taking: f.taking, allowance: f.allowance, price: f.sold_price });
+      const answer = await fetch("/deal?" + query, { credentials: "same-origin" });
+      lines.splice(0, lines.length, ...(await answer.text()).split("\n").filter(Boolean));
+    } catch {
+      lines.push("The yard's computer was not reached for the whole deal.");
+    }
+  } else {
+    lines.push("The whole deal, with VAT, is worked out where this page is opened by the yard's computer, or by vanwright deal.");
+  }
+  box.replaceChildren(...lines.map((l) => element("p", {}, l)));
+}
+
+async function begin() {
+  await openStore();
+  entry = (await entries("desk")).find((e) => e.id === "desk/office") || new Entry("desk/office");
+  forgetOld(entry);
+  one("#by").value = person();
+  one("#by").oninput = (e) => rememberPerson(e.target.value);
+  for (const b of each(".act")) b.onclick = () => go(b.value);
+  for (const b of each(".back")) b.onclick = () => go("");
+  for (const b of each(".keep")) b.onclick = () => keep(b.closest("section"));
+  for (const input of each(".find")) input.oninput = () => showFound(input.closest(".vans"));
+  one("#f-ordered-part").addEventListener("change", (e) => {
+    const p = partOf(e.target.value);
+    one("#f-ordered-unit_cost").value = p.cost;
+    one("#f-ordered-supplier").value = p.supplier;
+    const [y, m, d] = today().split("-").map(Number);
+    one("#f-ordered-due_on").value = isoDay(y, m - 1, d + p.days);
+  });
+  one("#reckon").onclick = reckon;
+  one("#nav-start").onclick = () => go("");
+  one("#nav-news").onclick = () => go("news");
+  one(".skip").onclick = (e) => { e.preventDefault(); one("main > section:not([hidden])").focus(); };
+  bindSlip(() => newsSlip(entry, "desk", person() || "desk"));
+  document.addEventListener("news", () => { showNews(entry, one("#news")); showCount(); });
+  onOtherTab(async (changed) => {
+    if (changed !== entry.id || !(await refresh(entry))) return;
+    showCount();
+    if (!one("#step-news").hidden) showNews(entry, one("#news"));
+  });
+  addEventListener("hashchange", route);
+  route();
+  one("#ready").remove();
+}
+
+begin();

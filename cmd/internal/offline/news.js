@@ -1,0 +1,75 @@
+// Pages that gather news one item at a time: each item has a title, rows by table
+// and photos. All that was not handed on yet goes into one slip.
+
+const newsIDs = (entry) => entry.under("news").sort();
+const newsAt = (entry, id) => entry.get("news:" + id);
+const unsent = (entry) => newsIDs(entry).filter((id) => !newsAt(entry, id).sent);
+const NEWS_KEPT = 7 * 24 * 60 * 60 * 1000; // how long news that was handed on is shown, ms
+
+function addNews(entry, title, tables, photos = []) {
+  const id = Date.now().toString(36).padStart(9, "0") + newID().slice(0, 6);
+  entry.set("news:" + id, { title, tables, photos, at: Date.now(), sent: "" });
+}
+
+// forgetOld takes news away that was handed on a week ago.
+function forgetOld(entry) {
+  for (const id of newsIDs(entry)) if (newsAt(entry, id).sent && newsAt(entry, id).at < Date.now() - NEWS_KEPT) entry.set("news:" + id, null);
+}
+
+// joinRows puts an item's rows behind those before it. Of one van two rows of
+// vans.csv become one, the later word in each cell.
+function joinRows(tables, more) {
+  for (const [name, rows] of Object.entries(more)) {
+    const all = (tables[name] = tables[name] || []);
+    for (const row of rows) {
+      const same = name === "vans.csv" && all.find((r) => r.stock_id === row.stock_id);
+      if (same) Object.assign(same, Object.fromEntries(Object.entries(row).filter(([, v]) => v !== "")));
+      else all.push({ ...row });
+    }
+  }
+}
+
+// newsSlip packs what was not handed on; null where there is nothing.
+async function newsSlip(entry, about, by) {
+  const ids = unsent(entry), tables = {}, files = [], rows = [];
+  if (ids.length === 0) return null;
+  for (const id of ids) {
+    const item = newsAt(entry, id);
+    joinRows(tables, item.tables);
+    for (const photo of item.photos) {
+      const bytes = await photoOf(photo.id);
+      if (!bytes) continue;
+      const { id: _, ...row } = photo, file = `photos/${String(rows.length + 1).padStart(2, "0")}.jpg`;
+      rows.push({ ...row, file });
+      files.push({ file, bytes });
+    }
+  }
+  tables["photos.csv"] = rows;
+  const slip = slipFor(entry, about, JSON.stringify([tables, ids]));
+  await entry.keep();
+  return {
+    file: packed(slip, by, tables, files),
+    done: () => {
+      for (const id of ids) entry.set("news:" + id, { ...newsAt(entry, id), sent: slip.id });
+      document.dispatchEvent(new Event("news"));
+    },
+  };
+}
+
+// showNews lists the news, the latest first; what was not handed on can be taken
+// back.
+function showNews(entry, box) {
+  const items = newsIDs(entry).reverse().map((id) => {
+    const item = newsAt(entry, id);
+    const li = element("li", {}, element("span", {}, item.title), " ", element("small", {}, item.sent ? "handed in" : "not handed in yet"));
+    if (!item.sent) {
+      li.append(element("button", { type: "button", ariaLabel: "Take back: " + item.title, onclick: () => {
+        entry.set("news:" + id, null);
+        document.dispatchEvent(new Event("news"));
+      } }, "Take back"));
+    }
+    return li;
+  });
+  box.replaceChildren(...(items.length ? items : [element("li", {}, "Nothing yet.")]));
+  for (const b of each("#slip button")) b.disabled = unsent(entry).length === 0;
+}
