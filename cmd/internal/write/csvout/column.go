@@ -14,18 +14,30 @@ import (
 // header, and how a row's cell is written.
 type Column[R any] struct {
 	name   string
+	kind   Kind
 	append func(text []byte, row R) []byte
 }
 
+// Kind is what the cells of a column are, for who shows them in a workbook.
+type Kind int
+
+// The kinds.
+const (
+	Words Kind = iota
+	Pounds
+	Number
+	Day
+)
+
 // Text is a column of words. What a spreadsheet would run is made harmless.
 func Text[R any](name string, of func(R) string) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return appendText(text, of(row)) }}
+	return Column[R]{name, Words, func(text []byte, row R) []byte { return appendText(text, of(row)) }}
 }
 
 // Value is a column whose cells may be words or numbers, as what was read at a
 // checkpoint. A plain number such as -12.50 stays one; anything else is Text.
 func Value[R any](name string, of func(R) string) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte {
+	return Column[R]{name, Words, func(text []byte, row R) []byte {
 		cell := of(row)
 		if plainNumber(cell) {
 			return append(text, cell...)
@@ -37,7 +49,7 @@ func Value[R any](name string, of func(R) string) Column[R] {
 // List is a column of several words in a cell, parted by semicolons. A
 // semicolon within a word would part it, and becomes a comma.
 func List[R any](name string, of func(R) []string) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte {
+	return Column[R]{name, Words, func(text []byte, row R) []byte {
 		words := of(row)
 		switch len(words) {
 		case 0:
@@ -58,18 +70,22 @@ func List[R any](name string, of func(R) []string) Column[R] {
 
 // Money is a column of pounds with two places, as in 12495.00.
 func Money[R any](name string, of func(R) data.Money) Column[R] {
-	return Decimal(name, pence, of)
+	c := Decimal(name, pence, of)
+	c.kind = Pounds
+	return c
 }
 
 // OptMoney is Money that is blank where the amount is unknown.
 func OptMoney[R any](name string, of func(R) data.Opt[data.Money]) Column[R] {
-	return OptDecimal(name, pence, of)
+	c := OptDecimal(name, pence, of)
+	c.kind = Pounds
+	return c
 }
 
 // Decimal is a column of a quantity with a fixed number of places: 2 for hours,
 // 1 for a percentage. The column's name gives the unit.
 func Decimal[R any](name string, places int32, of func(R) decimal.Decimal) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return appendDecimal(text, of(row), places) }}
+	return Column[R]{name, Number, func(text []byte, row R) []byte { return appendDecimal(text, of(row), places) }}
 }
 
 // OptDecimal is Decimal that is blank where the quantity is unknown.
@@ -79,12 +95,12 @@ func OptDecimal[R any](name string, places int32, of func(R) data.Opt[decimal.De
 
 // Hours is a column of labour hours, rounded by package data, with two places.
 func Hours[R any](name string, of func(R) float64) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return appendHours(text, of(row)) }}
+	return Column[R]{name, Number, func(text []byte, row R) []byte { return appendHours(text, of(row)) }}
 }
 
 // Int is a column of whole numbers.
 func Int[R any](name string, of func(R) int) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return strconv.AppendInt(text, int64(of(row)), 10) }}
+	return Column[R]{name, Number, func(text []byte, row R) []byte { return strconv.AppendInt(text, int64(of(row)), 10) }}
 }
 
 // OptInt is Int that is blank where the number is unknown.
@@ -94,13 +110,13 @@ func OptInt[R any](name string, of func(R) data.Opt[int]) Column[R] {
 
 // Date is a column of days, as in 2026-03-09; an unknown day is blank.
 func Date[R any](name string, of func(R) data.Date) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return appendDate(text, of(row)) }}
+	return Column[R]{name, Day, func(text []byte, row R) []byte { return appendDate(text, of(row)) }}
 }
 
 // Moment is a column of local days and times to the minute, as in
 // 2026-03-09 08:30, in the zone that the time carries; the zero time is blank.
 func Moment[R any](name string, of func(R) time.Time) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte {
+	return Column[R]{name, Words, func(text []byte, row R) []byte {
 		at := of(row)
 		if at.IsZero() {
 			return text
@@ -111,13 +127,13 @@ func Moment[R any](name string, of func(R) time.Time) Column[R] {
 
 // Place is a column of the lines that rows stand on, as in readings.csv:14.
 func Place[R any](name string, of func(R) data.Source) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte { return appendPlace(text, of(row)) }}
+	return Column[R]{name, Words, func(text []byte, row R) []byte { return appendPlace(text, of(row)) }}
 }
 
 // optional writes a known value by add. What add appends is digits, and needs
 // no quoting.
 func optional[R, T any](name string, of func(R) data.Opt[T], add func([]byte, T) []byte) Column[R] {
-	return Column[R]{name, func(text []byte, row R) []byte {
+	return Column[R]{name, Number, func(text []byte, row R) []byte {
 		value := of(row)
 		if !value.Known {
 			return text

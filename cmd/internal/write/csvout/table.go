@@ -56,6 +56,15 @@ func (t Table[R]) Header() []string {
 	return names
 }
 
+// Kinds returns what the cells of the columns are, in their order.
+func (t Table[R]) Kinds() []Kind {
+	kinds := make([]Kind, len(t.columns))
+	for i, c := range t.columns {
+		kinds[i] = c.kind
+	}
+	return kinds
+}
+
 // writeSize is how much text is gathered before it is handed on.
 const writeSize = 64 << 10
 

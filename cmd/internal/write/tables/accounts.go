@@ -8,10 +8,11 @@ import (
 	"github.com/vanwright/vanwright/pricing"
 )
 
-var stockBook = csvout.New("stock-book.csv", []string{"stock_id"},
+// StockBook is the stock book of the margin scheme, also of a month.
+var StockBook = csvout.New("stock-book.csv", []string{"stock_id"},
 	csvout.Text("stock_id", func(e pricing.StockBookEntry) string { return e.Van.StockID }),
 	csvout.Date("purchased_on", func(e pricing.StockBookEntry) data.Date { return e.Van.Acquired }),
-	csvout.Text("bought_from", func(e pricing.StockBookEntry) string { return string(e.Van.PurchaseSource) }),
+	csvout.Text("bought_from", func(e pricing.StockBookEntry) string { return e.Van.BoughtFrom }),
 	csvout.OptMoney("purchase_price", func(e pricing.StockBookEntry) data.Opt[data.Money] { return e.Purchase }),
 	csvout.Text("maker", func(e pricing.StockBookEntry) string { return e.Van.Maker }),
 	csvout.Text("model", func(e pricing.StockBookEntry) string { return e.Van.Model }),
@@ -23,6 +24,10 @@ var stockBook = csvout.New("stock-book.csv", []string{"stock_id"},
 	csvout.OptMoney("margin", func(e pricing.StockBookEntry) data.Opt[data.Money] { return e.Margin }),
 	csvout.OptMoney("vat_due", func(e pricing.StockBookEntry) data.Opt[data.Money] { return e.VATDue }),
 	csvout.List("to_add", func(e pricing.StockBookEntry) []string { return e.ToAdd }),
+	csvout.Text("purchase_source", func(e pricing.StockBookEntry) string { return string(e.Van.PurchaseSource) }),
+	csvout.Text("purchase_invoice", func(e pricing.StockBookEntry) string { return e.Van.PurchaseInvoice }),
+	csvout.Text("sold_to", func(e pricing.StockBookEntry) string { return e.Van.SoldTo }),
+	csvout.Text("sale_invoice", func(e pricing.StockBookEntry) string { return e.Van.SaleInvoice }),
 )
 
 // stockBook walks the vans that the stock book holds.

@@ -27,6 +27,9 @@ func Write(create func(name string) (io.WriteCloser, error), r *night.Result) er
 	return errors.Join(b.file.Write(out), out.Close())
 }
 
+// sheetNames are the sheets of a run's workbook in their order.
+var sheetNames = []string{"Margin", "Totals", "Prices", "Bids", "Stock"}
+
 // book is the workbook while it is made.
 type book struct {
 	file   *excelize.File
@@ -38,7 +41,7 @@ func build(r *night.Result) (*book, error) {
 	b := &book{file: f}
 	margins, prices, bids := rowsOf(r)
 	err := errors.Join(
-		b.prepare(r.AsOf),
+		b.prepare(r.AsOf, "Margin as of "+r.AsOf.String(), sheetNames),
 		writeSheet(b, "Margin", marginColumns(), margins, marginTotals(margins, r.Totals)),
 		writeSheet(b, "Totals", totalColumns(margins), totalRows(r.Totals), nil),
 		writeSheet(b, "Prices", priceColumns(), prices, nil),
@@ -55,20 +58,20 @@ func build(r *night.Result) (*book, error) {
 // prepare sets what belongs to the workbook as a whole. Its times are those of
 // the as-of date: a workbook says when its figures hold, not when a computer
 // ran.
-func (b *book) prepare(asOf data.Date) error {
+func (b *book) prepare(asOf data.Date, title string, sheets []string) error {
 	day := asOf.Time()
 	stamp := day.Format("2006-01-02T15:04:05Z")
 	b.file.SetZipWriter(func(to io.Writer) excelize.ZipWriter { return &sortedZip{to: to, modified: day} })
 	fullCalc := true
 	err := errors.Join(
 		b.file.SetDocProps(&excelize.DocProperties{
-			Title: "Margin as of " + asOf.String(), Creator: "vanwright", LastModifiedBy: "vanwright",
+			Title: title, Creator: "vanwright", LastModifiedBy: "vanwright",
 			Created: stamp, Modified: stamp,
 		}),
 		b.file.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &fullCalc}),
-		b.file.SetSheetName("Sheet1", "Margin"),
+		b.file.SetSheetName("Sheet1", sheets[0]),
 	)
-	for _, name := range []string{"Totals", "Prices", "Bids", "Stock"} {
+	for _, name := range sheets[1:] {
 		_, e := b.file.NewSheet(name)
 		err = errors.Join(err, e)
 	}
