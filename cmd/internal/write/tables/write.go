@@ -76,7 +76,7 @@ var reports = []report{
 	of(prices, "what each van is worth and what to ask", vansWhere(func(v *night.Van) bool { return v.Quote != nil })),
 	of(bids, "what may be bid for each van offered", vansWhere(func(v *night.Van) bool { return v.Bid != nil })),
 	of(margins, "what each van leaves", vansWhere(func(v *night.Van) bool { return v.Margin != nil })),
-	of(StockBook, "the particulars the margin scheme asks for", found.StockBook),
+	of(StockBook, "the particulars the margin scheme asks for", found.stockBook),
 	list(rejects, "rows that were not used, and why", func(f found) []data.Reject { return f.Yard.Rejects }),
 	list(changes, "what differs from the reports before", func(f found) []Change { return f.changed }),
 	of(notTested, "points that nobody tested, and what that may cost", found.untested),
