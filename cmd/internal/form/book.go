@@ -41,6 +41,9 @@ type point struct {
 	Most      float64          `json:"most"`
 	Whole     bool             `json:"whole"`
 	Short     bool             `json:"short"`     // in the short appraisal
+	Damp      bool             `json:"damp"`      // has its places on the map of the body
+	Barred    []string         `json:"barred"`    // equipment with which the limits do not count
+	Answer    string           `json:"answer"`    // the column of vans.csv that answers it; may be blank
 	Positions []offline.Choice `json:"positions"` // none: one reading a van
 	Fitted    []string         `json:"fitted"`    // equipment words; none: every van
 	MayLack   bool             `json:"mayLack"`   // some vans have no such thing, and no equipment word tells
@@ -57,6 +60,10 @@ type step struct {
 	Verdict string  `json:"verdict"`
 	At      float64 `json:"at"`
 }
+
+// shortPoints is how many points the short appraisal has, those of equipment that
+// a van lacks counted too.
+const shortPoints = 40
 
 // walk is the order of the zones: round the van, then through the door, and a
 // drive at the end. Zones of a yard's own book that are not among them come
@@ -78,7 +85,7 @@ func newBook(yard Yard) book {
 		Wheels: offline.Titled(wheelWalk), Kinds: offline.Titled(data.DocumentKinds),
 		Bands: bands(books), Stock: stock(yard.Vans), Models: models(yard.Vans),
 	}
-	short := shortWalk(books)
+	short := appraise.ShortWalk(books, yard.Policy, shortPoints)
 	at := map[string]int{}
 	for _, c := range books.Checkpoints {
 		code := cmp.Or(c.Zone, "elsewhere")
@@ -89,11 +96,12 @@ func newBook(yard Yard) book {
 			b.Zones = append(b.Zones, zone{Code: code, Title: data.Heading(code), Cautions: zoneCautions(code, books.Checkpoints)})
 		}
 		p := newPoint(c, yard.Policy)
-		p.Short = short[c.Code]
+		p.Short = slices.Contains(short, c.Code)
 		b.Zones[i].Points = append(b.Zones[i].Points, p)
 	}
 	slices.SortStableFunc(b.Zones, func(x, y zone) int { return cmp.Compare(place(x.Code), place(y.Code)) })
-	if damp, ok := books.Checkpoint("damp"); ok {
+	if i := slices.IndexFunc(books.Checkpoints, func(c data.Checkpoint) bool { return appraise.IsDampSurvey(c.Code) }); i >= 0 {
+		damp := books.Checkpoints[i]
 		b.Map = newBodyMap(damp.Positions)
 		b.MapWithoutOvercab = newBodyMap(slices.DeleteFunc(slices.Clone(damp.Positions), func(p string) bool { return bodymap.Side(p) == "overcab" }))
 	}
@@ -126,7 +134,8 @@ func newPoint(c data.Checkpoint, policy data.Policy) point {
 	limits := appraise.LimitsOf(&c, &policy)
 	p := point{
 		Code: c.Code, Title: c.Title, Unit: c.Unit, Sign: u.Sign, Least: c.Least.Or(u.Low), Most: c.Most.Or(u.High), Whole: u.Whole,
-		Fitted: c.Fitted, HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: offline.Titled(c.Positions),
+		Fitted: c.Fitted, Damp: appraise.IsDampSurvey(c.Code), Barred: appraise.LimitsBarredBy(c.Code), Answer: appraise.AnsweredBy(c.Code),
+		HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: offline.Titled(c.Positions),
 		Limits: limits.Words(), How: c.How, Caution: c.Caution, MayLack: mayLack(c),
 	}
 	for _, l := range limits.Steps() {

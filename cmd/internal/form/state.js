@@ -20,7 +20,7 @@ const fits = (wanted) => !wanted || wanted.length === 0 || wanted.some(has);
 const applies = (p) => fits(p.fitted);
 const isAbsent = (p) => van.get("absent:" + p.code) === true;
 const asked = (p) => inWalk(p) && !isAbsent(p);
-const isDamp = (p) => p.code === "damp" && p.positions.length > 0;
+const isDamp = (p) => p.damp && p.positions.length > 0;
 const isTwinPoint = (p) => p.positions.some((c) => c.word.endsWith("-inner"));
 
 // inWalk reports whether a point is asked for: those of the short appraisal, and
@@ -60,7 +60,7 @@ function enter(p, place, change) {
 // unread lists the places of a point that nobody read; a point without places
 // gives itself. Damp counts by the side of the body: nobody reads every place.
 function unread(p) {
-  if (p.code === "keys-count" && field("keys")) return [];
+  if (p.answer && field(p.answer)) return [];
   const places = placesOf(p);
   if (places.length === 0) return isRead(readingAt(p, "")) ? [] : [p.title];
   if (!isDamp(p)) return places.filter((c) => !isRead(readingAt(p, c.word))).map((c) => c.title);
@@ -124,11 +124,11 @@ function likely(p, number) {
 }
 
 // judge returns the worst verdict whose limit a value has passed, "sound" where
-// it has passed none, and nothing where the point has no limits. The books'
-// volts are for lead-acid batteries, so others are left to the appraisal.
+// it has passed none, and nothing where the point has no limits, or
+// none that count for this van's equipment.
 function judge(p, text) {
   if (!p.steps || p.steps.length === 0 || text === "") return "";
-  if (p.code === "battery-rest-volts" && (has("battery-lithium") || has("battery-agm"))) return "";
+  if ((p.barred || []).some(has)) return "";
   const day = p.unit === "date" ? text : p.unit === "code" ? madeOn(text) : "";
   const on = field("taken_on") || today();
   if (p.unit === "code" && (day === "" || day > on)) return "";
