@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"iter"
+	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 )
@@ -22,11 +24,21 @@ type Block struct {
 // element that runners take, much against what an element costs.
 const blockBytes = 256 << 10
 
+var yardColumn = csvout.New("yard", nil, csvout.Text("yard", func(yard string) string { return yard }))
+
+// cell is a yard's name as a report writes it.
+func cell(yard string) string {
+	var text strings.Builder
+	_, _ = yardColumn.Write(&text, slices.Values([]string{yard})) // a Builder takes all
+	_, row, _ := strings.Cut(text.String(), "\n")
+	return strings.TrimSuffix(row, "\n")
+}
+
 // blocks turns a yard's report into blocks of the group's. A report of no rows
 // is one block, so that the header gets there.
 func blocks(yard string, report []byte) iter.Seq[Block] {
 	header, rest, _ := bytes.Cut(report, []byte("\n"))
-	before := csvout.Cell(yard) + ","
+	before := cell(yard) + ","
 	next := Block{Yard: yard, Header: "yard," + string(header) + "\n"}
 	return func(yield func(Block) bool) {
 		b := next

@@ -26,9 +26,6 @@ type Key struct {
 // Flag is the key's name as a flag: bid-step of bid_step.
 func (k Key) Flag() string { return strings.ReplaceAll(k.Name, "_", "-") }
 
-// Value is the setting as policy.yaml would spell it.
-func (k Key) Value(p data.Policy) string { return k.show(p) }
-
 // Keys are all keys, in the order in which they are explained.
 var Keys = []Key{
 	decimalKey("vat_rate", "standard rate of VAT, as a fraction", func(p *data.Policy) *decimal.Decimal { return &p.VATRate }),

@@ -45,9 +45,7 @@ func TestMadeFilesAreUpToDate(t *testing.T) {
 
 // made returns the three files that are not written by hand.
 func made(t *testing.T) map[string][]byte {
-	var readings, documents bytes.Buffer
-	readingTable := synth.NewTable(&readings, synth.ReadingsHeader)
-	documentTable := synth.NewTable(&documents, synth.DocumentsHeader)
+	readings, documents := newMaking(t, "readings.csv"), newMaking(t, "documents.csv")
 	storyReadings, storyDocuments := story(t, "readings.csv"), story(t, "documents.csv")
 	vans := vans(t)
 
@@ -59,21 +57,41 @@ func made(t *testing.T) map[string][]byte {
 			Thorough:  row.number(t, 4),
 		}
 		without := strings.Split(row.field(5), ";")
-		addReadings(readingTable, storyReadings, inspection, n)
-		addDocuments(documentTable, storyDocuments, inspection, without, n)
+		addReadings(readings, storyReadings, inspection, n)
+		addDocuments(documents, storyDocuments, inspection, without, n)
 	}
-	for _, err := range []error{readingTable.Flush(), documentTable.Flush()} {
-		if err != nil {
-			t.Fatal(err)
-		}
+	addOrphans(readings, storyReadings, vans)
+	return map[string][]byte{"readings.csv": readings.bytes(), "documents.csv": documents.bytes(), "sales.csv": sales(t)}
+}
+
+// making is a table that is made of ordinary rows and of rows of a story, which
+// stand in it as they were written.
+type making struct {
+	*synth.Table
+	t   *testing.T
+	out *bytes.Buffer
+}
+
+func newMaking(t *testing.T, name string) making {
+	out := new(bytes.Buffer)
+	return making{synth.NewTable(out, name), t, out}
+}
+
+func (m making) asWritten(row string) {
+	m.bytes()
+	m.out.WriteString(row + "\n")
+}
+
+func (m making) bytes() []byte {
+	if err := m.Flush(); err != nil {
+		m.t.Fatal(err)
 	}
-	addOrphans(&readings, storyReadings, vans)
-	return map[string][]byte{"readings.csv": readings.Bytes(), "documents.csv": documents.Bytes(), "sales.csv": sales(t)}
+	return m.out.Bytes()
 }
 
 // addReadings writes what an inspection would ordinarily find, less the points
 // of which the van has a story, and then the story.
-func addReadings(table *synth.Table, stories []line, in synth.Inspection, n int) {
+func addReadings(table making, stories []line, in synth.Inspection, n int) {
 	stories = of(stories, in.Van.StockID)
 	for _, r := range synth.Readings(synth.NewDraws(seed, 1, n), in, nil) {
 		told := slices.ContainsFunc(stories, func(l line) bool {
@@ -84,7 +102,7 @@ func addReadings(table *synth.Table, stories []line, in synth.Inspection, n int)
 		}
 	}
 	for _, l := range stories {
-		table.Raw(l.raw)
+		table.asWritten(l.raw)
 	}
 }
 
@@ -92,7 +110,7 @@ func addReadings(table *synth.Table, stories []line, in synth.Inspection, n int)
 // those of a kind of which it has a story, those that cover, or are, what it is
 // to be without, the leaflets of each appliance and the older yearly tests, which
 // would only fill pages, and those only promised: a promise is a story.
-func addDocuments(table *synth.Table, stories []line, in synth.Inspection, without []string, n int) {
+func addDocuments(table making, stories []line, in synth.Inspection, without []string, n int) {
 	stories = of(stories, in.Van.StockID)
 	tested := false
 	for _, p := range synth.Papers(synth.NewDraws(seed, 2, n), in.Case, in.On, paperShare, nil) {
@@ -108,15 +126,15 @@ func addDocuments(table *synth.Table, stories []line, in synth.Inspection, witho
 		}
 	}
 	for _, l := range stories {
-		table.Raw(l.raw)
+		table.asWritten(l.raw)
 	}
 }
 
 // addOrphans appends the story rows of stock numbers that are not in the yard.
-func addOrphans(out *bytes.Buffer, stories []line, vans map[string]data.Van) {
+func addOrphans(table making, stories []line, vans map[string]data.Van) {
 	for _, l := range stories {
 		if _, ok := vans[l.field(0)]; !ok {
-			out.WriteString(l.raw + "\n")
+			table.asWritten(l.raw)
 		}
 	}
 }
@@ -124,31 +142,28 @@ func addOrphans(out *bytes.Buffer, stories []line, vans map[string]data.Van) {
 // sales writes past sales of the made-up market, with the story rows after the
 // sale they name.
 func sales(t *testing.T) []byte {
-	var out bytes.Buffer
-	table := synth.NewTable(&out, synth.SalesHeader)
+	table := newMaking(t, "sales.csv")
 	spec := synth.NewSpec(1, pastSales, seed, AsOf)
 	stories := story(t, "sales.csv")
 	for n := range pastSales {
 		s := spec.NewSale(new(synth.Draws), n)
 		table.Sale(s)
 		for _, l := range of(stories, s.SaleID) {
-			table.Raw(l.field(1))
+			table.asWritten(l.field(1))
 		}
 	}
-	if err := table.Flush(); err != nil {
-		t.Fatal(err)
-	}
-	return out.Bytes()
+	return table.bytes()
 }
 
 // vans reads as much of vans.csv as the ordinary rows depend on.
 func vans(t *testing.T) map[string]data.Van {
 	vans := map[string]data.Van{}
 	column := map[string]int{}
-	for i, name := range strings.Split(synth.VansHeader, ",") {
+	all := lines(t, "yard/vans.csv")
+	for i, name := range all[0].fields {
 		column[name] = i
 	}
-	for _, l := range lines(t, "yard/vans.csv") {
+	for _, l := range all[1:] {
 		id := l.field(0)
 		mileage, err := strconv.Atoi(l.field(column["mileage"]))
 		if _, again := vans[id]; again || err != nil {
@@ -173,9 +188,9 @@ type line struct {
 	fields []string
 }
 
-func story(t *testing.T, name string) []line { return lines(t, "story/"+name) }
+func story(t *testing.T, name string) []line { return lines(t, "story/"+name)[1:] }
 
-// lines reads a table of one line a row, without its header.
+// lines reads a table of one line a row, its header first.
 func lines(t *testing.T, path string) []line {
 	content, err := os.ReadFile(path)
 	if err != nil {
@@ -190,7 +205,7 @@ func lines(t *testing.T, path string) []line {
 		}
 		list = append(list, line{raw, fields})
 	}
-	return list[1:]
+	return list
 }
 
 func of(list []line, key string) []line {

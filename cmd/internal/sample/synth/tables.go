@@ -1,7 +1,7 @@
 package synth
 
 import (
-	"bufio"
+	"encoding/csv"
 	"io"
 	"strconv"
 	"strings"
@@ -10,92 +10,38 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Table writes one of the yard's input tables, comma separated with LF ends.
+// Table writes one of the yard's input tables, with the columns that package
+// data reads of it. A column that nothing is made up for stays blank.
 type Table struct {
-	out   *bufio.Writer
-	row   []byte
-	first bool
-	err   error // the first one; later rows are dropped
-	Rows  int   // data rows written
+	out    *csv.Writer
+	column map[string]int
+	row    []string
+	err    error // the first one; later rows are dropped
+	Rows   int   // data rows written
 }
 
-// NewTable writes the header and returns the table.
-func NewTable(w io.Writer, header string) *Table {
-	t := &Table{out: bufio.NewWriterSize(w, 64<<10), row: make([]byte, 0, 1024)}
-	_, t.err = t.out.WriteString(header + "\n")
+// NewTable writes the header of a table such as vans.csv and returns the table.
+func NewTable(w io.Writer, name string) *Table {
+	columns := data.Columns(name)
+	t := &Table{out: csv.NewWriter(w), column: map[string]int{}, row: make([]string, len(columns))}
+	for i, c := range columns {
+		t.column[c.Name] = i
+		t.row[i] = c.Name
+	}
+	t.err = t.out.Write(t.row)
 	return t
 }
 
-// The headers of the tables, in the order that their writers below keep.
-const (
-	VansHeader = "stock_id,reg,vin,maker,model,body,chassis,fuel,gearbox,first_registered,mileage," +
-		"berths,belts,length_mm,max_mass_kg,running_mass_kg,front_axle_kg,rear_axle_kg,keepers,keys," +
-		"site,source,vat,status,cost,acquired,listed,asking,sold_on,sold_price,guide,finance_owed," +
-		"promised_on,salvage,imported,equipment"
-	ReadingsHeader  = "stock_id,taken_on,inspector,checkpoint,position,value,unit,verdict,note"
-	DocumentsHeader = "stock_id,kind,dated,mileage,evidence,covers,held,expires,note"
-	SalesHeader     = "sale_id,maker,model,body,chassis,gearbox,first_registered,mileage,berths,length_mm," +
-		"grade,listed,asking,sold_on,sold_price,vat"
-	TeamHeader     = "technician,skills,mon,tue,wed,thu,fri,sat,sun"
-	BaysHeader     = "bay,kind,count"
-	AbsenceHeader  = "technician,from,to"
-	ProgressHeader = "stock_id,job,state,hours_spent,done_on,technician"
-)
+// cells are a row: the names of its columns, each before its text.
+type cells []string
 
-func (t *Table) begin() { t.row, t.first = t.row[:0], true }
-
-func (t *Table) text(s string) {
-	t.comma()
-	if !strings.ContainsAny(s, ",\"\r\n") {
-		t.row = append(t.row, s...)
-		return
+func (t *Table) write(row cells) {
+	clear(t.row)
+	for i := 0; i < len(row); i += 2 {
+		t.row[t.column[row[i]]] = row[i+1]
 	}
-	t.row = append(t.row, '"')
-	t.row = append(t.row, strings.ReplaceAll(s, `"`, `""`)...)
-	t.row = append(t.row, '"')
-}
-
-func (t *Table) comma() {
-	if !t.first {
-		t.row = append(t.row, ',')
-	}
-	t.first = false
-}
-
-func (t *Table) number(n int) {
-	t.comma()
-	t.row = strconv.AppendInt(t.row, int64(n), 10)
-}
-
-func (t *Table) maybe(n data.Opt[int]) {
-	if t.comma(); n.Known {
-		t.row = strconv.AppendInt(t.row, int64(n.Value), 10)
-	}
-}
-
-func (t *Table) money(m data.Opt[data.Money]) {
-	if t.comma(); m.Known {
-		t.row = append(t.row, m.Value.String()...)
-	}
-}
-
-func (t *Table) hours(h float64) {
-	t.comma()
-	t.row = strconv.AppendFloat(t.row, h, 'f', -1, 64)
-}
-
-func (t *Table) date(d data.Date) {
-	if t.comma(); !d.IsZero() {
-		t.row = d.Time().AppendFormat(t.row, time.DateOnly)
-	}
-}
-
-func (t *Table) words(list []string) { t.text(strings.Join(list, ";")) }
-
-func (t *Table) end() {
-	t.row = append(t.row, '\n')
 	if t.err == nil {
-		_, t.err = t.out.Write(t.row)
+		t.err = t.out.Write(t.row)
 	}
 	t.Rows++
 }
@@ -105,136 +51,108 @@ func (t *Table) Flush() error {
 	if t.err != nil {
 		return t.err
 	}
-	return t.out.Flush()
+	t.out.Flush()
+	return t.out.Error()
 }
+
+func number(n int) string { return strconv.Itoa(n) }
+
+func maybe(n data.Opt[int]) string {
+	if !n.Known {
+		return ""
+	}
+	return number(n.Value)
+}
+
+func money(m data.Opt[data.Money]) string {
+	if !m.Known {
+		return ""
+	}
+	return m.Value.String()
+}
+
+func hours(h float64) string { return strconv.FormatFloat(h, 'f', -1, 64) }
+
+func date(d data.Date) string {
+	if d.IsZero() {
+		return ""
+	}
+	return d.String()
+}
+
+func words(list []string) string { return strings.Join(list, ";") }
 
 // Van writes a row of vans.csv.
 func (t *Table) Van(v data.Van) {
-	t.begin()
-	for _, s := range []string{v.StockID, v.Reg, v.VIN, v.Maker, v.Model, string(v.Body), v.Chassis, v.Fuel, v.Gearbox} {
-		t.text(s)
+	imported := "no"
+	if v.Imported {
+		imported = "yes"
 	}
-	t.date(v.FirstRegistered)
-	t.number(v.Mileage)
-	for _, n := range []data.Opt[int]{v.Berths, v.Belts, v.LengthMM, v.MaxMassKg, v.RunningMassKg,
-		v.FrontAxleKg, v.RearAxleKg, v.Keepers, v.Keys} {
-		t.maybe(n)
-	}
-	for _, s := range []string{v.Site, string(v.PurchaseSource), string(v.VAT), string(v.Status)} {
-		t.text(s)
-	}
-	t.money(v.Cost)
-	t.date(v.Acquired)
-	t.date(v.Listed)
-	t.money(v.Asking)
-	t.date(v.SoldOn)
-	t.money(v.SoldPrice)
-	t.money(v.Guide)
-	t.money(v.FinanceOwed)
-	t.date(v.PromisedOn)
-	t.text(v.Salvage)
-	t.text(map[bool]string{true: "yes", false: "no"}[v.Imported])
-	t.words(v.Equipment)
-	t.end()
+	t.write(cells{
+		"stock_id", v.StockID, "reg", v.Reg, "vin", v.VIN, "maker", v.Maker, "model", v.Model, "body", string(v.Body),
+		"chassis", v.Chassis, "fuel", v.Fuel, "gearbox", v.Gearbox, "first_registered", date(v.FirstRegistered),
+		"mileage", number(v.Mileage), "berths", maybe(v.Berths), "belts", maybe(v.Belts), "length_mm", maybe(v.LengthMM),
+		"max_mass_kg", maybe(v.MaxMassKg), "running_mass_kg", maybe(v.RunningMassKg), "front_axle_kg", maybe(v.FrontAxleKg),
+		"rear_axle_kg", maybe(v.RearAxleKg), "keepers", maybe(v.Keepers), "keys", maybe(v.Keys), "site", v.Site,
+		"source", string(v.PurchaseSource), "vat", string(v.VAT), "status", string(v.Status), "cost", money(v.Cost),
+		"acquired", date(v.Acquired), "listed", date(v.Listed), "asking", money(v.Asking), "sold_on", date(v.SoldOn),
+		"sold_price", money(v.SoldPrice), "guide", money(v.Guide), "finance_owed", money(v.FinanceOwed),
+		"promised_on", date(v.PromisedOn), "salvage", v.Salvage, "imported", imported, "equipment", words(v.Equipment),
+	})
 }
 
 // Reading writes a row of readings.csv.
 func (t *Table) Reading(r data.Reading) {
-	t.begin()
-	t.text(r.StockID)
-	t.date(r.TakenOn)
-	t.text(r.Inspector)
-	t.text(r.Checkpoint)
-	t.text(r.Position)
-	t.text(r.Value)
-	t.text(r.Unit)
-	t.text(r.Verdict.String())
-	t.text(r.Note)
-	t.end()
+	t.write(cells{
+		"stock_id", r.StockID, "taken_on", date(r.TakenOn), "inspector", r.Inspector, "checkpoint", r.Checkpoint,
+		"position", r.Position, "value", r.Value, "unit", r.Unit, "verdict", r.Verdict.String(), "note", r.Note,
+	})
 }
 
 // Document writes a row of documents.csv.
 func (t *Table) Document(p data.Document) {
-	t.begin()
-	t.text(p.StockID)
-	t.text(p.Kind)
-	t.date(p.Dated)
-	t.maybe(p.Mileage)
-	t.text(p.Evidence)
-	t.words(p.Covers)
-	t.text(p.Held)
-	t.date(p.Expires)
-	t.text(p.Note)
-	t.end()
+	t.write(cells{
+		"stock_id", p.StockID, "kind", p.Kind, "dated", date(p.Dated), "mileage", maybe(p.Mileage), "evidence", p.Evidence,
+		"covers", words(p.Covers), "held", p.Held, "expires", date(p.Expires), "note", p.Note,
+	})
 }
 
 // Sale writes a row of sales.csv.
 func (t *Table) Sale(s data.Sale) {
-	t.begin()
-	for _, word := range []string{s.SaleID, s.Maker, s.Model, string(s.Body), s.Chassis, s.Gearbox} {
-		t.text(word)
-	}
-	t.date(s.FirstRegistered)
-	t.number(s.Mileage)
-	t.maybe(s.Berths)
-	t.maybe(s.LengthMM)
-	t.maybe(s.Grade)
-	t.date(s.Listed)
-	t.money(s.Asking)
-	t.date(s.SoldOn)
-	t.money(s.SoldPrice)
-	t.text(string(s.VAT))
-	t.end()
+	t.write(cells{
+		"sale_id", s.SaleID, "maker", s.Maker, "model", s.Model, "body", string(s.Body), "chassis", s.Chassis,
+		"gearbox", s.Gearbox, "first_registered", date(s.FirstRegistered), "mileage", number(s.Mileage),
+		"berths", maybe(s.Berths), "length_mm", maybe(s.LengthMM), "grade", maybe(s.Grade), "listed", date(s.Listed),
+		"asking", money(s.Asking), "sold_on", date(s.SoldOn), "sold_price", money(s.SoldPrice), "vat", string(s.VAT),
+	})
 }
 
 // Technician writes a row of team.csv.
 func (t *Table) Technician(p data.Technician) {
-	t.begin()
-	t.text(p.Name)
-	t.words(p.Skills)
-	for i := range 7 {
-		t.hours(p.HoursOn(time.Weekday((i + 1) % 7)))
+	row := cells{"technician", p.Name, "skills", words(p.Skills)}
+	for day := time.Sunday; day <= time.Saturday; day++ {
+		row = append(row, strings.ToLower(day.String()[:3]), hours(p.HoursOn(day)))
 	}
-	t.end()
+	t.write(row)
 }
 
 // Bay writes a row of bays.csv.
 func (t *Table) Bay(b data.Bay) {
-	t.begin()
-	t.text(b.Name)
-	t.text(b.Kind)
-	t.number(b.Count)
-	t.end()
+	t.write(cells{"bay", b.Name, "kind", b.Kind, "count", number(b.Count)})
 }
 
 // Absence writes a row of absence.csv.
 func (t *Table) Absence(a data.Absence) {
-	t.begin()
-	t.text(a.Technician)
-	t.date(a.From)
-	t.date(a.To)
-	t.end()
+	t.write(cells{"technician", a.Technician, "from", date(a.From), "to", date(a.To)})
 }
 
 // Progress writes a row of progress.csv.
 func (t *Table) Progress(p data.Progress) {
-	t.begin()
-	t.text(p.StockID)
-	t.text(p.Job)
-	t.text(string(p.State))
-	if p.HoursSpent.Known {
-		t.hours(p.HoursSpent.Value)
-	} else {
-		t.comma()
+	row := cells{
+		"stock_id", p.StockID, "job", p.Job, "state", string(p.State), "done_on", date(p.DoneOn), "technician", p.Technician,
 	}
-	t.date(p.DoneOn)
-	t.text(p.Technician)
-	t.end()
-}
-
-// Raw writes a row that is already in the form of the table.
-func (t *Table) Raw(row string) {
-	t.begin()
-	t.row = append(t.row, row...)
-	t.end()
+	if p.HoursSpent.Known {
+		row = append(row, "hours_spent", hours(p.HoursSpent.Value))
+	}
+	t.write(row)
 }

@@ -124,8 +124,8 @@ func (s Spec) bays() []data.Bay {
 
 // absences gives each person a week off in the coming months and everybody one
 // day.
-func (s Spec) absences(d *Draws, team []data.Technician) []data.Absence {
-	d.reset(s.Seed, streamWorkshop, 0)
+func (s Spec) absences(team []data.Technician) []data.Absence {
+	d := NewDraws(s.Seed, streamWorkshop, 0)
 	stocktaking := s.AsOf.AddDays(25)
 	list := []data.Absence{{From: stocktaking, To: stocktaking}}
 	for _, t := range team {

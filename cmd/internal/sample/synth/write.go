@@ -48,24 +48,24 @@ func WriteTo(ctx context.Context, create func(name string) (io.Writer, error), s
 	}
 	var tables []*Table
 	var err error
-	open := func(name, header string) *Table {
+	open := func(name string) *Table {
 		w, e := create(name)
 		if e != nil {
 			err = errors.Join(err, fmt.Errorf("create %s: %w", name, e))
 			w = io.Discard
 		}
-		t := NewTable(w, header)
+		t := NewTable(w, name)
 		tables = append(tables, t)
 		return t
 	}
-	vans := open("vans.csv", VansHeader)
-	readings := open("readings.csv", ReadingsHeader)
-	documents := open("documents.csv", DocumentsHeader)
-	progress := open("progress.csv", ProgressHeader)
-	sales := open("sales.csv", SalesHeader)
-	team := open("team.csv", TeamHeader)
-	bays := open("bays.csv", BaysHeader)
-	absence := open("absence.csv", AbsenceHeader)
+	vans := open("vans.csv")
+	readings := open("readings.csv")
+	documents := open("documents.csv")
+	progress := open("progress.csv")
+	sales := open("sales.csv")
+	team := open("team.csv")
+	bays := open("bays.csv")
+	absence := open("absence.csv")
 	if err != nil {
 		return Counts{}, err
 	}
@@ -89,7 +89,7 @@ func WriteTo(ctx context.Context, create func(name string) (io.Writer, error), s
 	for _, b := range s.bays() {
 		bays.Bay(b)
 	}
-	for _, a := range s.absences(d, people) {
+	for _, a := range s.absences(people) {
 		absence.Absence(a)
 	}
 	for _, t := range tables {

@@ -44,9 +44,6 @@ func New[R any](name string, key []string, columns ...Column[R]) Table[R] {
 // Name returns the file's name, as in jobs.csv.
 func (t Table[R]) Name() string { return t.name }
 
-// Key returns the columns by which rows are told apart and sorted.
-func (t Table[R]) Key() []string { return slices.Clone(t.key) }
-
 // Header returns the columns' names in their order.
 func (t Table[R]) Header() []string {
 	names := make([]string, len(t.columns))

@@ -28,10 +28,6 @@ var asks = func() (table [256]uint8) {
 	return table
 }()
 
-// Cell returns s as a Text column writes it, for a row that is put together
-// from the text of others.
-func Cell(s string) string { return string(appendText(nil, s)) }
-
 // appendText appends s as one field, cleaned, guarded and quoted.
 func appendText(text []byte, s string) []byte {
 	if s == "" {

@@ -171,8 +171,8 @@ func (p *frontPage) vans(s *site) {
 // settings lists the policy in force, as its keys are spelt.
 func (s *site) settings() []fact {
 	var all []fact
-	for _, k := range policyfile.Keys {
-		all = append(all, fact{k.Name, k.Value(s.Policy)})
+	for _, k := range policyfile.InForce(s.Policy) {
+		all = append(all, fact{k.Name, k.Value})
 	}
 	return all
 }
