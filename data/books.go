@@ -49,6 +49,17 @@ func (b *Books) Part(code string) (Part, bool) {
 	return b.Parts[i], true
 }
 
+// WithParts returns books whose parts are what change makes of them; the code of
+// a part stays. b is not changed.
+func (b *Books) WithParts(change func(Part) Part) *Books {
+	changed := *b
+	changed.Parts = make([]Part, len(b.Parts))
+	for i, p := range b.Parts {
+		changed.Parts[i] = change(p)
+	}
+	return &changed
+}
+
 //go:embed books/*.csv
 var builtIn embed.FS
 

@@ -36,6 +36,9 @@ type LoadOptions struct {
 	// passed over unread, and counted as skipped. So are digests of files. What
 	// is read of the other vans is the same.
 	Unsold bool
+	// LatestSold is how many of the vans sold last are not left out all the same:
+	// those whose record teaches (see LatestSold).
+	LatestSold int
 	// LatestSales is how many sales are wanted, the latest by the day on which
 	// they were listed, and all those listed from SalesSince on, where that is
 	// known; more may be read. 0 or less: all.
@@ -186,15 +189,34 @@ func (l *loader) vans(ctx context.Context) error {
 	return nil
 }
 
-// unsold lists the stock_ids of vans that are not sold, in lower case.
+// unsold lists the stock_ids of vans that are not sold, or were sold among the
+// last ones that are wanted, in lower case.
 func (l *loader) unsold() map[string]bool {
 	ids := map[string]bool{}
+	since := LatestSold(l.y.Vans, l.o.LatestSold)
 	for i := range l.y.Vans {
-		if v := &l.y.Vans[i]; v.Status != Sold {
+		if v := &l.y.Vans[i]; v.Status != Sold || !since.IsZero() && v.SoldOn >= since {
 			ids[strings.ToLower(v.StockID)] = true
 		}
 	}
 	return ids
+}
+
+// LatestSold is the day from which on the n vans sold last were sold, or all of
+// them where there are fewer; those of one day belong together. It is unknown
+// where n is 0 or none was sold.
+func LatestSold(vans []Van, n int) Date {
+	var days []Date
+	for i := range vans {
+		if vans[i].Status == Sold && !vans[i].SoldOn.IsZero() {
+			days = append(days, vans[i].SoldOn)
+		}
+	}
+	if n <= 0 || len(days) == 0 {
+		return 0
+	}
+	slices.Sort(days)
+	return days[max(0, len(days)-n)]
 }
 
 // rest reads the other tables side by side. Each task writes to its own fields,

@@ -25,7 +25,7 @@ var titles = map[string]string{
 	"mot": "MOT", "registration": "V5C", "recall": "recall notice", "other": "other paper", "first-mot": "first MOT",
 	"electrics": "230 V electrics", "gas": "gas",
 	// flags of margin.csv
-	"salvage-no-retail": "write-off, no retail price", "margin-scheme-barred": "barred from the margin scheme",
+	"unsafe": "unsafe, not to be handed over", "salvage-no-retail": "write-off, no retail price", "margin-scheme-barred": "barred from the margin scheme",
 	"vat-scheme-in-doubt": "VAT scheme in doubt", "vat-scheme-assumed": "VAT scheme not recorded",
 	"cost-unknown": "purchase price not recorded", "no-price": "no price", "finance-owed": "finance owed",
 	"below-cost": "sells at a loss", "below-target": "below target profit", "over-age": "over age",

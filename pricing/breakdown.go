@@ -9,10 +9,11 @@ import (
 // SaleTerms is one van bought at Cost and sold at Price: what Breakdown needs to know.
 type SaleTerms struct {
 	VATTreatment VATTreatment
-	Price        data.Money // VAT inside
-	Cost         data.Money // as paid or bid, VAT inside where InputVAT
-	Prep         data.Money // ex VAT
-	Days         int        // from purchase to sale
+	Price        data.Money           // VAT inside
+	Cost         data.Money           // as paid or bid, VAT inside where InputVAT
+	Prep         data.Money           // ex VAT
+	Days         int                  // from purchase to sale
+	Claims       data.Opt[data.Money] // warranty as paid, where that is known; the policy's otherwise
 }
 
 // ProfitBreakdown is where the price of one van goes. Every amount is in pence and
@@ -40,7 +41,7 @@ func Breakdown(s SaleTerms, policy data.Policy) ProfitBreakdown {
 		VAT:      data.Pence(s.VATTreatment.OutputVAT(s.Price, s.Cost, policy)),
 		Cost:     data.Pence(s.VATTreatment.NetCost(s.Cost, policy)),
 		Prep:     data.Pence(s.Prep),
-		Warranty: data.Pence(policy.WarrantyCost),
+		Warranty: data.Pence(s.Claims.Or(policy.WarrantyCost)),
 		Holding:  Holding(s.Days, s.VATTreatment.NetCost(s.Cost, policy), policy),
 		Selling:  data.Pence(policy.SellingCost),
 	}

@@ -17,6 +17,7 @@ type Flag string
 
 // The flags, in the order in which they are listed.
 const (
+	Unsafe        Flag = "unsafe"
 	NoRetail      Flag = "salvage-no-retail"
 	SchemeBarred  Flag = "margin-scheme-barred"
 	SchemeInDoubt Flag = "vat-scheme-in-doubt"
@@ -53,6 +54,7 @@ func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []
 			out = append(out, f)
 		}
 	}
+	when(!sold && len(a.Stops()) > 0, Unsafe)
 	when(t.NoRetail, NoRetail)
 	when(v.VAT == data.MarginScheme && len(t.Barred) > 0, SchemeBarred)
 	when(t.Margin && (fromTrade(v) || invoiceShowsVAT(v, papers)), SchemeInDoubt)

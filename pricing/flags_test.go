@@ -18,11 +18,12 @@ import (
 func TestFlags(t *testing.T) {
 	asOf := data.NewDate(2026, 3, 9)
 	type unit struct {
-		van   data.Van
-		quote Quote
-		jobs  []prep.Job
-		paper appraise.Papers
-		docs  []data.Document
+		van      data.Van
+		quote    Quote
+		jobs     []prep.Job
+		paper    appraise.Papers
+		findings []appraise.Finding
+		docs     []data.Document
 	}
 	some := func(s string) data.Opt[data.Money] { return data.Some(pounds(s)) }
 	invoice := func(note string, dated data.Date) []data.Document {
@@ -73,6 +74,7 @@ func TestFlags(t *testing.T) {
 		{"hours not begun", func(c *unit) { c.jobs = job("0", "13.3") }, nil},
 		{"no registration paper", func(c *unit) { c.paper.Missing = []string{"registration"} }, []Flag{PaperBlocks}},
 		{"test certificate ended yesterday", func(c *unit) { c.paper.MOTExpires = asOf.AddDays(-1) }, []Flag{PaperBlocks}},
+		{"an unsafe point that nothing has lifted", func(c *unit) { c.findings = []appraise.Finding{{Stops: true}} }, []Flag{Unsafe}},
 		{"sold: stock and papers no longer matter", func(c *unit) {
 			c.van.Status, c.van.SoldOn, c.van.SoldPrice = data.Sold, asOf, some("40000")
 			c.van.Acquired = asOf.AddDays(-130)
@@ -95,7 +97,7 @@ func TestFlags(t *testing.T) {
 			if c.quote.Price.Known { // a cheap van of which 700 is wanted
 				policy.TargetProfitMin = decimal.Zero
 			}
-			if got := Margin(appraise.Assessment{Van: c.van, Papers: c.paper}, c.docs, c.jobs, c.quote, policy, asOf).Flags; !slices.Equal(got, tt.want) {
+			if got := Margin(appraise.Assessment{Van: c.van, Papers: c.paper, Findings: c.findings}, c.docs, c.jobs, nil, c.quote, policy, asOf).Flags; !slices.Equal(got, tt.want) {
 				t.Errorf("got %v, want %v", got, tt.want)
 			}
 		})

@@ -33,9 +33,10 @@ type MarginRow struct {
 	Flags      []Flag
 }
 
-// Margin works out one van that is in hand or sold. quote is ignored for a sold
-// van.
-func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
+// Margin works out one van that is in hand or sold. costs are what was paid for
+// it beside its price, which replaces what was estimated. quote is ignored for a
+// sold van.
+func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, costs []data.Cost, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
 	v := a.Van
 	t := VATTreatmentOf(v)
 	row := MarginRow{Van: v}
@@ -58,7 +59,8 @@ func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quot
 		VATTreatment: t,
 		Price:        row.Price.Value,
 		Cost:         v.Cost.Value,
-		Prep:         prep.Total(jobs),
+		Prep:         prepPaid(jobs, costs),
+		Claims:       claims(v, costs),
 		Days:         row.DaysHeld + row.DaysToSell,
 	}
 	row.Breakdown = Breakdown(sale, policy)
@@ -71,6 +73,38 @@ func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, quot
 	}
 	row.Flags = flags(row, a, papers, jobs, quote, policy, asOf)
 	return row
+}
+
+// prepPaid is what preparation comes to, ex VAT: parts that were paid for stand in
+// place of those estimated for the jobs that are begun or done; work sent out,
+// transport and whatever else was paid come on top.
+func prepPaid(jobs []prep.Job, costs []data.Cost) data.Money {
+	sum, partsPaid := prep.Total(jobs), false
+	for _, c := range costs {
+		switch c.Kind {
+		case data.PartsCost:
+			partsPaid = true
+			sum = sum.Add(c.Amount)
+		case data.SubletCost, data.TransportCost, data.OtherCost:
+			sum = sum.Add(c.Amount)
+		}
+	}
+	for _, j := range jobs {
+		if partsPaid && (j.State == data.JobDone || j.State == data.JobStarted) {
+			sum = sum.Sub(j.PartsCost)
+		}
+	}
+	return sum
+}
+
+// claims is what a sold van's warranty has cost; unknown where nothing is recorded.
+func claims(v data.Van, costs []data.Cost) (sum data.Opt[data.Money]) {
+	for _, c := range costs {
+		if v.Status == data.Sold && c.Kind == data.WarrantyClaim {
+			sum = data.Some(sum.Value.Add(c.Amount))
+		}
+	}
+	return sum
 }
 
 // priceOf picks the price a margin is worked out from.

@@ -56,6 +56,7 @@ type Market struct {
 	milesPerYear float64
 	grade        data.Opt[int]
 	buyers       buyers
+	level        Level // of our own sales against all
 	points       *forecast.Points
 	models       map[[2]string]int
 	makers       map[string]int
@@ -72,7 +73,7 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	sales = latestSales(sales, MostSales, SalesSince(asOf))
 	m := &Market{
 		policy: policy, asOf: asOf,
-		milesPerYear: usualMileage(sales), grade: usualGrade(sales), buyers: learnPaid(sales),
+		milesPerYear: usualMileage(sales), grade: usualGrade(sales), buyers: learnPaid(sales), level: Level{Factor: 1},
 		points: forecast.NewPoints(forecastPoints, int64(policy.Seed)),
 		models: map[[2]string]int{}, makers: map[string]int{},
 	}
@@ -187,8 +188,9 @@ func (m *Market) value(q *Quote, grounds bool) {
 		return
 	}
 	q.Method, q.modelled = "sales", p.Value
-	q.setMarket(p.Value, math.Log(p.High/p.Value), p.LogSD)
-	q.Low, q.High = data.Some(data.Estimate(p.Low)), data.Some(data.Estimate(p.High))
+	level := m.level.Factor
+	q.setMarket(level*p.Value, math.Log(p.High/p.Value), p.LogSD)
+	q.Low, q.High = data.Some(data.Estimate(level*p.Low)), data.Some(data.Estimate(level*p.High))
 	q.SameModelSales = m.models[[2]string{q.Van.Maker, q.Van.Model}]
 	switch {
 	case q.SameModelSales > 0:
@@ -236,7 +238,7 @@ func (m *Market) explain(q *Quote, row hedonic.Row) {
 		log += t.LogEffect
 		upTo := data.Estimate(min(math.Exp(log), mostWorth))
 		if i == len(terms)-1 {
-			upTo = q.Market.Value
+			upTo = data.Estimate(q.modelled)
 		}
 		name := t.Name
 		if i == 0 {
@@ -244,5 +246,8 @@ func (m *Market) explain(q *Quote, row hedonic.Row) {
 		}
 		q.Explained = append(q.Explained, Effect{What: name, Pounds: upTo.Sub(shown)})
 		shown = upTo
+	}
+	if rest := q.Market.Value.Sub(shown); !rest.IsZero() {
+		q.Explained = append(q.Explained, Effect{What: "our own sales against the market", Pounds: rest})
 	}
 }

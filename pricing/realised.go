@@ -70,6 +70,10 @@ func Realise(done []SoldVan, sales []data.Sale, policy data.Policy) ([]PriceChec
 		sales = slices.Clone(sales)
 		slices.SortStableFunc(sales, bySaleID)
 	}
+	ours := map[string]bool{}
+	for i := range done {
+		ours[done[i].Van.StockID] = true
+	}
 	var months []MonthRealised
 	known := make([]*data.Sale, 0, len(sales))
 	for start := 0; start < len(outcomes); {
@@ -79,6 +83,7 @@ func Realise(done []SoldVan, sales []data.Sale, policy data.Policy) ([]PriceChec
 		}
 		month := outcomes[start:end]
 		market := NewMarket(knownBefore(sales, month[0].Month, known), month[0].Month, policy)
+		market.LearnLevel(func(saleID string) bool { return ours[saleID] })
 		for i := range month {
 			month[i].compare(market)
 		}

@@ -41,6 +41,7 @@ var timedBodies = []data.Body{data.PanelVan, data.RisingRoof, data.Overcab, data
 // timing is the Weibull model of days on sale.
 type timing struct {
 	model  *survival.AFT
+	sold   int       // dated sales that taught it; 0 for the prior as stated
 	note   string    // why the prior was called in; blank where the sales decide
 	hazard []float64 // see cumulative
 }
@@ -143,7 +144,7 @@ func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 			effectSD = heldEffectSD
 			why = "effect of price on days to sell: a trade assumption, the sales alone point the wrong way"
 		case alone.StdErr[1] <= priorEffectSD:
-			return timing{model: alone}
+			return timing{model: alone, sold: sold}
 		default:
 			why += " are too few to tell"
 		}
@@ -152,7 +153,7 @@ func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 	if err != nil || leant.Coef[1] <= 0 {
 		return stated("days to sell: a trade assumption, too few dated past sales")
 	}
-	return timing{model: leant, note: why}
+	return timing{model: leant, sold: sold, note: why}
 }
 
 // thin keeps at most a number of a list, evenly spread over it. Which are kept

@@ -45,7 +45,7 @@ func TestAnUnsafePointNamesItsWorkAndWhoBeganIt(t *testing.T) {
 	v := van("A1", data.Preparing)
 	hose := &data.Checkpoint{Title: "Gas hose"}
 	v.Assessment.Findings = []appraise.Finding{
-		{Checkpoint: hose, Verdict: data.Unsafe, Job: "gas-hose"}, {Checkpoint: hose, Verdict: data.Unsafe, Job: "gas-hose"},
+		{Checkpoint: hose, Verdict: data.Unsafe, Stops: true, Job: "gas-hose"}, {Checkpoint: hose, Verdict: data.Unsafe, Stops: true, Job: "gas-hose"},
 		{Checkpoint: &data.Checkpoint{Title: "Blind"}, Verdict: data.Defect, Job: "blind"},
 	}
 	v.Jobs = []prep.Job{
@@ -56,7 +56,7 @@ func TestAnUnsafePointNamesItsWorkAndWhoBeganIt(t *testing.T) {
 	if len(things) != 1 || !things[0].Pounds.Value.Equal(pounds(52)) || things[0].Due != today || things[0].Who != "Ann" {
 		t.Errorf("got %+v", things)
 	}
-	want(t, one(v, prep.Plan{}), "unsafe Ann: found unsafe, do not hand over, drive or use: Gas hose")
+	want(t, one(v, prep.Plan{}), "unsafe Ann: unsafe, do not hand over, drive or use: Gas hose")
 }
 
 func TestAPromiseIsWarnedOfWhenItMayNotBeKept(t *testing.T) {

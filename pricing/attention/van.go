@@ -33,18 +33,21 @@ func (l *list) van(v *Van, row *prep.QueueRow) {
 }
 
 func (l *list) unsafe(v *Van) {
+	stops := v.Assessment.Stops()
+	if len(stops) == 0 {
+		return
+	}
 	var points []string
 	asks := map[string]bool{}
-	for _, f := range v.Assessment.Findings {
-		if f.Verdict == data.Unsafe {
-			asks[f.Job] = true
-			if !slices.Contains(points, f.Title) {
-				points = append(points, f.Title)
-			}
+	for _, f := range stops {
+		title := f.Title
+		if !f.MendedOn.IsZero() {
+			title += " (mended, to be read again)"
 		}
-	}
-	if len(points) == 0 {
-		return
+		asks[f.Job] = asks[f.Job] || f.MendedOn.IsZero()
+		if !slices.Contains(points, title) {
+			points = append(points, title)
+		}
 	}
 	cost, who := data.Money{}, Workshop
 	for _, j := range v.Jobs {
@@ -55,11 +58,14 @@ func (l *list) unsafe(v *Van) {
 			}
 		}
 	}
-	l.add(Thing{
+	t := Thing{
 		StockID: v.StockID, Kind: Unsafe, Due: l.asOf, Who: who,
-		What:   "found unsafe, do not hand over, drive or use: " + strings.Join(points, ", "),
-		Pounds: data.Some(cost), Meaning: "work asked for",
-	})
+		What: "unsafe, do not hand over, drive or use: " + strings.Join(points, ", "),
+	}
+	if cost.IsPositive() {
+		t.Pounds, t.Meaning = data.Some(cost), "work asked for"
+	}
+	l.add(t)
 }
 
 func (l *list) bid(v *Van) {

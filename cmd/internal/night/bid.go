@@ -11,10 +11,11 @@ import (
 	"github.com/vanwright/vanwright/pricing"
 )
 
-// BidOptions are those of data.Load for the bid for one van: what is sold counts
-// only as a past sale, and only the sales that teach today's prices are read.
+// BidOptions are those of data.Load for the bid for one van: what was sold
+// counts as a past sale, the vans sold last also by the defects that came to light,
+// and only the sales that teach today's prices are read.
 func BidOptions(asOf data.Date) data.LoadOptions {
-	return data.LoadOptions{Unsold: true, LatestSales: pricing.MostSales, SalesSince: pricing.SalesSince(asOf)}
+	return data.LoadOptions{Unsold: true, LatestSold: prep.RecordVans, LatestSales: pricing.MostSales, SalesSince: pricing.SalesSince(asOf)}
 }
 
 // LoadForBid reads of a yard what the bid for one van needs, or all of it, where
@@ -44,13 +45,19 @@ func BidFor(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.
 	if van.Status != data.Offered {
 		van.Status, van.Cost = data.Offered, data.Opt[data.Money]{}
 	}
+	if err := r.learnSupply(ctx, workers); err != nil {
+		return nil, nil, err
+	}
 	err = parallel.Do(ctx, workers,
 		func() error { return r.learnPrices(ctx, workers) },
 		func() error {
 			if err := r.appraiseVans(ctx, workers); err != nil {
 				return err
 			}
-			return r.learnHours(ctx, workers)
+			if err := r.learnHours(ctx, workers); err != nil {
+				return err
+			}
+			return r.learnDefects(ctx, workers)
 		},
 	)
 	if err != nil {

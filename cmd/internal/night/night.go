@@ -34,8 +34,10 @@ func Run(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 		name  string
 		tasks []task
 	}{
+		{"learn what parts cost and when they come", []task{r.learnSupply}},
 		{"appraise the vans and learn prices", []task{r.appraiseVans, r.learnPrices}},
 		{"learn hours from finished jobs", []task{r.learnHours}},
+		{"learn how often defects hide", []task{r.learnDefects}},
 		{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
 		{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
 		{"bid, and price from the day a van is ready", []task{r.bid}},
@@ -49,7 +51,7 @@ func Run(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 			return nil, fmt.Errorf("%s: %w", step.name, err)
 		}
 	}
-	r.Yard = withoutReadings(yard)
+	r.Yard = withoutReadings(r.Yard)
 	return r, nil
 }
 

@@ -21,11 +21,13 @@ type Result struct {
 	Market   *pricing.Market
 	Workshop prep.Workshop
 	Learnt   prep.Calibration // from jobs that are done
+	Record   pricing.Record   // all that the yard's own record taught
 	Plan     prep.Plan
 	Outcomes []pricing.PriceCheck    // vans sold beside what would have been advised for them, by stock_id
 	Months   []pricing.MonthRealised // the same by month
 	Totals   []pricing.Total         // of the margins, by body, site and source
 	ToDo     []attention.Thing       // what somebody should do today, by rank
+	costing  data.Policy             // Policy with what the record taught of its costs
 }
 
 // Van is what a run found out about one van. Which of Quote, Bid and Margin

@@ -28,10 +28,48 @@ func (r *Result) appraise(v data.Van) appraise.Assessment {
 	return appraise.Assess(v, r.Yard.Readings[v.StockID], r.Yard.Documents[v.StockID], r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.AsOf)
 }
 
-// learnPrices learns prices and times to sell from past sales.
+// learnPrices learns prices and times to sell from past sales, the level of our
+// own from the vans that we sold, and what warranty costs from their claims.
 func (r *Result) learnPrices(context.Context, int) error {
-	r.Market = pricing.NewMarket(r.Yard.Sales, r.AsOf, r.Policy)
+	ours := map[string]bool{}
+	for i := range r.Yard.Vans {
+		ours[r.Yard.Vans[i].StockID] = r.Yard.Vans[i].Status == data.Sold
+	}
+	r.costing, r.Record.Warranty = pricing.LearnWarranty(r.Yard.Vans, r.Yard.Costs, r.Policy, r.AsOf)
+	r.Market = pricing.NewMarket(r.Yard.Sales, r.AsOf, r.costing)
+	r.Market.LearnLevel(func(saleID string) bool { return ours[saleID] })
+	r.Record.Market = r.Market
 	return nil
+}
+
+// learnSupply corrects the parts book by the yard's orders.
+func (r *Result) learnSupply(context.Context, int) error {
+	r.Record.Supply = prep.LearnSupply(r.Yard.Orders, r.Yard.Books)
+	yard := *r.Yard
+	yard.Books = r.Record.Supply.Books(yard.Books)
+	r.Yard = &yard
+	return nil
+}
+
+// learnDefects finds out how often the points that nobody tests hide a defect,
+// from the vans in hand that are ready and those sold last, and corrects the
+// chances of those that are untested now.
+func (r *Result) learnDefects(ctx context.Context, workers int) error {
+	yard := r.Yard
+	since := data.LatestSold(yard.Vans, prep.RecordVans)
+	hidden := make([][]prep.HiddenJob, len(yard.Vans))
+	err := parallel.Each(ctx, workers, len(yard.Vans), func(i int) error {
+		v := yard.Vans[i]
+		if v.Status != data.Sold || v.SoldOn >= since {
+			hidden[i] = prep.HiddenJobs(v, yard.Readings[v.StockID], yard.Documents[v.StockID], yard.Progress[v.StockID], yard.Books, r.Policy)
+		}
+		return nil
+	})
+	r.Record.Defects = prep.LearnDefects(slices.Concat(hidden...))
+	for i := range r.Vans {
+		r.Vans[i].Assessment.Untested = r.Record.Defects.Adjust(r.Vans[i].Assessment.Untested)
+	}
+	return err
 }
 
 // learnHours finds out, from the jobs that are done on all vans of the yard, what
@@ -64,6 +102,7 @@ func (r *Result) learnHours(ctx context.Context, workers int) error {
 		return nil
 	})
 	r.Learnt = prep.Calibrate(slices.Concat(finished...))
+	r.Record.Hours = r.Learnt
 	return err
 }
 
@@ -95,8 +134,17 @@ func (v *Van) price(r *Result) {
 		v.Quote = new(quote)
 	}
 	if v.Status != data.Offered {
-		v.Margin = new(pricing.Margin(v.Assessment, r.Yard.Documents[v.StockID], v.Jobs, quote, r.Policy, r.AsOf))
+		v.Margin = new(pricing.Margin(v.Assessment, r.Yard.Documents[v.StockID], v.Jobs, r.Yard.Costs[v.StockID], quote, r.costingOf(v), r.AsOf))
 	}
+}
+
+// costingOf is the policy that a van's margin is worked out by: what warranty is
+// learnt to cost counts where it is still to come.
+func (r *Result) costingOf(v *Van) data.Policy {
+	if v.Status == data.Sold {
+		return r.Policy
+	}
+	return r.costing
 }
 
 // planWorkshop plans the open jobs of the vans in hand. It keeps to the schedule

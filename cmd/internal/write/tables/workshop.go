@@ -9,6 +9,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
 	"github.com/vanwright/vanwright/pricing/attention"
 )
 
@@ -91,17 +92,14 @@ var delays = csvout.New("delays.csv", []string{"rank"},
 	csvout.Money("saving", func(d prep.Delay) data.Money { return d.Pounds }),
 )
 
-var calibration = csvout.New("calibration.csv", []string{"skill", "job"},
-	csvout.Text("skill", func(f prep.Factor) string { return f.Skill }),
-	csvout.Text("job", func(f prep.Factor) string { return f.Job }),
-	csvout.Int("jobs", func(f prep.Factor) int { return f.Jobs }),
-	csvout.Text("factor", func(f prep.Factor) string { return threePlaces(f.Factor) }),
-	csvout.Text("spread", func(f prep.Factor) string {
-		if f.Spread == 0 {
-			return ""
-		}
-		return threePlaces(f.Spread)
-	}),
+var calibration = csvout.New("calibration.csv", []string{"what", "of"},
+	csvout.Text("what", func(l pricing.Learnt) string { return l.What }),
+	csvout.Text("of", func(l pricing.Learnt) string { return l.Of }),
+	csvout.Text("book", func(l pricing.Learnt) string { return l.Book }),
+	csvout.Text("learnt", func(l pricing.Learnt) string { return l.Learnt }),
+	csvout.Int("evidence", func(l pricing.Learnt) int { return l.Evidence }),
+	csvout.Text("low", func(l pricing.Learnt) string { return l.Low }),
+	csvout.Text("high", func(l pricing.Learnt) string { return l.High }),
 )
 
 var toDo = csvout.New("attention.csv", []string{"rank"},

@@ -81,7 +81,7 @@ var reports = []report{
 	list(changes, "what differs from the reports before", func(f found) []Change { return f.changed }),
 	of(notTested, "points that nobody tested, and what that may cost", found.untested),
 	list(delays, "the jobs that hold the queue up most", func(f found) []prep.Delay { return f.Plan.Delays }),
-	list(calibration, "how the hours spent compare with the book's", func(f found) []prep.Factor { return f.Learnt.Factors() }),
+	list(calibration, "what the yard's own record makes of the books' figures", func(f found) []pricing.Learnt { return f.Record.Table() }),
 	list(marginTotals, "what body, site and source leave", func(f found) []pricing.Total { return f.Totals }),
 	list(realised, "how good prices and hours were, by month", func(f found) []month { return f.Months }),
 	list(realisedVans, "the same, for each van sold", func(f found) []outcome { return f.Outcomes }),
