@@ -61,7 +61,7 @@ func (f *costFn) Setup() error {
 
 // ProcessElement costs one yard.
 func (f *costFn) ProcessElement(ctx context.Context, y Yard, emit func(string, Block), vans func(string, Sums)) error {
-	fetched, clear, err := fetch(ctx, y.Path, "*")
+	fetched, clear, err := fetch(ctx, y.Path, yardFiles...)
 	if err != nil {
 		return err
 	}
@@ -132,12 +132,13 @@ func (f *costFn) settingsOf(y Yard, fetched string) (string, []byte, error) {
 	if f.Config != "" {
 		return f.Config, f.Settings, nil
 	}
-	named := join(y.Path, "policy.yaml")
-	text, err := policyfile.ReadText(filepath.Join(fetched, "policy.yaml"))
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return "", nil, nil
-	case err != nil:
+	found, err := policyfile.Find(fetched)
+	if err != nil || found == "" {
+		return "", nil, err
+	}
+	named := join(y.Path, filepath.Base(found))
+	text, err := policyfile.ReadText(found)
+	if err != nil {
 		return "", nil, fmt.Errorf("read settings %s: %w", named, err)
 	}
 	return named, text, nil

@@ -6,8 +6,8 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path"
 	"path/filepath"
+	"strings"
 
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/io/filesystem"
 	_ "github.com/apache/beam/sdks/v2/go/pkg/beam/io/filesystem/gcs"
@@ -20,9 +20,13 @@ const (
 	folderMode = 0o750
 )
 
-// fetch returns a local folder with the files that a path holds by the pattern,
+// yardFiles are where the files of a yard stand in it: tables, slips, and what is in
+// a slip that is a folder.
+var yardFiles = []string{"*", "slips/*", "slips/*/*", "slips/*/photos/*"}
+
+// fetch returns a local folder with the files that a path holds by the patterns,
 // and what clears it away. For a local path that is the path itself.
-func fetch(ctx context.Context, from, pattern string) (dir string, clear func(), err error) {
+func fetch(ctx context.Context, from string, patterns ...string) (dir string, clear func(), err error) {
 	if !remote(from) {
 		return from, func() {}, nil
 	}
@@ -31,21 +35,40 @@ func fetch(ctx context.Context, from, pattern string) (dir string, clear func(),
 		return "", nil, err
 	}
 	defer store.Close()
-	files, err := store.List(ctx, from+"/"+pattern)
-	if err != nil {
-		return "", nil, fmt.Errorf("list %s: %w", from, err)
-	}
 	if dir, err = os.MkdirTemp("", "vanwright-yard-"); err != nil {
 		return "", nil, err
 	}
 	clear = func() { _ = os.RemoveAll(dir) }
-	for _, file := range files {
-		if err := fetchFile(ctx, store, file, filepath.Join(dir, path.Base(file))); err != nil {
+	for _, pattern := range patterns {
+		if err := fetchAll(ctx, store, from, pattern, dir); err != nil {
 			clear()
-			return "", nil, fmt.Errorf("fetch %s: %w", file, err)
+			return "", nil, err
 		}
 	}
 	return dir, clear, nil
+}
+
+// fetchAll fetches the files of one pattern under the names that they have below
+// from.
+func fetchAll(ctx context.Context, store filesystem.Interface, from, pattern, dir string) error {
+	files, err := store.List(ctx, from+"/"+pattern)
+	if err != nil {
+		return fmt.Errorf("list %s: %w", from, err)
+	}
+	for _, file := range files {
+		name := filepath.FromSlash(strings.TrimPrefix(file, from+"/"))
+		if !filepath.IsLocal(name) || strings.Count(file, "/") != strings.Count(from+"/"+pattern, "/") {
+			continue // a store whose * takes in slashes lists it by a later pattern
+		}
+		to := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
+			return err
+		}
+		if err := fetchFile(ctx, store, file, to); err != nil {
+			return fmt.Errorf("fetch %s: %w", file, err)
+		}
+	}
+	return nil
 }
 
 func fetchFile(ctx context.Context, store filesystem.Interface, from, to string) error {

@@ -144,6 +144,9 @@ func remoteYards(ctx context.Context, where string) ([]Yard, error) {
 	var yards []Yard
 	seen := map[string]bool{}
 	for _, file := range files {
+		if strings.Count(file, "/") != strings.Count(folders+"/*", "/") {
+			continue // in a slip of a yard: in some stores * takes in slashes
+		}
 		scheme, rest, _ := strings.Cut(file, "://")
 		at := scheme + "://" + path.Dir(rest)
 		if name := at[before:]; !seen[name] && !strings.HasPrefix(name, ".") {

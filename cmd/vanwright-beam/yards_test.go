@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -25,6 +27,8 @@ func TestYardsAreFound(t *testing.T) {
 	memfs.Write("memfs://found/b/vans.csv", nil)
 	memfs.Write("memfs://found/a/vans.csv", nil)
 	memfs.Write("memfs://found/a/sales.csv", nil)
+	memfs.Write("memfs://found/a/slips/s1/slip.csv", nil)
+	memfs.Write("memfs://found/a/slips/s2.zip", nil)
 	for _, tt := range []struct {
 		name  string
 		o     options
@@ -168,5 +172,32 @@ func TestOptionsThatCannotBe(t *testing.T) {
 				t.Errorf("error is %v, want %s", err, tt.words)
 			}
 		})
+	}
+}
+
+// The slips of a yard in a store are fetched under the names that they have there.
+func TestSlipsAreFetched(t *testing.T) {
+	want := []string{"slips/s1/photos/1.jpg", "slips/s1/slip.csv", "slips/s2.zip", "vans.csv"}
+	for _, name := range append(want, "elsewhere/deep/x.csv") {
+		memfs.Write("memfs://slips/a/"+name, []byte(name))
+	}
+	dir, clear, err := fetch(t.Context(), "memfs://slips/a", yardFiles...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer clear()
+	var got []string
+	err = fs.WalkDir(os.DirFS(dir), ".", func(name string, e fs.DirEntry, err error) error {
+		if err == nil && !e.IsDir() {
+			text, _ := os.ReadFile(filepath.Join(dir, name))
+			if string(text) != name {
+				t.Errorf("%s holds %q", name, text)
+			}
+			got = append(got, name)
+		}
+		return err
+	})
+	if err != nil || !slices.Equal(got, want) {
+		t.Errorf("fetched %v, %v; want %v", got, err, want)
 	}
 }

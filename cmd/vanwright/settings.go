@@ -6,9 +6,7 @@ import (
 	"io/fs"
 	"math"
 	"os"
-	"path/filepath"
 	"runtime"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -116,34 +114,12 @@ func readSettings(v *viper.Viper, cmd *cobra.Command) (settings, error) {
 	return s, err
 }
 
-// usualSettings is the settings file of a yard.
-const usualSettings = "policy.yaml"
-
-// misnamedSettings are names, in lower case, under which people save a settings
-// file that then is not read.
-var misnamedSettings = []string{"policy.yaml", "policy.yml", "policy.yaml.txt", "policy.yml.txt"}
-
-// settingsFile is --config, or policy.yaml where the yard has one. A settings
-// file by another name is an error: passing it over would put the defaults in
-// force without a word.
+// settingsFile is --config, or policy.yaml where the yard has one.
 func settingsFile(v *viper.Viper, yard string) (string, error) {
 	if file := v.GetString("config"); file != "" {
 		return file, nil
 	}
-	entries, err := os.ReadDir(yard)
-	if err != nil {
-		return "", fmt.Errorf("look at the yard: %w", err)
-	}
-	found := ""
-	for _, e := range entries {
-		switch name := e.Name(); {
-		case name == usualSettings:
-			found = filepath.Join(yard, name)
-		case slices.Contains(misnamedSettings, strings.ToLower(name)):
-			return "", fmt.Errorf("the yard has %s, but settings are read from %s: rename the one that counts and remove the other", name, usualSettings)
-		}
-	}
-	return found, nil
+	return policyfile.Find(yard)
 }
 
 // readBool reads a switch, which the environment may give as text.

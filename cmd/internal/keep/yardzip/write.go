@@ -18,6 +18,7 @@ import (
 	"strings"
 	"syscall"
 
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -26,7 +27,7 @@ const File = "yard.zip"
 
 // SettingsFile is the name of the settings in the archive, whichever file they
 // were read from: a yard that is laid out again has them in force.
-const SettingsFile = "policy.yaml"
+const SettingsFile = policyfile.Usual
 
 // Yard is what is kept of a yard.
 type Yard struct {
