@@ -119,12 +119,12 @@ func plainPass(b *testing.B, yard fs.FS) (size int64) {
 	return size
 }
 
-// BenchmarkLoadUnsold reads what a bid needs, without the sales.
+// BenchmarkLoadUnsold reads what a bid needs.
 func BenchmarkLoadUnsold(b *testing.B) {
 	yard := benchYard(2000)
 	delete(yard, "sales.csv")
 	for b.Loop() {
-		y, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, Unsold: true})
+		y, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, Wanted: notSold})
 		if err != nil || len(y.Readings["M01000"]) != 50 {
 			b.Fatal(err, len(y.Readings["M01000"]))
 		}

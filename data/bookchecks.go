@@ -72,11 +72,7 @@ func (p *bookProblems) job(at Source, column, code string) {
 }
 
 func (p *bookProblems) missing(at Source, column, code, book string, codes []string) {
-	near := ""
-	if n := nearest(code, codes); n != "" {
-		near = fmt.Sprintf("; did you mean %q?", n)
-	}
-	p.add(at, "column %q: %q is not in %s%s", column, code, book, near)
+	p.add(at, "column %q: %q is not in %s%s", column, code, book, DidYouMean(code, codes))
 }
 
 func (p *bookProblems) checkpoint(c Checkpoint) {

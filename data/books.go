@@ -6,6 +6,8 @@ import (
 	"errors"
 	"io/fs"
 	"slices"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 )
 
 // Books are the four books a run works from, each built in or the yard's own.
@@ -78,26 +80,38 @@ func BuiltInBooks() fs.FS {
 
 // bookFile is one book as read, the yard's own or built in.
 type bookFile[T any] struct {
-	table[T]
-	own bool
+	records  []T
+	header   csvtable.Header
+	own      bool
+	input    InputFile
+	warnings []string
 }
 
 // readBook reads the yard's own book, or the built-in one where it has none.
 // Rows that cannot be used are errors: a price worked out from half a book
 // would look like any other price.
 func readBook[R, T any](ctx context.Context, yard *tables, name string, parse rowParser[R, T]) (bookFile[T], error) {
-	f, err := yard.read(name, true)
-	own := err == nil
+	f, err := yard.read(name)
 	if errors.Is(err, fs.ErrNotExist) {
-		f, err = readFile(builtIn, "books/"+name, false)
+		return readBuiltIn(ctx, name, parse)
 	}
 	if err != nil {
 		return bookFile[T]{}, err
 	}
-	if !own {
-		f.name = builtInName(name)
+	return readBookFile(ctx, f, name, true, parse)
+}
+
+// readBuiltIn reads a book that the program brings along.
+func readBuiltIn[R, T any](ctx context.Context, name string, parse rowParser[R, T]) (bookFile[T], error) {
+	f, err := readFile(builtIn, "books/"+name, builtInName(name), Columns(name))
+	if err != nil {
+		return bookFile[T]{}, err
 	}
-	t, err := readTable(ctx, f, tableOptions{gocsv: true}, parse)
+	return readBookFile(ctx, f, name, false, parse)
+}
+
+func readBookFile[R, T any](ctx context.Context, f *file, name string, own bool, parse rowParser[R, T]) (bookFile[T], error) {
+	t, err := readTable(ctx, f, Columns(name), tableOptions{}, parse)
 	if err != nil {
 		return bookFile[T]{}, err
 	}
@@ -105,10 +119,14 @@ func readBook[R, T any](ctx context.Context, yard *tables, name string, parse ro
 	for i, r := range t.rejects {
 		problems[i] = r.String()
 	}
-	if own && len(t.records) == 0 && len(problems) == 0 {
+	if own && t.input.Read == 0 {
 		problems = append(problems, f.name+" holds no rows; remove it to use the built-in book")
 	}
-	return bookFile[T]{t, own}, problemList(problems)
+	if own {
+		f.digest()
+		t.input.SHA256 = f.input.SHA256
+	}
+	return bookFile[T]{slices.Concat(t.records...), t.header, own, t.input, t.warnings}, problemList(problems)
 }
 
 // builtInName is the Source.File of a built-in book's rows.
@@ -123,11 +141,7 @@ func builtInName(name string) string { return "built-in " + name }
 // program brings beyond the plain ones, such as positions or absorbs. For a
 // code that the built-in book has too, they then hold what stands there.
 func LoadBooks(fsys fs.FS) (*Books, error) {
-	entries, err := fs.ReadDir(fsys, ".")
-	if err != nil {
-		return nil, noYard(err)
-	}
-	tables, err := findTables(fsys, entries, true)
+	tables, err := findTables(fsys, false)
 	if err != nil {
 		return nil, err
 	}
@@ -183,11 +197,11 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 		jobs[j.Code] = true
 	}
 	if labour.own {
-		ours, err := readBook(ctx, &tables{fsys: builtIn}, "labour.csv", parseLabourJob)
+		ours, err := readBuiltIn(ctx, "labour.csv", parseLabourJob)
 		if err != nil {
 			return err
 		}
-		has := labour.header.has
+		has := labour.header.Has
 		for i := range labour.records {
 			j := &labour.records[i]
 			k := slices.IndexFunc(ours.records, func(o LabourJob) bool { return o.Code == j.Code })
@@ -205,11 +219,11 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 	if !checkpoints.own {
 		return nil
 	}
-	ours, err := readBook(ctx, &tables{fsys: builtIn}, "checkpoints.csv", parseCheckpoint)
+	ours, err := readBuiltIn(ctx, "checkpoints.csv", parseCheckpoint)
 	if err != nil {
 		return err
 	}
-	has := checkpoints.header.has
+	has := checkpoints.header.Has
 	for i := range checkpoints.records {
 		p := &checkpoints.records[i]
 		k := slices.IndexFunc(ours.records, func(o Checkpoint) bool { return o.Code == p.Code })

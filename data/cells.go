@@ -25,8 +25,13 @@ type badCell struct {
 type cells struct {
 	asOf Date // dates of things that happened must not lie after it; zero: no such check
 	bad  []badCell
-	key  rowKey // what the row must be alone with in its table; see unique
-	seen interner
+	// id is the stock_id of a row of vans.csv, which says what was meant where
+	// the row is rejected.
+	id string
+	// untested says that the row, though its value cannot be used, tells that a
+	// point was looked at; see Reading.Refused.
+	untested bool
+	seen     interner
 	// Rows that stand together tend to say the same.
 	lastVan   string // stock_id of a van that is there
 	lastLabel string
@@ -42,6 +47,9 @@ type cells struct {
 func newCells(asOf Date) *cells {
 	return &cells{asOf: asOf, seen: interner{}, meant: map[string]string{}}
 }
+
+// begin makes ready for the next row.
+func (c *cells) begin() { c.bad, c.id, c.untested = c.bad[:0], "", false }
 
 // refuse notes a bad cell. An empty column means the row as a whole.
 func (c *cells) refuse(column, value, rule, expected string) {
@@ -251,16 +259,6 @@ func (c *cells) needPast(column, value string) Date {
 		return 0
 	}
 	return c.past(column, value)
-}
-
-// unique says that no other accepted row of the table may have this row's key,
-// of one word or two. value is the cell that is to blame where one has. Rows
-// are read side by side, so that who comes first is settled later; see keys.
-func (c *cells) unique(column, value string, key ...string) {
-	if value != "" {
-		c.key = rowKey{column: column, value: value}
-		copy(c.key.words[:], key)
-	}
 }
 
 // notBefore refuses a known day that lies before another known day.

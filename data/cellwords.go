@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"github.com/vanwright/vanwright/data/internal/spelling"
 )
 
 // word reads an optional word of a closed list, in any letter case and with
@@ -13,7 +15,7 @@ func word[S ~string](c *cells, column, value string, list []S) S {
 	if value == "" {
 		return ""
 	}
-	folded := foldWord(value)
+	folded := wordForm(value)
 	for _, w := range list {
 		if string(w) == folded {
 			return w
@@ -62,7 +64,7 @@ func repeatedWords[S ~string](c *cells, column, value string, lists ...[]S) []S 
 		if item == "" {
 			continue
 		}
-		if w, ok := findWord(foldWord(item), lists); !ok {
+		if w, ok := findWord(wordForm(item), lists); !ok {
 			c.refuse(column, item, column+".word", listExpected(c, column, item, lists))
 		} else {
 			out = append(out, w)
@@ -103,7 +105,7 @@ func didYouMean[S ~string](c *cells, column, value string, list []S) string {
 	key := column + "\x00" + value
 	near, ok := c.meant[key]
 	if !ok {
-		near = nearest(value, list)
+		near = spelling.Nearest(value, list)
 		c.meant[strings.Clone(key)] = near
 	}
 	if near == "" {

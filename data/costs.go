@@ -1,5 +1,10 @@
 package data
 
+import (
+	"cmp"
+	"strings"
+)
+
 // CostKind is what was paid for.
 type CostKind string
 
@@ -34,6 +39,12 @@ type rawCost struct {
 	Cost    string `csv:"cost" need:"yes" also:"amount"`
 	Invoice string `csv:"invoice"`
 	Note    string `csv:"note"`
+}
+
+// compareCosts is the order of the costs of a van.
+func compareCosts(a, b Cost) int {
+	return cmp.Or(cmp.Compare(a.On, b.On), strings.Compare(string(a.Kind), string(b.Kind)), a.Amount.Cmp(b.Amount),
+		strings.Compare(a.Invoice, b.Invoice), strings.Compare(a.Note, b.Note))
 }
 
 // parseCosts returns a parser of costs.csv. Rows have no key: an invoice may

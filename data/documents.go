@@ -1,5 +1,11 @@
 package data
 
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
 // Document is one row of documents.csv: a paper that came, or should come,
 // with a van.
 type Document struct {
@@ -43,6 +49,13 @@ type rawDocument struct {
 	Held     string `csv:"held"`
 	Expires  string `csv:"expires"`
 	Note     string `csv:"note"`
+}
+
+// compareDocuments is the order of the papers of a van.
+func compareDocuments(a, b Document) int {
+	return cmp.Or(cmp.Compare(a.Dated, b.Dated), strings.Compare(a.Kind, b.Kind), cmp.Compare(a.Expires, b.Expires),
+		cmp.Compare(a.Mileage.Or(-1), b.Mileage.Or(-1)), strings.Compare(a.Held, b.Held), strings.Compare(a.Evidence, b.Evidence),
+		slices.Compare(a.Covers, b.Covers), strings.Compare(a.Note, b.Note))
 }
 
 // parseDocuments returns a parser of documents.csv. A paper whose held cell is

@@ -1,11 +1,16 @@
 package data
 
 import (
+	"bytes"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
+	"unicode/utf16"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 )
 
 // seeds adds contents that have something odd in them, and returns the header.
@@ -18,7 +23,7 @@ func seeds(f *testing.F, header string, rows ...string) string {
 	f.Add([]byte(header + "\n" + strings.Join(rows, ",\"open\n")))
 	f.Add([]byte(header + "\n\n,,\n" + strings.Join(rows, "\n\x00")))
 	f.Add([]byte("sep=;\n" + whole + "\xA3"))
-	f.Add(utf16Bytes(whole, false))
+	f.Add(utf16Bytes(whole))
 	f.Add([]byte(header + "\n\"" + strings.Join(rows, "\n\"\"x\n") + "\",\n\""))
 	f.Add([]byte(strings.Join(rows, "\n"))) // what stands below the header that fuzzTable sets
 	return header
@@ -30,12 +35,12 @@ func seeds(f *testing.F, header string, rows ...string) string {
 func fuzzTable[R, T any](f *testing.F, name, header string, parser func() rowParser[R, T]) {
 	check := func(t *testing.T, content []byte) {
 		fsys := fstest.MapFS{name: {Data: content}}
-		read := func() (table[T], *file, error) {
-			file, err := readFile(fsys, name, true)
+		read := func() (*table[T], *file, error) {
+			file, err := readFile(fsys, name, name, columnsOf[R]())
 			if err != nil {
-				return table[T]{}, nil, err
+				return nil, nil, err
 			}
-			got, err := readTable(context.Background(), file, tableOptions{asOf: asOf}, parser())
+			got, err := readTable(context.Background(), file, columnsOf[R](), tableOptions{asOf: asOf}, parser())
 			return got, file, err
 		}
 		got, file, err := read()
@@ -46,11 +51,11 @@ func fuzzTable[R, T any](f *testing.F, name, header string, parser func() rowPar
 			return
 		}
 		if got.input.Read != got.input.Accepted+got.input.Rejected ||
-			len(got.records) != got.input.Accepted || len(got.rejects) != got.input.Rejected {
-			t.Fatalf("counts %+v with %d records and %d rejects", got.input, len(got.records), len(got.rejects))
+			len(slices.Concat(got.records...)) != got.input.Accepted || len(got.rejects) != got.input.Rejected {
+			t.Fatalf("counts %+v with %d records and %d rejects", got.input, len(slices.Concat(got.records...)), len(got.rejects))
 		}
-		lines := strings.Split(string(file.body), "\n")
-		last := got.header.line
+		lines := strings.Split(string(file.Body), "\n")
+		last := got.header.Line
 		for _, r := range got.rejects {
 			if r.Line <= last || r.Line > len(lines) {
 				t.Fatalf("reject on line %d after line %d of %d", r.Line, last, len(lines))
@@ -68,7 +73,7 @@ func fuzzTable[R, T any](f *testing.F, name, header string, parser func() rowPar
 		if err != nil || fmt.Sprint(again.rejects) != fmt.Sprint(got.rejects) || fmt.Sprint(again.records) != fmt.Sprint(got.records) {
 			t.Fatalf("read again, the file gives something else: %v", err)
 		}
-		everyLineOnce[R](t, file, got.header)
+		everyLineOnce(t, file, got.header)
 	}
 	f.Fuzz(func(t *testing.T, content []byte) {
 		check(t, content)
@@ -78,36 +83,30 @@ func fuzzTable[R, T any](f *testing.F, name, header string, parser func() rowPar
 
 // everyLineOnce walks the rows again: between them there are only blank lines
 // and rows without content, and none overlaps the next.
-func everyLineOnce[R any](t *testing.T, f *file, h header) {
-	rows, err := newRowReader[R](f.text, h)
-	if err != nil {
-		t.Fatal(err)
-	}
-	end := rows.src.pos
-	for {
-		_, at, _, err := rows.next()
-		if err != nil {
-			at.start = len(f.body)
-		}
-		if at.start < end {
-			t.Fatalf("the row on line %d starts before the row above it ends", at.line)
-		}
-		for _, b := range f.body[end:at.start] {
-			if !strings.ContainsRune(" \t\r\n\"\v\f\u0085\u00A0"+string(h.comma), rune(b)) && b < 0x80 {
-				t.Fatalf("lost between rows: %q", f.body[end:at.start])
+func everyLineOnce(t *testing.T, f *file, h csvtable.Header) {
+	end := h.End
+	lost := func(to int) {
+		for _, b := range f.Body[end:to] {
+			if !strings.ContainsRune(" \t\r\n\"\v\f\u0085\u00A0"+string(h.Comma), rune(b)) && b < 0x80 {
+				t.Fatalf("lost between rows: %q", f.Body[end:to])
 			}
 		}
-		if err != nil {
-			return
-		}
-		end = at.end
 	}
+	rows := f.Rows(h, csvtable.Span{Start: h.End, End: len(f.Body), Line: 1 + bytes.Count(f.Body[:h.End], []byte("\n"))}, 0)
+	for row, ok := rows.Next(); ok; row, ok = rows.Next() {
+		if row.Start < end {
+			t.Fatalf("the row on line %d starts before the row above it ends", row.Line)
+		}
+		lost(row.Start)
+		end = row.End
+	}
+	lost(len(f.Body))
 }
 
 // fuzzIndex knows two vans, one of them rejected.
 func fuzzIndex() *vanIndex {
 	return &vanIndex{
-		accepted: map[string]string{"V1": "V1"}, rejected: map[string]int{"V2": 3}, folded: map[string]string{"v1": "V1"},
+		accepted: map[string]string{"V1": "V1"}, rejected: map[string]Source{"V2": {"vans.csv", 3}}, anyCase: map[string]string{"v1": "V1"},
 	}
 }
 
@@ -115,7 +114,7 @@ func FuzzReadVans(f *testing.F) {
 	header := seeds(f, vansHeader+",cost,acquired,sold_on,sold_price,equipment",
 		"V1,Aldmoor,Heron,overcab,2018-05-01,\"42,000\",sold,£20000,1/2/2026,2 Mar 2026,24995.50,hob;oven",
 		"../../etc,,,barge,30/12/1899,NaN,offered,1e999,,,,jacuzzi")
-	fuzzTable(f, "vans.csv", header, func() rowParser[rawVan, Van] { parse, _ := parseVans(); return parse })
+	fuzzTable(f, "vans.csv", header, func() rowParser[rawVan, Van] { return parseVan })
 }
 
 func FuzzReadReadings(f *testing.F) {
@@ -135,17 +134,17 @@ func FuzzReadDocuments(f *testing.F) {
 func FuzzReadSales(f *testing.F) {
 	header := seeds(f, "sale_id,maker,model,body,first_registered,mileage,grade,listed,asking,sold_on,sold_price,vat",
 		"S1,Aldmoor,Heron,overcab,2016-05-01,50000,2,2025-03-01,31995,2025-04-01,31000,margin", "S1,,,,,,9,,0,,5,none")
-	fuzzTable(f, "sales.csv", header, func() rowParser[rawSale, Sale] { return parseSales() })
+	fuzzTable(f, "sales.csv", header, func() rowParser[rawSale, Sale] { return parseSale })
 }
 
 func FuzzReadTeam(f *testing.F) {
 	header := seeds(f, "technician,skills,mon,tue,wed,thu,fri,sat,sun", "R. Fell,gas;damp,8,7.5,,0,1,2,24", "r. fell,?,25,-1,NaN,0x1p4,1e9,1_0,x")
-	fuzzTable(f, "team.csv", header, func() rowParser[rawTechnician, Technician] { return parseTeam() })
+	fuzzTable(f, "team.csv", header, func() rowParser[rawTechnician, Technician] { return parseTechnician })
 }
 
 func FuzzReadBays(f *testing.F) {
 	header := seeds(f, "bay,kind,count", "Ramp 1,ramp,1", "ramp 1,lawn,-1")
-	fuzzTable(f, "bays.csv", header, func() rowParser[rawBay, Bay] { return parseBays() })
+	fuzzTable(f, "bays.csv", header, func() rowParser[rawBay, Bay] { return parseBay })
 }
 
 func FuzzReadAbsence(f *testing.F) {
@@ -166,15 +165,15 @@ func FuzzReadLabourBook(f *testing.F) {
 	seeds(f, strings.TrimSpace(labourHeader), "a,A,damp,habitation,1,2,3,48,b,sponge*2,habitation,", "b,B,gas,ramp,1,2,3,,a,,,", "c,C,tyres,ramp,3,2,1,,c,,,")
 	parts := []Part{{Code: "sponge"}}
 	f.Fuzz(func(t *testing.T, content []byte) {
-		file, err := readFile(fstest.MapFS{"labour.csv": {Data: content}}, "labour.csv", false)
+		file, err := readFile(fstest.MapFS{"labour.csv": {Data: content}}, "labour.csv", "labour.csv", Columns("labour.csv"))
 		if err != nil {
 			return
 		}
-		got, err := readTable(context.Background(), file, tableOptions{}, parseLabourJob)
+		got, err := readTable(context.Background(), file, Columns("labour.csv"), tableOptions{}, parseLabourJob)
 		if err != nil || len(got.rejects) > 0 {
 			return
 		}
-		b, err := NewBooks(nil, got.records, parts, nil)
+		b, err := NewBooks(nil, slices.Concat(got.records...), parts, nil)
 		if err != nil {
 			if err.Error() == "" {
 				t.Fatal("an error without a sentence")
@@ -211,15 +210,15 @@ func FuzzReadLabourBook(f *testing.F) {
 func FuzzReadCheckpointBook(f *testing.F) {
 	seeds(f, strings.TrimSpace(checkHeader), "damp,Damp,living,percent,15,20,,high-bad,,", "x,X,,mm,3,2,1,low-bad,,", "y,Y,,,1,,,,z,")
 	f.Fuzz(func(t *testing.T, content []byte) {
-		file, err := readFile(fstest.MapFS{"checkpoints.csv": {Data: content}}, "checkpoints.csv", false)
+		file, err := readFile(fstest.MapFS{"checkpoints.csv": {Data: content}}, "checkpoints.csv", "checkpoints.csv", Columns("checkpoints.csv"))
 		if err != nil {
 			return
 		}
-		got, err := readTable(context.Background(), file, tableOptions{}, parseCheckpoint)
+		got, err := readTable(context.Background(), file, Columns("checkpoints.csv"), tableOptions{}, parseCheckpoint)
 		if err != nil || len(got.rejects) > 0 {
 			return
 		}
-		b, err := NewBooks(got.records, nil, nil, nil)
+		b, err := NewBooks(slices.Concat(got.records...), nil, nil, nil)
 		if err != nil {
 			return
 		}
@@ -229,4 +228,13 @@ func FuzzReadCheckpointBook(f *testing.F) {
 			}
 		}
 	})
+}
+
+// utf16Bytes writes a text as UTF-16 with its mark, little end first.
+func utf16Bytes(s string) []byte {
+	var out []byte
+	for _, u := range utf16.Encode([]rune("\uFEFF" + s)) {
+		out = append(out, byte(u), byte(u>>8))
+	}
+	return out
 }

@@ -104,7 +104,7 @@ func FuzzLoad(f *testing.F) {
 	papers := []byte("stock_id,kind,dated,held\nV1,mot,2025-03-01,yes\nV9,mot,2025-03-01,yes\nV2;mot\n")
 	progress := []byte("stock_id,job,state\nV1,valet,open\nv1,valet,open\nV1,valet,done\n")
 	f.Add(vans, readings, papers, progress)
-	f.Add([]byte(strings.ReplaceAll(string(vans), ",", ";")), readings[:170], []byte{}, utf16Bytes(string(progress), true))
+	f.Add([]byte(strings.ReplaceAll(string(vans), ",", ";")), readings[:170], []byte{}, utf16Bytes(string(progress)))
 	f.Add(append(vans, "V4,\"open,\n"...), append(readings, "V1,\"\nV2,2026-03-01,water-pump,,,worn,\n"...), papers, progress[:len(progress)-9])
 	f.Fuzz(func(t *testing.T, vans, readings, papers, progress []byte) {
 		fsys := smallBooks()
@@ -130,7 +130,7 @@ func FuzzLoad(f *testing.F) {
 				t.Fatalf("one worker and seven: %s", diff)
 			}
 		}
-		alone, err := Load(context.Background(), fsys, LoadOptions{AsOf: asOf, Unsold: true})
+		alone, err := Load(context.Background(), fsys, LoadOptions{AsOf: asOf, Wanted: notSold})
 		if err != nil {
 			t.Fatalf("unsold vans alone: %v", err)
 		}

@@ -1,15 +1,15 @@
 package data
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io/fs"
-	"path"
 	"slices"
 	"strings"
-	"sync"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
+	"github.com/vanwright/vanwright/data/parallel"
 )
 
 // ErrNoYard and ErrNoVans are the two ways in which there is nothing to read.
@@ -24,45 +24,18 @@ type LoadOptions struct {
 	// AsOf is the day on which the reports are made. What has happened, such
 	// as a sale, must not lie after it. Zero: no such check.
 	AsOf Date
-	// Workers is the most files that are read at once, and the most pieces of
+	// Workers is the most tables that are read at once, and the most spans of
 	// each; 0 or less means one for each processor. The result does not depend
 	// on it.
 	Workers int
 	// MaxRejects is the most rows that may be rejected; with more, Load stops
 	// and names the file that has most of them. 0 or less: no limit.
 	MaxRejects int
-	// Unsold leaves out what is told of vans that were sold and of vans that
-	// are not in vans.csv: their rows of readings.csv and documents.csv are
-	// passed over unread, and counted as skipped. So are digests of files. What
-	// is read of the other vans is the same.
-	Unsold bool
-	// LatestSold is how many of the vans sold last are not left out all the same:
-	// those whose record teaches (see LatestSold).
-	LatestSold int
-	// LatestSales is how many sales are wanted, the latest by the day on which
-	// they were listed, and all those listed from SalesSince on, where that is
-	// known; more may be read. 0 or less: all.
-	LatestSales int
-	SalesSince  Date
-}
-
-// yardFiles are the tables of a yard in the order of the contract, with what it
-// means that an optional one is missing.
-var yardFiles = []struct{ name, absence string }{
-	{"vans.csv", ""},
-	{"readings.csv", "there is no condition report of any van"},
-	{"documents.csv", "no papers are known of any van"},
-	{"sales.csv", "prices come from guide in vans.csv, or are left blank with a reason"},
-	{"team.csv", "a default team is assumed"},
-	{"bays.csv", "default bays are assumed"},
-	{"absence.csv", "nobody is away, bank holidays apart"},
-	{"progress.csv", "no job has been begun"},
-	{"orders.csv", ""}, // most yards keep neither of the two
-	{"costs.csv", ""},
-	{"labour.csv", ""}, // the built-in books are complete, so nothing is missing
-	{"parts.csv", ""},
-	{"checkpoints.csv", ""},
-	{"handover.csv", ""},
+	// Wanted, where set, says of the vans of the yard whether readings and papers
+	// of each are wanted. Rows about others are passed over unread and counted as
+	// skipped, and no digests are taken of the files. What is read of the wanted
+	// vans is the same.
+	Wanted func(vans []Van) func(*Van) bool
 }
 
 // Load reads every table of a yard. The yard is whole: each row of each file is
@@ -70,11 +43,7 @@ var yardFiles = []struct{ name, absence string }{
 // add up. Its error is one sentence, or one a line where several files lack
 // columns.
 func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
-	entries, err := fs.ReadDir(fsys, ".")
-	if err != nil {
-		return nil, noYard(err)
-	}
-	tables, err := findTables(fsys, entries, !o.Unsold)
+	tables, err := findTables(fsys, o.Wanted == nil)
 	if err != nil {
 		return nil, err
 	}
@@ -82,7 +51,10 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{tables: tables, o: o, y: &Yard{Books: books.Books}}
+	l := &loader{tables: tables, o: o, y: &Yard{Books: books.Books}, read: map[string]*tableResult{}}
+	for _, t := range yardTables {
+		l.read[t.name] = &tableResult{}
+	}
 	if err := l.vans(ctx); err != nil {
 		return nil, err
 	}
@@ -93,7 +65,7 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 		}
 		return nil, err
 	}
-	return l.finish(books, entries)
+	return l.finish(books)
 }
 
 // noYard drops the operation and path of a file error: the path is "." here
@@ -112,19 +84,15 @@ type loader struct {
 	o      LoadOptions
 	y      *Yard
 	index  *vanIndex
-	parts  [10]loadedTable // one for each of the first yardFiles
+	read   map[string]*tableResult // by the name of the table
 }
 
-// loadedTable is what a table gives beside its records.
-type loadedTable struct {
-	present  bool
-	input    InputFile
+// tableResult is what a table, in all its sources, gives beside its records.
+type tableResult struct {
+	inputs   []InputFile
 	rejects  []Reject
 	warnings []string
-}
-
-func loaded[T any](t table[T]) loadedTable {
-	return loadedTable{true, t.input, t.rejects, t.warnings}
+	history  int // accepted rows that a later source replaced
 }
 
 // options are those of every table.
@@ -132,178 +100,178 @@ func (l *loader) options() tableOptions {
 	return tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
 }
 
-// optionsOfVans are those of a table that is taken apart by vans.
-func (l *loader) optionsOfVans() tableOptions {
+// wantedOnly are the options of a table of which only the rows of some vans may
+// be wanted.
+func (l *loader) wantedOnly() tableOptions {
 	o := l.options()
-	o.inPieces = true
-	return o
-}
-
-// optionsOfCondition are those of a table of readings or papers.
-func (l *loader) optionsOfCondition() tableOptions {
-	o := l.optionsOfVans()
-	if l.o.Unsold {
-		ids := l.unsold()
-		o.passOver = func(h header, body []byte) func(start, end int) bool {
-			lines := newVanLines(h, ids)
-			return func(start, end int) bool { return lines.others(body[start:end]) }
+	if l.o.Wanted == nil {
+		return o
+	}
+	ids := map[string]bool{}
+	wanted := l.o.Wanted(l.y.Vans)
+	for i := range l.y.Vans {
+		if v := &l.y.Vans[i]; wanted(v) {
+			ids[strings.ToLower(v.StockID)] = true
 		}
 	}
+	o.unwanted = func(h csvtable.Header) func(line []byte) bool { return newVanLines(h, ids).others }
 	return o
 }
 
-// open reads the text of a table; f is nil where there is no such file.
-func (l *loader) open(name string) (f *file, err error) {
-	f, err = l.tables.read(name, !l.o.Unsold)
+// sourcesOf reads a table from each of its sources; none where the yard has no
+// such table.
+func sourcesOf[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T]) ([]*table[T], error) {
+	f, err := l.tables.read(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
-	return f, err
+	if err != nil {
+		return nil, err
+	}
+	var t *table[T]
+	err = parallel.Do(ctx, l.o.Workers, func() (err error) {
+		t, err = readTable(ctx, f, Columns(name), o, parse)
+		return err
+	}, func() error {
+		f.digest()
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	t.input.SHA256 = f.input.SHA256
+	return []*table[T]{t}, nil
 }
 
-// load reads one optional table; present is false where there is no such file.
-func load[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T]) (t table[T], present bool, err error) {
-	f, err := l.open(name)
-	if err != nil || f == nil {
-		return t, false, err
+// note keeps what the sources of a table gave beside their records, when all is
+// settled.
+func note[T any](l *loader, name string, sources []*table[T]) {
+	r := l.read[name]
+	for _, t := range sources {
+		slices.SortStableFunc(t.rejects, func(a, b Reject) int { return a.Line - b.Line })
+		r.inputs = append(r.inputs, t.input)
+		r.rejects = append(r.rejects, t.rejects...)
+		r.warnings = append(r.warnings, t.warnings...)
+		r.history += t.history
 	}
-	t, err = readTable(ctx, f, o, parse)
-	t.source = f
-	return t, true, err
 }
 
 // vans reads vans.csv, which the other tables are checked against.
 func (l *loader) vans(ctx context.Context) error {
-	parse, index := parseVans()
-	l.index = index
-	o := l.options()
-	o.settled = index.note
-	t, present, err := load(ctx, l, yardFiles[0].name, o, parse)
+	sources, err := sourcesOf(ctx, l, "vans.csv", l.options(), parseVan)
 	if err != nil {
 		return err
 	}
-	if !present {
+	if len(sources) == 0 {
 		return l.tables.noVans()
 	}
-	l.y.Vans, l.parts[0] = t.records, loaded(t)
+	l.y.Vans = vanKey.apart(sources)
+	var rejected []rejectedVan
+	for _, t := range sources {
+		rejected = append(rejected, t.rejectedVans...)
+		for _, r := range t.rejects {
+			if r.Rule == vanKey.rule() {
+				rejected = append(rejected, rejectedVan{r.Value, Source{r.File, r.Line}})
+			}
+		}
+	}
+	slices.SortFunc(l.y.Vans, func(a, b Van) int { return strings.Compare(a.StockID, b.StockID) })
+	l.index = newVanIndex(l.y.Vans, rejected)
+	note(l, "vans.csv", sources)
 	return nil
-}
-
-// unsold lists the stock_ids of vans that are not sold, or were sold among the
-// last ones that are wanted, in lower case.
-func (l *loader) unsold() map[string]bool {
-	ids := map[string]bool{}
-	since := LatestSold(l.y.Vans, l.o.LatestSold)
-	for i := range l.y.Vans {
-		if v := &l.y.Vans[i]; v.Status != Sold || !since.IsZero() && v.SoldOn >= since {
-			ids[strings.ToLower(v.StockID)] = true
-		}
-	}
-	return ids
-}
-
-// LatestSold is the day from which on the n vans sold last were sold, or all of
-// them where there are fewer; those of one day belong together. It is unknown
-// where n is 0 or none was sold.
-func LatestSold(vans []Van, n int) Date {
-	var days []Date
-	for i := range vans {
-		if vans[i].Status == Sold && !vans[i].SoldOn.IsZero() {
-			days = append(days, vans[i].SoldOn)
-		}
-	}
-	if n <= 0 || len(days) == 0 {
-		return 0
-	}
-	slices.Sort(days)
-	return days[max(0, len(days)-n)]
 }
 
 // rest reads the other tables side by side. Each task writes to its own fields,
-// so that their order of finishing shows nowhere.
+// so that their order of finishing shows nowhere. Rows are put in an order of
+// their own, so that the order in which somebody keeps them decides nothing.
 func (l *loader) rest(ctx context.Context) error {
-	tasks := []func() error{
-		func() error { return l.sales(ctx, 3) }, // which somebody may wait for
-		func() error { return l.readings(ctx, 1) },
-		func() error { return l.documents(ctx, 2) },
-		func() error { // absences name technicians
-			if err := into(ctx, l, 4, parseTeam(), &l.y.Team); err != nil {
-				return err
-			}
-			return into(ctx, l, 6, parseAbsences(l.y.Team), &l.y.Absences)
-		},
-		func() error { return into(ctx, l, 5, parseBays(), &l.y.Bays) },
-		func() error { return l.progress(ctx, 7) },
-		func() error { return into(ctx, l, 8, parseOrders(l.index, l.y.Books), &l.y.Orders) },
+	y := l.y
+	return parallel.Do(ctx, l.o.Workers,
+		func() error { return l.readings(ctx) },
 		func() (err error) {
-			l.y.Costs, err = intoVans(ctx, l, 9, l.optionsOfVans(), parseCosts(l.index), func(c *Cost) string { return c.StockID })
+			y.Documents, err = ofVans(ctx, l, "documents.csv", l.wantedOnly(), parseDocuments(l.index), func(d *Document) string { return d.StockID }, compareDocuments)
 			return err
 		},
-	}
-	return inParallel(l.o.Workers, tasks)
+		func() (err error) {
+			y.Sales, err = ofYard(ctx, l, "sales.csv", parseSale, saleKey, func(a, b Sale) int { return strings.Compare(a.SaleID, b.SaleID) })
+			return err
+		},
+		func() (err error) { // absences name technicians
+			y.Team, err = ofYard(ctx, l, "team.csv", parseTechnician, technicianKey, func(a, b Technician) int { return strings.Compare(a.Name, b.Name) })
+			if err != nil {
+				return err
+			}
+			y.Absences, err = ofYard(ctx, l, "absence.csv", parseAbsences(y.Team), absenceKey, compareAbsences)
+			return err
+		},
+		func() (err error) {
+			y.Bays, err = ofYard(ctx, l, "bays.csv", parseBay, bayKey, func(a, b Bay) int { return strings.Compare(a.Name, b.Name) })
+			return err
+		},
+		func() error { return l.progress(ctx) },
+		func() (err error) {
+			y.Orders, err = ofYard(ctx, l, "orders.csv", parseOrders(l.index, y.Books), orderKey, compareOrders)
+			return err
+		},
+		func() (err error) {
+			y.Costs, err = ofVans(ctx, l, "costs.csv", l.options(), parseCosts(l.index), func(c *Cost) string { return c.StockID }, compareCosts)
+			return err
+		},
+	)
 }
 
-// into reads the table of a file into records.
-func into[R, T any](ctx context.Context, l *loader, file int, parse rowParser[R, T], records *[]T) error {
-	t, present, err := load(ctx, l, yardFiles[file].name, l.options(), parse)
-	if err != nil || !present {
-		return err
-	}
-	*records, l.parts[file] = t.records, loaded(t)
-	return nil
-}
-
-// intoVans reads the table of a file into the records of each van.
-func intoVans[R, T any](ctx context.Context, l *loader, file int, o tableOptions, parse rowParser[R, T], stockID func(*T) string) (map[string][]T, error) {
-	t, present, err := load(ctx, l, yardFiles[file].name, o, parse)
-	if err != nil || !present {
+// ofYard reads a table whose records are the yard's.
+func ofYard[R, T any](ctx context.Context, l *loader, name string, parse rowParser[R, T], key uniqueKey[T], order func(a, b T) int) ([]T, error) {
+	sources, err := sourcesOf(ctx, l, name, l.options(), parse)
+	if err != nil {
 		return nil, err
 	}
-	l.parts[file] = loaded(t)
-	return mapByVan(t.pieces, stockID), nil
+	records := key.apart(sources)
+	slices.SortStableFunc(records, order)
+	note(l, name, sources)
+	return records, nil
 }
 
-func (l *loader) readings(ctx context.Context, file int) error {
-	p := readingParser{vans: l.index, books: l.y.Books}
-	t, present, err := load(ctx, l, yardFiles[file].name, l.optionsOfCondition(), p.parse)
-	if err != nil || !present {
-		return err
+// ofVans reads a table whose records are those of vans, and of which any number
+// may say the same.
+func ofVans[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T], stockID func(*T) string, order func(a, b T) int) (map[string][]T, error) {
+	sources, err := sourcesOf(ctx, l, name, o, parse)
+	if err != nil {
+		return nil, err
 	}
-	var twice []twiceRead
-	l.y.Readings, twice = groupReadings(t.pieces, l.o.Workers)
-	if err := t.rejectTwice(twice); err != nil {
-		return err
+	var pieces [][]T
+	for _, t := range sources {
+		pieces = append(pieces, t.records...)
 	}
-	l.parts[file] = loaded(t)
-	return nil
+	ids, groups := byVan(pieces, stockID)
+	out := make(map[string][]T, len(ids))
+	for i, id := range ids {
+		slices.SortStableFunc(groups[i], order)
+		out[id] = groups[i]
+	}
+	note(l, name, sources)
+	return out, nil
 }
 
-func (l *loader) documents(ctx context.Context, file int) (err error) {
-	l.y.Documents, err = intoVans(ctx, l, file, l.optionsOfCondition(), parseDocuments(l.index), func(d *Document) string { return d.StockID })
+func (l *loader) readings(ctx context.Context) error {
+	sources, err := sourcesOf(ctx, l, "readings.csv", l.wantedOnly(), readingParser{vans: l.index, books: l.y.Books}.parse)
+	if err != nil {
+		return err
+	}
+	l.y.Readings, err = groupReadings(ctx, sources, l.o.Workers)
+	note(l, "readings.csv", sources)
 	return err
 }
 
-func (l *loader) sales(ctx context.Context, file int) error {
-	f, err := l.open(yardFiles[file].name)
-	if err != nil || f == nil {
-		return err
-	}
-	t, err := latestSales(ctx, f, l.options(), l.o.LatestSales, l.o.SalesSince)
+func (l *loader) progress(ctx context.Context) error {
+	asRead := func(a, b Progress) int { return 0 }
+	rows, err := ofVans(ctx, l, "progress.csv", l.options(), parseProgress(l.index, l.y.Books), func(p *Progress) string { return p.StockID }, asRead)
 	if err != nil {
 		return err
 	}
-	l.y.Sales, l.parts[file] = t.records, loaded(t)
-	return nil
-}
-
-func (l *loader) progress(ctx context.Context, file int) (err error) {
-	l.y.Progress, err = intoVans(ctx, l, file, l.optionsOfVans(), parseProgress(l.index, l.y.Books), func(p *Progress) string { return p.StockID })
-	if err != nil {
-		return err
-	}
-	l.y.ProgressHistory = map[string][]Progress{}
-	for id, rows := range l.y.Progress {
-		last, earlier := lastWords(rows)
+	l.y.Progress, l.y.ProgressHistory = rows, map[string][]Progress{}
+	for id, said := range rows {
+		last, earlier := lastWords(said)
 		l.y.Progress[id] = last
 		if len(earlier) > 0 {
 			l.y.ProgressHistory[id] = earlier
@@ -312,72 +280,62 @@ func (l *loader) progress(ctx context.Context, file int) (err error) {
 	return nil
 }
 
-// inParallel runs tasks on at most the given number of goroutines and joins
-// their errors in the order of the tasks.
-func inParallel(workers int, tasks []func() error) error {
-	errs := make([]error, len(tasks))
-	slots := make(chan struct{}, workersOr(workers))
-	var wg sync.WaitGroup
-	for i, task := range tasks {
-		slots <- struct{}{}
-		wg.Go(func() {
-			errs[i] = task()
-			<-slots
-		})
-	}
-	wg.Wait()
-	return errors.Join(errs...)
-}
-
-// finish puts together what the tables gave, in the order of the contract, and
+// finish puts together what the tables gave, in the order of yardTables, and
 // checks that every row is accounted for.
-func (l *loader) finish(books loadedBooks, entries []fs.DirEntry) (*Yard, error) {
+func (l *loader) finish(books loadedBooks) (*Yard, error) {
 	y := l.y
-	for i, p := range l.parts {
-		if !p.present {
-			if absence := yardFiles[i].absence; absence != "" {
-				y.Warnings = append(y.Warnings, fmt.Sprintf("%s is missing: %s", yardFiles[i].name, absence))
-			}
-			continue
+	for _, t := range yardTables {
+		r := l.read[t.name]
+		if len(r.inputs) == 0 && t.absence != "" {
+			y.Warnings = append(y.Warnings, fmt.Sprintf("%s is missing: %s", t.name, t.absence))
 		}
-		slices.SortStableFunc(p.rejects, func(a, b Reject) int { return cmp.Compare(a.Line, b.Line) })
-		y.Inputs = append(y.Inputs, p.input)
-		y.Rejects = append(y.Rejects, p.rejects...)
-		y.Warnings = append(y.Warnings, p.warnings...)
+		y.Inputs = append(y.Inputs, r.inputs...)
+		y.Rejects = append(y.Rejects, r.rejects...)
+		y.Warnings = append(y.Warnings, r.warnings...)
 	}
 	y.Inputs = append(y.Inputs, books.inputs...)
 	y.Warnings = append(y.Warnings, books.warnings...)
-	y.Warnings = append(y.Warnings, strayFiles(entries)...)
-	y.Warnings = append(y.Warnings, l.tables.notRead...)
-	y.refused, y.folded = l.index.rejected, l.index.folded
-	y.index = make(map[string]int, len(y.Vans))
+	for _, r := range l.tables.unread {
+		y.Inputs = append(y.Inputs, InputFile{Name: r.File, Read: 1, Rejected: 1})
+		y.Rejects = append(y.Rejects, r)
+	}
+	y.Warnings = append(y.Warnings, l.tables.otherSheets...)
+	y.vans = l.index
+	y.places = make(map[string]int, len(y.Vans))
 	for i, v := range y.Vans {
-		y.index[v.StockID] = i
+		y.places[v.StockID] = i
 	}
 	if err := withinLimit(y.Rejects, l.o.MaxRejects); err != nil {
 		return nil, err
 	}
-	return y, y.account(l.tables)
+	return y, l.account()
 }
 
 // account refuses a yard in which a row was lost or used twice.
-func (y *Yard) account(t *tables) error {
+func (l *loader) account() error {
+	y := l.y
 	kept := map[string]int{
-		"vans.csv": len(y.Vans), "sales.csv": len(y.Sales), "team.csv": len(y.Team), "bays.csv": len(y.Bays),
-		"absence.csv": len(y.Absences), "labour.csv": len(y.Books.Labour), "parts.csv": len(y.Books.Parts),
-		"checkpoints.csv": len(y.Books.Checkpoints), "handover.csv": len(y.Books.Handover),
-		"readings.csv": total(y.Readings), "documents.csv": total(y.Documents), "progress.csv": total(y.Progress) + total(y.ProgressHistory),
-		"orders.csv": len(y.Orders), "costs.csv": total(y.Costs),
+		"vans.csv": len(y.Vans), "sales.csv": len(y.Sales), "team.csv": len(y.Team), "bays.csv": len(y.Bays), "absence.csv": len(y.Absences),
+		"readings.csv": readingsKept(y.Readings), "documents.csv": total(y.Documents),
+		"progress.csv": total(y.Progress) + total(y.ProgressHistory), "orders.csv": len(y.Orders), "costs.csv": total(y.Costs),
 	}
 	rejected := map[string]int{}
 	for _, r := range y.Rejects {
 		rejected[r.File]++
 	}
 	for _, in := range y.Inputs {
-		kept := kept[t.tableOf(in.Name)]
-		if in.Read != in.Accepted+in.Rejected+in.Skipped || in.Accepted != kept || in.Rejected != rejected[in.Name] {
-			return fmt.Errorf("%s: rows do not add up: read %d, accepted %d of which %d are kept, rejected %d of which %d are listed, skipped %d",
-				in.Name, in.Read, in.Accepted, kept, in.Rejected, rejected[in.Name], in.Skipped)
+		if in.Read != in.Accepted+in.Rejected+in.Skipped || in.Rejected != rejected[in.Name] {
+			return fmt.Errorf("%s: rows do not add up: read %d, accepted %d, rejected %d of which %d are listed, skipped %d",
+				in.Name, in.Read, in.Accepted, in.Rejected, rejected[in.Name], in.Skipped)
+		}
+	}
+	for name, n := range kept {
+		accepted, r := 0, l.read[name]
+		for _, in := range r.inputs {
+			accepted += in.Accepted
+		}
+		if accepted != n+r.history {
+			return fmt.Errorf("%s: rows do not add up: accepted %d, of which %d are kept and %d are history", name, accepted, n, r.history)
 		}
 	}
 	return nil
@@ -391,26 +349,15 @@ func total[T any](byVan map[string][]T) int {
 	return n
 }
 
-// tableEndings are how the files end in which people keep tables. Of
-// workbooks, .xlsx is read, and its sheets are looked at one by one.
-var tableEndings = []string{".csv", ".tsv", ".xls", ".xlsm", ".xlsb", ".ods"}
-
-// strayFiles warns of tables whose name is none of the contract's, since a
-// misspelt name is as good as a missing file.
-func strayFiles(entries []fs.DirEntry) []string {
-	names := make([]string, len(yardFiles))
-	for i, f := range yardFiles {
-		names[i] = f.name
-	}
-	var out []string
-	for _, e := range entries {
-		if slices.Contains(tableEndings, strings.ToLower(path.Ext(e.Name()))) && !slices.Contains(names, e.Name()) {
-			w := fmt.Sprintf("%s is not a file that is read", shownName(e.Name()))
-			if near := nearest(e.Name(), names); near != "" {
-				w += fmt.Sprintf("; did you mean %q?", near)
+// readingsKept counts readings of accepted rows.
+func readingsKept(byVan map[string][]Reading) int {
+	n := 0
+	for _, rs := range byVan {
+		for i := range rs {
+			if rs[i].Refused == "" {
+				n++
 			}
-			out = append(out, w)
 		}
 	}
-	return out
+	return n
 }

@@ -68,7 +68,7 @@ func TestCancelledLoadStops(t *testing.T) {
 }
 
 func TestMissingFilesAndStraysAreSaid(t *testing.T) {
-	y := mustLoad(t, yardOf("reading.csv", "x", "sales.ods", "x", "notes.txt", "x", "vans.csv",
+	y := mustLoad(t, yardOf("reading.csv", "x", "sales.ods", "x", "notes.txt", "x", "old/vans.csv", "x", ".hidden/vans.csv", "x", "vans.csv",
 		"stock_id,maker,model,body,first_registered,mileage,status,colour,keeprs\n"))
 	want := []string{
 		`vans.csv: unknown columns were left out: "colour", "keeprs" (did you mean "keepers"?)`,
@@ -79,14 +79,24 @@ func TestMissingFilesAndStraysAreSaid(t *testing.T) {
 		"bays.csv is missing: default bays are assumed",
 		"absence.csv is missing: nobody is away, bank holidays apart",
 		"progress.csv is missing: no job has been begun",
-		`reading.csv is not a file that is read; did you mean "readings.csv"?`,
-		"sales.ods is not a file that is read",
 	}
 	if diff := cmp.Diff(y.Warnings, want); diff != "" {
 		t.Errorf("got (-), want (+):\n%s", diff)
 	}
-	if len(y.Vans) != 0 || len(y.Inputs) != 1 {
-		t.Errorf("got vans %v and inputs %v; want none and vans.csv", y.Vans, y.Inputs)
+	var rejects []string
+	for _, r := range y.Rejects {
+		rejects = append(rejects, r.String())
+	}
+	want = []string{
+		"old:1: expected tables in the yard itself, and slips in slips; this folder is not read",
+		`reading.csv:1: expected the name of a table; this file is not read; did you mean "readings.csv"?`,
+		"sales.ods:1: expected the name of a table; this file is not read",
+	}
+	if diff := cmp.Diff(rejects, want); diff != "" {
+		t.Errorf("rejects: got (-), want (+):\n%s", diff)
+	}
+	if len(y.Vans) != 0 || len(y.Inputs) != 4 {
+		t.Errorf("got vans %v and inputs %v; want none, and vans.csv with what is not read", y.Vans, y.Inputs)
 	}
 }
 
@@ -106,12 +116,12 @@ func TestInputsAreCountedAndDigested(t *testing.T) {
 func TestOneErrorOfEachKind(t *testing.T) {
 	y := mustLoad(t, yardOf(
 		"vans.csv", "stock_id,maker,model,body,first_registered,mileage,belts,status,cost,acquired,sold_on,sold_price\n"+
-			"V1,A,H,overcab,2018-05-01,42000,4,owned,20000,2026-01-05,,\n"+ // good
+			"V1,A,H,overcab,2018-05-01,42000,4,owned,20000,2026-01-05,,\n"+ // its key stands twice
 			"V2,A,H,overcab,2018-05-01,-5,4,owned,,,,\n"+ // mileage below zero
 			"V3,A,H,overcab,2018-05-01,42000,4,sold,20000,2026-01-05,2026-01-04,25000\n"+ // sold before acquired
 			"V4,A,H,overcab,2018-05-01,42000,4,offered,20000,,,\n"+ // a cost on an offered van
 			"V5,A,H,overcab,2018-05-01,42000,21,owned,,,,\n"+ // belts above 20
-			"V1,A,H,overcab,2018-05-01,42000,4,owned,,,,\n"+ // the key stands twice
+			"V1,A,H,overcab,2018-05-01,42000,4,owned,,,,\n"+ // with other figures
 			"V6,A,H,overcab\n"+ // ragged
 			"V7,A,\"H,overcab,2018-05-01,42000,4,owned,,,,\n"+ // an open quote
 			"V8,A,H,overcab,2018-05-01,42000,4,owned,,,,\n", // good
@@ -126,15 +136,15 @@ func TestOneErrorOfEachKind(t *testing.T) {
 		got = append(got, fmt.Sprintf("%s:%d %s", r.File, r.Line, r.Rule))
 	}
 	want := []string{
-		"vans.csv:3 mileage.range", "vans.csv:4 sold_on.order", "vans.csv:5 cost.offered", "vans.csv:6 belts.range",
+		"vans.csv:2 stock_id.duplicate", "vans.csv:3 mileage.range", "vans.csv:4 sold_on.order", "vans.csv:5 cost.offered", "vans.csv:6 belts.range",
 		"vans.csv:7 stock_id.duplicate", "vans.csv:8 row.columns", "vans.csv:9 row.quote",
 		"readings.csv:2 stock_id.unknown", "readings.csv:3 stock_id.rejected", "readings.csv:4 unit.other",
 	}
 	if diff := cmp.Diff(got, want); diff != "" {
 		t.Errorf("got (-), want (+):\n%s", diff)
 	}
-	if len(y.Vans) != 2 || len(y.Readings["V8"]) != 1 {
-		t.Errorf("kept %d vans and %d readings of V8; want 2 and 1", len(y.Vans), len(y.Readings["V8"]))
+	if len(y.Vans) != 1 || len(y.Readings["V8"]) != 1 {
+		t.Errorf("kept %d vans and %d readings of V8; want 1 and 1", len(y.Vans), len(y.Readings["V8"]))
 	}
 	for _, r := range y.Rejects {
 		if r.Expected == "" || !strings.HasPrefix(r.String(), fmt.Sprintf("%s:%d: ", r.File, r.Line)) {
@@ -153,7 +163,7 @@ func TestDressOfAFileDoesNotMatter(t *testing.T) {
 		{"semicolons", semicolons},
 		{"tabs", strings.ReplaceAll(vans, ",", "\t")},
 		{"Windows-1252", strings.ReplaceAll(vans, "£", "\xA3")},
-		{"UTF-16", string(utf16Bytes(vans, false))},
+		{"UTF-16", string(utf16Bytes(vans))},
 		{"header in its own spelling", strings.Replace(vans, vansHeader, "STOCK ID,Maker,MODEL,Body,First-Registered,mile_age,Status", 1)},
 		{"words in their own spelling", strings.NewReplacer("overcab", "OverCab", "owned", "Owned", "hob;oven", " Hob ;OVEN;").Replace(vans)},
 		{"money and numbers in their own spelling", strings.NewReplacer("31995", "\"£31,995.00\"", "42000", "\"42,000\"").Replace(vans)},
@@ -219,6 +229,8 @@ func TestWorkersDoNotMatter(t *testing.T) {
 
 // Reading for the vans that are not sold gives of them what reading everything
 // gives.
+func notSold([]Van) func(*Van) bool { return func(v *Van) bool { return v.Status != Sold } }
+
 func TestUnsoldVansAlone(t *testing.T) {
 	yard := manyRows(25, rand.New(rand.NewPCG(3, 4)))
 	vans := strings.SplitAfter(string(yard["vans.csv"].Data), "\n")
@@ -232,7 +244,7 @@ func TestUnsoldVansAlone(t *testing.T) {
 	}
 	yard["vans.csv"] = &fstest.MapFile{Data: []byte(strings.Join(vans, ""))}
 	all := mustLoad(t, yard)
-	some, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, Unsold: true})
+	some, err := Load(context.Background(), yard, LoadOptions{AsOf: asOf, Wanted: notSold})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,5 +1,11 @@
 package data
 
+import (
+	"cmp"
+	"fmt"
+	"strings"
+)
+
 // Order is one row of orders.csv: parts on their way to the dealer, or arrived.
 type Order struct {
 	Part      string // a code of the parts book
@@ -29,8 +35,24 @@ type rawOrder struct {
 // practice, no source.
 const maxQuantity = 10_000
 
-// parseOrders returns a parser of orders.csv. A part is ordered once a day for
-// a van, or for stock: a second row would be the same order typed again.
+// orderKey keeps orders apart: a part is ordered once a day for a van, or for
+// stock. A second row would be the same order typed again.
+var orderKey = uniqueKey[Order]{
+	column: "part",
+	value:  func(o *Order) string { return o.Part },
+	of:     func(o *Order) string { return o.Part + " " + o.StockID + " " + o.OrderedOn.String() },
+	shown: func(o *Order) string {
+		return fmt.Sprintf("%s ordered on %s for %s", o.Part, cmp.Or(o.OrderedOn.String(), "no day"), cmp.Or(o.StockID, "stock"))
+	},
+	source: func(o *Order) *Source { return &o.Source },
+}
+
+// compareOrders is the order of Yard.Orders.
+func compareOrders(a, b Order) int {
+	return cmp.Or(strings.Compare(a.Part, b.Part), strings.Compare(a.StockID, b.StockID), cmp.Compare(a.OrderedOn, b.OrderedOn))
+}
+
+// parseOrders returns a parser of orders.csv.
 func parseOrders(vans *vanIndex, books *Books) rowParser[rawOrder, Order] {
 	return func(raw *rawOrder, c *cells, at Source) Order {
 		o := Order{
@@ -48,7 +70,6 @@ func parseOrders(vans *vanIndex, books *Books) rowParser[rawOrder, Order] {
 		}
 		c.notBefore("due_on", o.DueOn, "ordered_on", o.OrderedOn)
 		c.notBefore("arrived_on", o.ArrivedOn, "ordered_on", o.OrderedOn)
-		c.unique("part", o.Part, o.Part, o.StockID+" "+o.OrderedOn.String())
 		return o
 	}
 }
@@ -59,7 +80,7 @@ func findPart(c *cells, books *Books, value string) string {
 	if !c.need("part", value, "a code of the parts book") {
 		return ""
 	}
-	for _, spelling := range []string{value, foldWord(value)} {
+	for _, spelling := range []string{value, wordForm(value)} {
 		if i, ok := books.part[spelling]; ok {
 			return books.Parts[i].Code
 		}

@@ -77,7 +77,7 @@ func findJob(c *cells, books *Books, value string) string {
 	if !c.need("job", value, "a code of the labour book") {
 		return ""
 	}
-	for _, spelling := range []string{value, foldWord(value)} {
+	for _, spelling := range []string{value, wordForm(value)} {
 		if i, ok := books.job[spelling]; ok {
 			return books.Labour[i].Code
 		}

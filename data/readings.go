@@ -21,8 +21,11 @@ type Reading struct {
 	Number     Opt[float64]
 	Unit       string
 	Verdict    Verdict
-	Note       string
-	Source     Source
+	// Refused is a value that cannot be, such as 29 mm of tread. The row is among
+	// the rejects, and the point counts as Untested on that day.
+	Refused string
+	Note    string
+	Source  Source
 }
 
 // rawReading is a row of readings.csv as it was read.
@@ -82,7 +85,7 @@ func (p readingParser) checkpoint(c *cells, value string) (*Checkpoint, bool) {
 	if !c.need("checkpoint", value, "a code of the checkpoint book") {
 		return nil, false
 	}
-	if i, ok := p.books.checkpoint[foldWord(value)]; ok {
+	if i, ok := p.books.checkpoint[wordForm(value)]; ok {
 		return &p.books.Checkpoints[i], true
 	}
 	c.refuse("checkpoint", value, "checkpoint.unknown",
@@ -94,7 +97,7 @@ func (p readingParser) checkpoint(c *cells, value string) (*Checkpoint, bool) {
 // checkpoint's positions, where the book lists them, or blank for the van as a
 // whole. A damp meter may be put anywhere, so any SIDE-PLACE-HEIGHT does there.
 func readPosition(c *cells, p *Checkpoint, value string) string {
-	position := foldWord(trim(value))
+	position := wordForm(trim(value))
 	if position == "" {
 		return ""
 	}

@@ -3,31 +3,32 @@ package data
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
-	"io"
+	"reflect"
+	"slices"
+	"strings"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
+	"github.com/vanwright/vanwright/data/parallel"
 )
+
+// Column is one column of a table of the yard.
+type Column = csvtable.Column
 
 // tableOptions are what differs from table to table.
 type tableOptions struct {
 	asOf Date
-	// workers read pieces of the table side by side; 0 or less: one for each
+	// workers read spans of the table side by side; 0 or less: one for each
 	// processor.
 	workers int
-	// pieceBytes is the size of the pieces; 0: the usual.
-	pieceBytes int
-	// passOver, where set, gives who tells, of the lines of one piece of the body
-	// in their order and by where they start and end, which nobody asked for.
-	passOver func(h header, body []byte) (others func(start, end int) bool)
-	// inPieces leaves the records in pieces, for those who would only take them
-	// apart again.
-	inPieces bool
-	// settled, where set, is told of the rows that have a key; see keys.
-	settled func(value string, line int, accepted bool)
+	// spanBytes is the size of the spans; 0: the usual.
+	spanBytes int
+	// unwanted, where set, makes of a header what csvtable.Reader.Unwanted asks.
+	unwanted func(h csvtable.Header) func(line []byte) bool
 	// maxRejects is above how many rejects reading stops; 0 or less: never.
 	maxRejects int
-	// gocsv has gocsv read the rows; see gocsvRows.
-	gocsv bool
+	// refused, where set, is why no row of the file may be used.
+	refused string
 }
 
 // rowParser turns a raw row into a record. It notes bad cells in c; the record
@@ -35,211 +36,258 @@ type tableOptions struct {
 // remembers nothing of other rows but what is in c.
 type rowParser[R, T any] func(raw *R, c *cells, at Source) T
 
+// columnsOf reads the columns of a table from the tags of its raw struct:
+// `csv:"stock_id" need:"yes" also:"id"`.
+func columnsOf[R any]() []Column {
+	t := reflect.TypeFor[R]()
+	out := make([]Column, 0, t.NumField())
+	for f := range t.Fields() {
+		c := Column{Name: f.Tag.Get("csv"), Required: f.Tag.Get("need") == "yes"}
+		if also := f.Tag.Get("also"); also != "" {
+			c.Also = strings.Split(also, ",")
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// fieldsOf returns the fields of a raw struct in the order of columnsOf. All are
+// strings.
+func fieldsOf[R any](raw *R) []*string {
+	v := reflect.ValueOf(raw).Elem()
+	out := make([]*string, v.NumField())
+	for i := range out {
+		out[i] = v.Field(i).Addr().Interface().(*string)
+	}
+	return out
+}
+
+// table is what was read from one file.
+type table[T any] struct {
+	file     *file
+	header   csvtable.Header
+	records  [][]T // in the order of the file, in as many pieces as it was read
+	rejects  []Reject
+	input    InputFile
+	warnings []string
+
+	// untested are of rejected rows, which still say that something was looked
+	// at; see Reading.Refused.
+	untested []T
+	// rejectedVans are of vans.csv.
+	rejectedVans []rejectedVan
+	// history counts records that a later source replaced. They are accepted.
+	history int
+
+	blank, blankLine int
+}
+
+// spanBytes is how much of a table one worker reads at a time: small enough
+// that two cores share even a table of some megabytes, large enough that the
+// handing over costs nothing.
+const spanBytes = 256 << 10
+
+// spansAtATime is how many spans of a file are read, for each worker, before
+// what they gave is taken over.
+const spansAtATime = 3
+
 // readTable reads every row of a file: each becomes one record or one Reject.
 //
-// Pieces of the file are read side by side, and settled one after another in
-// the order of the file, so that records, rejects and counts are what reading
-// row by row would give.
-func readTable[R, T any](ctx context.Context, f *file, o tableOptions, parse rowParser[R, T]) (table[T], error) {
-	columns := columnsOf[R]()
-	h, err := readHeader(f.body, columns)
+// Spans of the file are read side by side, and taken over in the order of the
+// file, so that records, rejects and counts are what reading row by row would
+// give.
+func readTable[R, T any](ctx context.Context, f *file, columns []Column, o tableOptions, parse rowParser[R, T]) (*table[T], error) {
+	h, err := csvtable.ReadHeader(f.Text, columns)
 	if err != nil {
-		return table[T]{}, fmt.Errorf("%s %w", f.name, err)
+		return nil, fmt.Errorf("%s %w", f.name, err)
 	}
-	src := lineSource{body: f.body, pos: h.start, line: h.line}
-	src.advance(h.start, h.end)
-	if o.pieceBytes == 0 {
-		o.pieceBytes = pieceBytes
+	if o.spanBytes == 0 {
+		o.spanBytes = spanBytes
 	}
-	r := &tableReader[R, T]{
-		file: f, o: o, parse: parse, header: h, spans: cut(f.body, src, o.pieceBytes),
-		table: table[T]{header: h, input: f.input},
-		next:  src.pos,
-		keys:  keys{settled: o.settled},
+	if o.refused != "" {
+		parse = refuseAll[R, T](o.refused)
 	}
-	if o.passOver == nil {
-		r.keys.rows = likelyRows(f.body[src.pos:])
-	}
-	if !o.inPieces {
-		r.table.records = make([]T, 0, r.keys.rows)
-	}
-	newPiece := func() *piece[T] { return &piece[T]{cells: newCells(o.asOf)} }
-	take := func(i int, p *piece[T]) error {
-		if err := ctx.Err(); err != nil {
-			return err
+	t := &table[T]{file: f, header: h, input: f.input}
+	next := h.End // where the first row starts that was not taken over yet
+	for batch := range slices.Chunk(f.Spans(h, o.spanBytes), spansAtATime*parallel.Workers(o.workers)) {
+		pieces := make([]*piece[T], len(batch))
+		err := parallel.Each(ctx, o.workers, len(batch), func(i int) error {
+			pieces[i] = readPiece(f, h, batch[i], 0, o, parse)
+			return nil
+		})
+		if err != nil {
+			return t, err
 		}
-		return r.take(i, p)
+		for i, p := range pieces {
+			if p.first != next && next > batch[i].Start {
+				// A row before the span reaches into it: it is read again from
+				// where its first row really starts.
+				p = readPiece(f, h, batch[i], next, o, parse)
+			}
+			next = p.end
+			t.take(p)
+		}
+		if err := withinLimit(t.rejects, o.maxRejects); err != nil {
+			return t, err
+		}
 	}
-	if err := inOrder(workersOr(o.workers), len(r.spans), newPiece, r.read, take); err != nil {
-		return r.table, err
+	t.warn()
+	return t, ctx.Err()
+}
+
+// refuseAll is a parser that uses no row.
+func refuseAll[R, T any](why string) rowParser[R, T] {
+	return func(_ *R, c *cells, _ Source) (none T) {
+		c.refuse("", "", "slip.refused", why)
+		return none
 	}
-	if f.digest != nil {
-		f.input.SHA256, f.digest = <-f.digest, nil // for whoever reads the table again
-		r.table.input.SHA256 = f.input.SHA256
+}
+
+// piece is what the rows of one span gave.
+type piece[T any] struct {
+	first int // where its first row starts
+	end   int // where the first row after it starts
+
+	records      []T
+	rejects      []Reject
+	untested     []T
+	rejectedVans []rejectedVan
+
+	skipped, blank, blankLine int
+}
+
+// readPiece reads the rows that start in a span; the first starts at from where
+// that is past the start of the span.
+func readPiece[R, T any](f *file, h csvtable.Header, s csvtable.Span, from int, o tableOptions, parse rowParser[R, T]) *piece[T] {
+	rows := f.Rows(h, s, from)
+	p := &piece[T]{first: rows.Pos()}
+	if o.unwanted != nil {
+		rows.Unwanted = o.unwanted(h)
+	} else {
+		p.records = make([]T, 0, likelyRows(f.Body[s.Start:s.End]))
 	}
-	r.table.warn(f, h, columns, r.hollow, r.hollowLine)
-	return r.table, ctx.Err()
+	var raw R
+	fields := fieldsOf(&raw)
+	c := newCells(o.asOf)
+	for {
+		row, ok := rows.Next()
+		if !ok {
+			break
+		}
+		c.begin()
+		at := Source{File: f.name, Line: f.lineOf(row.Line)}
+		if row.Fault != nil {
+			c.refuse("", "", row.Fault.Rule, row.Fault.Expected)
+			p.rejects = append(p.rejects, rejectOf(c.bad, at, f.Row(row)))
+			continue
+		}
+		for i, cell := range row.Cells {
+			*fields[i] = cell
+		}
+		spoilt := f.refuseCells(c, h, at.Line)
+		record := parse(&raw, c, at)
+		if len(c.bad) == 0 {
+			p.records = append(p.records, record)
+			continue
+		}
+		p.rejects = append(p.rejects, rejectOf(withoutEchoes(c.bad, spoilt), at, f.Row(row)))
+		if c.untested && len(c.bad) == 1 {
+			p.untested = append(p.untested, record)
+		}
+		if c.id != "" {
+			p.rejectedVans = append(p.rejectedVans, rejectedVan{c.id, at})
+		}
+	}
+	p.end, p.skipped, p.blank, p.blankLine = rows.Pos(), rows.Skipped, rows.Blank, rows.BlankLine
+	return p
 }
 
 // likelyRows guesses how many rows a text has, so that records are not moved
 // again and again as they come in. Lines bound the rows from above where
-// cells hold no line breaks; the other bounds keep a file of blank lines from
+// cells hold no line breaks; the other bounds keep a text of blank lines from
 // asking for more memory than it could fill.
 func likelyRows(rows []byte) int {
-	return min(bytes.Count(rows, []byte{'\n'})+1, len(rows)/16+1, 1<<20)
+	return min(bytes.Count(rows, []byte{'\n'})+1, len(rows)/16+1)
 }
 
-// tableReader reads one table.
-type tableReader[R, T any] struct {
-	file   *file
-	o      tableOptions
-	parse  rowParser[R, T]
-	header header
-	spans  []span
-
-	// What follows is settled in the order of the file.
-	table              table[T]
-	next               int // where the first row starts that was not read yet
-	keys               keys
-	hollow, hollowLine int
+// take takes over what a span gave, after all spans before it.
+func (t *table[T]) take(p *piece[T]) {
+	t.records = append(t.records, p.records)
+	t.rejects = append(t.rejects, p.rejects...)
+	t.untested = append(t.untested, p.untested...)
+	t.rejectedVans = append(t.rejectedVans, p.rejectedVans...)
+	t.input.Accepted += len(p.records)
+	t.input.Rejected += len(p.rejects)
+	t.input.Skipped += p.skipped
+	t.input.Read += len(p.records) + len(p.rejects) + p.skipped
+	if t.blank == 0 {
+		t.blankLine = p.blankLine
+	}
+	t.blank += p.blank
 }
 
-// read reads the rows that start in a span, if a row starts where it does.
-func (r *tableReader[R, T]) read(i int, p *piece[T]) {
-	s := r.spans[i]
-	r.readFrom(&lineSource{body: r.file.body, pos: s.start, line: s.line}, s.limit, p)
-}
-
-// readFrom reads the rows from src to limit into p.
-func (r *tableReader[R, T]) readFrom(src *lineSource, limit int, p *piece[T]) {
-	p.clear()
-	src.skipBlank()
-	p.first = src.pos
-	rows, err := newRowReaderAt[R](r.file.text, r.header, src, limit)
-	if err != nil {
-		p.err = err
+// withdraw makes rejects of rows that were accepted, by the lines on which they
+// start.
+func (t *table[T]) withdraw(rejects []Reject) {
+	if len(rejects) == 0 {
 		return
 	}
-	if r.o.passOver == nil && cap(p.records) == 0 {
-		p.records = make([]T, 0, likelyRows(r.file.body[src.pos:max(limit, src.pos)]))
+	slices.SortFunc(rejects, func(a, b Reject) int { return a.Line - b.Line })
+	lines := make([]int, len(rejects))
+	for i, r := range rejects {
+		lines[i] = r.Line
 	}
-	if r.o.passOver != nil {
-		rows.others = r.o.passOver(r.header, r.file.body)
+	for i, row := range t.file.rowsAt(t.header, lines) {
+		rejects[i].Row = row
 	}
-	if r.o.gocsv {
-		if rows.cells, p.err = newGocsvRows[R](src, r.header); p.err != nil {
-			return
-		}
-	}
-	c := p.cells
-	for {
-		raw, where, broken, err := rows.next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			p.err = err
-			return
-		}
-		c.bad, c.key = c.bad[:0], rowKey{}
-		if broken != nil {
-			c.refuse("", "", broken.rule, broken.expected)
-			p.hold(where, 0)
-			continue
-		}
-		at := Source{File: r.file.name, Line: r.file.lineOf(where.line)}
-		spoilt := r.file.refuseCells(c, r.header, at.Line)
-		record := r.parse(raw, c, at)
-		if len(c.bad) > 0 || c.key.value != "" {
-			p.hold(where, spoilt)
-		}
-		if len(c.bad) == 0 {
-			p.records = append(p.records, record)
-		}
-	}
-	p.end = src.pos
-	p.skipped, p.hollow, p.hollowLine = rows.skipped, rows.hollow, rows.hollowLine
+	t.rejects = append(t.rejects, rejects...)
+	t.input.Accepted -= len(rejects)
+	t.input.Rejected += len(rejects)
 }
 
-// hold keeps what is to be settled of the row that p.cells are of.
-func (p *piece[T]) hold(where rowText, spoilt int) {
-	p.pending = append(p.pending, openRow{
-		text: where, above: len(p.records), key: p.cells.key, bad: append([]badCell(nil), p.cells.bad...), spoilt: spoilt,
-	})
+// rowsAt returns the text of the rows on given lines, which rise, as a person
+// counts them.
+func (f *file) rowsAt(h csvtable.Header, lines []int) []string {
+	if f.sheet != nil {
+		inText := make([]int, 0, len(lines))
+		for _, row := range lines {
+			inText = append(inText, 1+slices.Index(f.sheet.Rows, row))
+		}
+		lines = inText
+	}
+	return f.RowsAt(h, lines)
 }
 
-// take takes over what a piece gave, after all pieces before it.
-func (r *tableReader[R, T]) take(i int, p *piece[T]) error {
-	s := r.spans[i]
-	if p.first != r.next && r.next > s.start {
-		// A row before the span reaches into it: it is read again from where
-		// its first row really starts.
-		src := &lineSource{body: r.file.body, pos: s.start, line: s.line}
-		src.advance(s.start, r.next)
-		r.readFrom(src, s.limit, p)
-	}
-	if p.err != nil {
-		return fmt.Errorf("read %s: %w", r.file.name, p.err)
-	}
-	r.next = p.end
-	t := &r.table
-	records := p.records[:0] // a record is moved only where one above it is not used
-	taken := 0
-	use := func(to int) {
-		if len(records) == taken {
-			records = p.records[:to]
-		} else {
-			records = append(records, p.records[taken:to]...)
+func (t *table[T]) warn() {
+	say := func(what string) {
+		if what != "" {
+			t.warnings = append(t.warnings, t.file.name+what)
 		}
-		taken = to
 	}
-	for _, row := range p.pending {
-		line := r.file.lineOf(row.text.line)
-		fits := len(row.bad) == 0
-		if bad, duplicate := r.keys.settle(row.key, line, fits); duplicate {
-			row.bad = append(row.bad, bad)
-		}
-		if len(row.bad) == 0 {
-			continue
-		}
-		if use(row.above); fits {
-			taken++
-		}
-		t.reject(rejectOf(withoutEchoes(row.bad, row.spoilt), Source{r.file.name, line}, r.file.row(row.text)))
+	if t.file.Remark != "" {
+		say(": " + t.file.Remark)
 	}
-	use(len(p.records))
-	if r.o.inPieces {
-		t.pieces, p.records = append(t.pieces, records), nil
-	} else {
-		t.records = append(t.records, records...)
+	if unknown := t.header.Unknown(); unknown != "" {
+		say(": " + unknown)
 	}
-	t.input.Skipped += p.skipped
-	t.input.Accepted += len(records)
-	t.input.Read = t.input.Accepted + t.input.Rejected + t.input.Skipped
-	if r.hollow == 0 {
-		r.hollowLine = p.hollowLine
+	if t.file.sheet != nil && t.file.sheet.Remark != "" {
+		say(": " + t.file.sheet.Remark)
 	}
-	r.hollow += p.hollow
-	return withinLimit(t.rejects, r.o.maxRejects)
+	if t.blank > 0 {
+		say(fmt.Sprintf(": rows without anything in any cell were left out: %d, the first on line %d", t.blank, t.file.lineOf(t.blankLine)))
+	}
 }
 
-func (t *table[T]) reject(r Reject) {
-	t.rejects = append(t.rejects, r)
-	t.input.Rejected++
-}
-
-func (t *table[T]) warn(f *file, h header, columns []Column, hollow, hollowLine int) {
-	if f.encoding != "" {
-		t.warnings = append(t.warnings, fmt.Sprintf("%s: read as %s, as it is not UTF-8", f.name, f.encoding))
+// withoutEchoes drops what was refused after the first n cells about the
+// columns of those n: a cell that says #N/A need not be told that it is no
+// number.
+func withoutEchoes(bad []badCell, n int) []badCell {
+	kept := bad[:n:n]
+	for _, b := range bad[n:] {
+		about := func(first badCell) bool { return first.column == b.column }
+		if !slices.ContainsFunc(bad[:n], about) {
+			kept = append(kept, b)
+		}
 	}
-	if w := h.unknownWarning(columns); w != "" {
-		t.warnings = append(t.warnings, f.name+": "+w)
-	}
-	if f.sheet != nil && f.sheet.warning != "" {
-		t.warnings = append(t.warnings, f.name+": "+f.sheet.warning)
-	}
-	if hollow > 0 {
-		t.warnings = append(t.warnings, fmt.Sprintf(
-			"%s: rows without anything in any cell were passed over: %d, the first on line %d", f.name, hollow, f.lineOf(hollowLine)))
-	}
+	return kept
 }

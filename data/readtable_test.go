@@ -6,12 +6,11 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"slices"
 	"strconv"
 	"strings"
-	"sync/atomic"
 	"testing"
 
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 	"pgregory.net/rapid"
 )
 
@@ -55,68 +54,6 @@ func TestRecordsDoNotHoldTheirFile(t *testing.T) {
 	}
 	runtime.KeepAlive(y)
 	runtime.KeepAlive(yard)
-}
-
-func TestInOrder(t *testing.T) {
-	for _, workers := range []int{1, 2, 7} {
-		for _, n := range []int{0, 1, 2, 5, 100} {
-			var slots atomic.Int32
-			newSlot := func() *int { slots.Add(1); return new(int) }
-			var taken []int
-			err := inOrder(workers, n, newSlot,
-				func(i int, slot *int) { *slot = i * i },
-				func(i int, slot *int) error { taken = append(taken, *slot); return nil })
-			if err != nil || len(taken) != n || slots.Load() > int32(workers+2) {
-				t.Fatalf("%d workers: took %d of %d pieces with %d slots, %v", workers, len(taken), n, slots.Load(), err)
-			}
-			for i, v := range taken {
-				if v != i*i {
-					t.Fatalf("%d workers: piece %d of %d came as number %v", workers, i, n, taken)
-				}
-			}
-		}
-	}
-}
-
-func TestInOrderStopsAtAnError(t *testing.T) {
-	stop := errors.New("stop")
-	var begun atomic.Int32
-	err := inOrder(3, 1000, func() *int { return new(int) },
-		func(int, *int) { begun.Add(1) },
-		func(i int, _ *int) error {
-			if i == 10 {
-				return stop
-			}
-			return nil
-		})
-	if !errors.Is(err, stop) || begun.Load() > 10+1+5 {
-		t.Errorf("got %v after %d pieces were begun; want stop after at most 16", err, begun.Load())
-	}
-}
-
-// Whether rows are in the order of their keys or not, the first has the key.
-func TestKeysInAnyOrder(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		words := rapid.SliceOf(rapid.Custom(func(t *rapid.T) [2]string {
-			return [2]string{rapid.SampledFrom([]string{"", "a", "b", "c"}).Draw(t, "first"), strconv.Itoa(rapid.IntRange(0, 99).Draw(t, "second"))}
-		})).Draw(t, "keys")
-		if rapid.Bool().Draw(t, "sorted") {
-			slices.SortStableFunc(words, func(a, b [2]string) int { return strings.Compare(a[0], b[0]) })
-		}
-		var k keys
-		first := map[[2]string]int{}
-		for line, w := range words {
-			fits := rapid.Bool().Draw(t, "fits")
-			_, duplicate := k.settle(rowKey{column: "key", value: "x", words: w}, line, fits)
-			_, want := first[w]
-			if duplicate != want {
-				t.Fatalf("line %d of %q: duplicate %t", line, words, duplicate)
-			}
-			if !want && fits {
-				first[w] = line
-			}
-		}
-	})
 }
 
 // The numbers that are read without strconv are those that strconv reads.
@@ -184,7 +121,7 @@ func TestLinesOfOtherVans(t *testing.T) {
 		{"the stock_id in another column", "V12,a\n", []string{"note", "stock_id"}, false},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			s := newVanLines(header{names: tc.columns, comma: ','}, wanted)
+			s := newVanLines(csvtable.Header{Names: tc.columns, Comma: ','}, wanted)
 			if got := s.others([]byte(tc.line)); got != tc.others {
 				t.Errorf("%q: %t, want %t", tc.line, got, tc.others)
 			}
@@ -193,10 +130,10 @@ func TestLinesOfOtherVans(t *testing.T) {
 }
 
 func TestCancelledReadingStops(t *testing.T) {
-	f := &file{text: text{body: []byte("the_name,note\n" + strings.Repeat("a,1\n", 1000))}, name: "pairs.csv"}
+	f := &file{Text: csvtable.Plain([]byte("the_name,note\n" + strings.Repeat("a,1\n", 1000))), name: "pairs.csv"}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := readTable(ctx, f, tableOptions{pieceBytes: 10}, parsePair); !errors.Is(err, context.Canceled) {
+	if _, err := readTable(ctx, f, columnsOf[rawPair](), tableOptions{spanBytes: 10}, parsePair); !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v; want context.Canceled", err)
 	}
 }

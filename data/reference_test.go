@@ -4,17 +4,15 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
-	"errors"
 	"fmt"
-	"io"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 	"pgregory.net/rapid"
 )
 
@@ -29,12 +27,12 @@ type slowRow struct {
 // slowRows reads the rows after a header in the plainest way that there is: for
 // each row a new encoding/csv reader that has the whole rest of the file before
 // it. What encoding/csv says of it, and where it stops, decides.
-func slowRows(body []byte, h header) []slowRow {
-	hollow := regexp.MustCompile(`^(?:"")?(?:[` + regexp.QuoteMeta(string(h.comma)) + ` \t\r\n]+(?:"")?)*$`)
+func slowRows(body []byte, h csvtable.Header) []slowRow {
+	hollow := regexp.MustCompile(`^(?:"")?(?:[` + regexp.QuoteMeta(string(h.Comma)) + ` \t\r\n]+(?:"")?)*$`)
 	control := regexp.MustCompile(`[\x00-\x08\x0B\x0C\x0E-\x1F\x7F]`)
 	var out []slowRow
-	line := 1 + bytes.Count(body[:h.end], []byte("\n"))
-	for rest := body[h.end:]; len(rest) > 0; {
+	line := 1 + bytes.Count(body[:h.End], []byte("\n"))
+	for rest := body[h.End:]; len(rest) > 0; {
 		first, _, _ := bytes.Cut(rest, []byte("\n"))
 		first = rest[:min(len(first)+1, len(rest))]
 		if len(bytes.TrimSpace(first)) == 0 {
@@ -60,58 +58,56 @@ func slowRows(body []byte, h header) []slowRow {
 }
 
 // slowCells reads the row at the start of rest, whose first line is first.
-func slowCells(rest []byte, first string, h header) (cells []string, text, rule string) {
+func slowCells(rest []byte, first string, h csvtable.Header) (cells []string, text, rule string) {
 	r := csv.NewReader(bytes.NewReader(rest))
-	r.Comma = h.comma
+	r.Comma = h.Comma
 	cells, err := r.Read()
 	text = string(rest[:r.InputOffset()])
 	switch {
 	case err != nil: // a quote where none may stand, or one that is never closed
 		return nil, first, "row.quote"
-	case len(cells) == len(h.names):
-		return cells, text, ""
+	case len(text) > 1<<20:
+		return nil, first, "row.quote"
 	}
-	// With the wrong number of columns over several lines, one of which after
-	// the first is a row by itself, a quote was left open on the first.
+	// Over several lines, one of which after the first is a row by itself, a
+	// quote was left open on the first.
 	for one := range strings.Lines(text[len(first):]) {
 		r := csv.NewReader(strings.NewReader(one))
-		r.Comma = h.comma
-		if cells, err := r.Read(); err == nil && len(cells) == len(h.names) && len(cells) > 1 {
+		r.Comma = h.Comma
+		if cells, err := r.Read(); err == nil && len(cells) == len(h.Names) && len(cells) > 1 {
 			return nil, first, "row.quote"
 		}
+	}
+	if len(cells) == len(h.Names) {
+		return cells, text, ""
 	}
 	return nil, text, "row.columns"
 }
 
-// fastRows reads the same with a rowReader.
-func fastRows(t rapid.TB, f *file, rows *rowReader[rawPair]) []slowRow {
+// fastRows reads the same with a reader of rows.
+func fastRows(f *file, h csvtable.Header) []slowRow {
 	var out []slowRow
-	for {
-		raw, at, broken, err := rows.next()
-		switch {
-		case errors.Is(err, io.EOF):
-			return out
-		case err != nil:
-			t.Fatal(err)
-		case broken != nil:
-			out = append(out, slowRow{Line: at.line, Text: f.row(at), Rule: broken.rule})
-		default:
-			out = append(out, slowRow{Line: at.line, Text: f.row(at), Cells: []string{raw.Name, raw.Note}})
+	rows := f.Rows(h, csvtable.Span{Start: h.End, End: len(f.Body), Line: 1 + bytes.Count(f.Body[:h.End], []byte("\n"))}, 0)
+	for row, ok := rows.Next(); ok; row, ok = rows.Next() {
+		r := slowRow{Line: row.Line, Text: f.Row(row)}
+		if row.Fault != nil {
+			r.Rule = row.Fault.Rule
+		} else {
+			r.Cells = slices.Clone(row.Cells)
 		}
+		out = append(out, r)
 	}
+	return out
 }
 
-// pairTable says in words what reading the pairs of a file gives: of a name
-// that stands twice the first good row is used, and a note must be a whole
-// number up to 99.
+// pairTable says in words what reading the pairs of a file gives: a note must be
+// a whole number up to 99.
 func pairTable(rows []slowRow) (accepted, rejected []string) {
-	firstLine := map[string]int{}
 	for _, r := range rows {
 		rule := r.Rule
 		if rule == "" {
 			name, note := strings.TrimSpace(r.Cells[0]), strings.TrimSpace(r.Cells[1])
 			n, ok := parseWhole(note)
-			first, twice := firstLine[name]
 			switch {
 			case name == "":
 				rule = "the_name.missing"
@@ -122,13 +118,7 @@ func pairTable(rows []slowRow) (accepted, rejected []string) {
 			case note != "" && (n < 0 || n > 99):
 				rule = "note.range"
 			}
-			switch {
-			case twice && rule == "":
-				rule = "the_name.duplicate"
-			case twice:
-				rule += " and the name of line " + strconv.Itoa(first) + " holds it already"
-			case rule == "":
-				firstLine[name] = r.Line
+			if rule == "" {
 				accepted = append(accepted, fmt.Sprintf("%d: %q %d", r.Line, name, n))
 			}
 		}
@@ -139,6 +129,11 @@ func pairTable(rows []slowRow) (accepted, rejected []string) {
 	return accepted, rejected
 }
 
+type rawPair struct {
+	Name string `csv:"the_name" need:"yes"`
+	Note string `csv:"note" also:"remark"`
+}
+
 type pair struct {
 	name string
 	note int
@@ -146,25 +141,23 @@ type pair struct {
 }
 
 func parsePair(raw *rawPair, c *cells, at Source) pair {
-	p := pair{c.needLabel("the_name", raw.Name), c.whole("note", raw.Note, 0, 99).Value, at.Line}
-	c.unique("the_name", p.name, p.name)
-	return p
+	return pair{c.needLabel("the_name", raw.Name), c.whole("note", raw.Note, 0, 99).Value, at.Line}
 }
 
 // checkAgainstSlow compares every way in which the rows of a file of pairs are
 // read with the slow way.
 func checkAgainstSlow(t rapid.TB, content []byte) {
-	txt, err := decodeText(content)
+	text, err := csvtable.Decode(content)
 	if err != nil {
 		return
 	}
-	f := &file{text: txt, name: "pairs.csv"}
-	h, err := readHeader(f.body, columnsOf[rawPair]())
+	f := &file{Text: text, name: "pairs.csv"}
+	h, err := csvtable.ReadHeader(f.Text, columnsOf[rawPair]())
 	if err != nil {
 		return
 	}
-	name, note := slices.Index(h.names, "the_name"), slices.Index(h.names, "note")
-	want := slowRows(f.body, h)
+	name, note := slices.Index(h.Names, "the_name"), slices.Index(h.Names, "note")
+	want := slowRows(f.Body, h)
 	for i, r := range want {
 		if r.Cells != nil {
 			want[i].Cells = []string{r.Cells[name], ""}
@@ -174,53 +167,35 @@ func checkAgainstSlow(t rapid.TB, content []byte) {
 		}
 	}
 
-	rows, err := newRowReader[rawPair](f.text, h)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(fastRows(t, f, rows), want); diff != "" {
+	if diff := cmp.Diff(fastRows(f, h), want); diff != "" {
 		t.Fatalf("%q: got (-) is not what the slow way gives (+):\n%s", content, diff)
-	}
-	rows, err = newRowReader[rawPair](f.text, h)
-	if err == nil {
-		rows.cells, err = newGocsvRows[rawPair](rows.src, h)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(fastRows(t, f, rows), want); diff != "" {
-		t.Fatalf("%q: by gocsv, got (-) is not what the slow way gives (+):\n%s", content, diff)
 	}
 
 	accepted, rejected := pairTable(want)
-	var whole table[pair]
-	for i, o := range []tableOptions{{workers: 1, pieceBytes: 1 << 30}, {workers: 1, pieceBytes: 1}, {workers: 3, pieceBytes: 5}, {workers: 2, pieceBytes: 40}} {
-		got, err := readTable(context.Background(), f, o, parsePair)
+	var whole *table[pair]
+	for i, o := range []tableOptions{{workers: 1, spanBytes: 1 << 30}, {workers: 1, spanBytes: 1}, {workers: 3, spanBytes: 5}, {workers: 2, spanBytes: 40}} {
+		got, err := readTable(context.Background(), f, columnsOf[rawPair](), o, parsePair)
 		if err != nil {
 			t.Fatal(err)
 		}
 		var records, rejects []string
-		for _, p := range got.records {
+		for _, p := range slices.Concat(got.records...) {
 			records = append(records, fmt.Sprintf("%d: %q %d", p.line, p.name, p.note))
 		}
 		for _, r := range got.rejects {
-			rule := r.Rule
-			if _, line, ok := strings.Cut(r.Also, ": a the_name that stands once; line "); ok {
-				rule += " and the name of line " + line
-			}
-			rejects = append(rejects, fmt.Sprintf("%d: %s %q", r.Line, rule, r.Row))
+			rejects = append(rejects, fmt.Sprintf("%d: %s %q", r.Line, r.Rule, r.Row))
 		}
 		if diff := cmp.Diff(records, accepted); diff != "" {
-			t.Fatalf("%q in pieces of %d bytes: accepted (-), should be (+):\n%s", content, o.pieceBytes, diff)
+			t.Fatalf("%q in pieces of %d bytes: accepted (-), should be (+):\n%s", content, o.spanBytes, diff)
 		}
 		if diff := cmp.Diff(rejects, rejected); diff != "" {
-			t.Fatalf("%q in pieces of %d bytes: rejected (-), should be (+):\n%s", content, o.pieceBytes, diff)
+			t.Fatalf("%q in pieces of %d bytes: rejected (-), should be (+):\n%s", content, o.spanBytes, diff)
 		}
 		if i == 0 {
 			whole = got
 		}
 		if diff := cmp.Diff([]any{got.input, got.rejects, got.warnings}, []any{whole.input, whole.rejects, whole.warnings}); diff != "" {
-			t.Fatalf("%q in pieces of %d bytes (-) is not as in one (+):\n%s", content, o.pieceBytes, diff)
+			t.Fatalf("%q in pieces of %d bytes (-) is not as in one (+):\n%s", content, o.spanBytes, diff)
 		}
 	}
 }

@@ -3,7 +3,8 @@ package data
 import (
 	"fmt"
 	"strings"
-	"unicode/utf8"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 )
 
 // Reject is one input row that was not used, and why. A row with several bad
@@ -43,27 +44,15 @@ func rejectOf(bad []badCell, at Source, row string) Reject {
 	for _, b := range bad[1:] {
 		what := b.column + ": "
 		if b.value != "" {
-			what += shorten(b.value) + ": "
+			what += csvtable.Shorten(b.value) + ": "
 		}
 		also = append(also, what+b.expected)
 	}
 	return Reject{
 		File: at.File, Line: at.Line,
-		Column: first.column, Value: shorten(first.value), Expected: first.expected, Rule: first.rule,
+		Column: first.column, Value: csvtable.Shorten(first.value), Expected: first.expected, Rule: first.rule,
 		Also: strings.Join(also, "; "), Row: row,
 	}
-}
-
-// shorten cuts a value to 60 characters.
-func shorten(s string) string {
-	n := 0
-	for i := range s {
-		if n == 59 && utf8.RuneCountInString(s[i:]) > 1 {
-			return s[:i] + "…"
-		}
-		n++
-	}
-	return s
 }
 
 // tooManyRejects says that more rows were rejected than LoadOptions.MaxRejects

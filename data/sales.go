@@ -71,11 +71,11 @@ func parseSale(raw *rawSale, c *cells, at Source) Sale {
 	return s
 }
 
-// parseSales returns a parser of sales.csv that keeps sale_ids apart.
-func parseSales() rowParser[rawSale, Sale] {
-	return func(raw *rawSale, c *cells, at Source) Sale {
-		s := parseSale(raw, c, at)
-		c.unique("sale_id", s.SaleID, s.SaleID)
-		return s
-	}
+// saleKey keeps sale_ids apart.
+var saleKey = uniqueKey[Sale]{
+	column: "sale_id",
+	value:  func(s *Sale) string { return s.SaleID },
+	of:     func(s *Sale) string { return s.SaleID },
+	shown:  func(s *Sale) string { return "sale_id " + s.SaleID },
+	source: func(s *Sale) *Source { return &s.Source },
 }

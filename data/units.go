@@ -115,6 +115,7 @@ func readValue(c *cells, p *Checkpoint, value string, r *Reading) {
 func checkMeasured(c *cells, p *Checkpoint, value string, n float64) {
 	if !p.canBe(n) {
 		c.refuse("value", value, impossible, p.bounds(p.Unit)+p.likely(n))
+		c.untested = true
 	}
 }
 
@@ -130,6 +131,7 @@ func checkAge(c *cells, p *Checkpoint, value string, r *Reading) {
 	}
 	if p.Least.Known && r.TakenOn.YearsSince(first) < p.Least.Value || p.Most.Known && r.TakenOn.YearsSince(r.Day) > p.Most.Value {
 		c.refuse("value", value, impossible, p.bounds("years before the day of the reading"))
+		c.untested = true
 	}
 }
 

@@ -1,6 +1,10 @@
 package data
 
-import "bytes"
+import (
+	"bytes"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
+)
 
 // vanLines tells which lines of a table are rows of vans that nobody asked for.
 type vanLines struct {
@@ -12,8 +16,8 @@ type vanLines struct {
 	id    []byte // of the last line, in lower case
 }
 
-func newVanLines(h header, wanted map[string]bool) *vanLines {
-	return &vanLines{ids: wanted, comma: byte(h.comma), first: len(h.names) > 0 && h.names[0] == "stock_id"}
+func newVanLines(h csvtable.Header, wanted map[string]bool) *vanLines {
+	return &vanLines{ids: wanted, comma: byte(h.Comma), first: len(h.Names) > 0 && h.Names[0] == "stock_id"}
 }
 
 // others reports whether a line is a whole row, its quotes being even, of a van

@@ -2,6 +2,7 @@ package data
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 )
@@ -228,6 +229,39 @@ func isStockID(s string) bool {
 	return s != "" && len(s) <= 20
 }
 
+// LatestSold is the day from which on the n vans sold last were sold, or all of
+// them where there are fewer; those of one day belong together. It is unknown
+// where n is 0 or none was sold.
+func LatestSold(vans []Van, n int) Date {
+	var days []Date
+	for i := range vans {
+		if vans[i].Status == Sold && !vans[i].SoldOn.IsZero() {
+			days = append(days, vans[i].SoldOn)
+		}
+	}
+	if n <= 0 || len(days) == 0 {
+		return 0
+	}
+	slices.Sort(days)
+	return days[max(0, len(days)-n)]
+}
+
+// vanKey keeps vans apart. Stock numbers become file names, and some file
+// systems do not tell v7.html from V7.html.
+var vanKey = uniqueKey[Van]{
+	column: "stock_id",
+	value:  func(v *Van) string { return v.StockID },
+	of:     func(v *Van) string { return strings.ToLower(v.StockID) },
+	shown:  func(v *Van) string { return "stock_id " + v.StockID },
+	source: func(v *Van) *Source { return &v.Source },
+	same: func(a, b *Van) bool {
+		x, y := *a, *b
+		x.Source, x.StockID, y.Source, y.StockID = Source{}, "", Source{}, ""
+		return reflect.DeepEqual(x, y)
+	},
+	prefer: func(a, b *Van) int { return strings.Compare(a.StockID, b.StockID) },
+}
+
 // parseVan checks one row of vans.csv by itself.
 func parseVan(raw *rawVan, c *cells, at Source) Van {
 	v := Van{
@@ -281,6 +315,7 @@ func parseVan(raw *rawVan, c *cells, at Source) Van {
 		Equipment:       words(c, "equipment", raw.Equipment, EquipmentWords),
 		Source:          at,
 	}
+	c.id = v.StockID
 	if v.VAT == "" && !c.refused("vat") {
 		v.VAT, v.VATAssumed = MarginScheme, true
 	}

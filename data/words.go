@@ -1,9 +1,11 @@
 package data
 
 import (
-	"fmt"
+	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/vanwright/vanwright/data/internal/spelling"
 )
 
 // trim is strings.TrimSpace, at once for the cells that have nothing round them,
@@ -17,9 +19,9 @@ func trim(s string) string {
 
 func isInk(b byte) bool { return b > ' ' && b < utf8.RuneSelf }
 
-// foldWord brings a word of a closed list to the form in which the lists are
+// wordForm brings a word of a closed list to the form in which the lists are
 // written: lower case, with hyphens for spaces and underscores.
-func foldWord(s string) string {
+func wordForm(s string) string {
 	plain := true
 	for i := range len(s) {
 		if c := s[i]; c == ' ' || c == '_' || c >= 'A' && c <= 'Z' || c >= 0x80 {
@@ -33,60 +35,6 @@ func foldWord(s string) string {
 	return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool {
 		return r == ' ' || r == '_' || r == '\u00A0'
 	}), "-")
-}
-
-// squash brings a header or code to the form in which two spellings of it are
-// equal: case, spaces, hyphens and underscores do not count.
-func squash(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch r {
-		case ' ', '_', '-', '\u00A0', '\uFEFF', '\u200B':
-			return -1
-		}
-		return r
-	}, strings.ToLower(strings.TrimSpace(s)))
-}
-
-// nearest returns the candidate that a misspelt word most likely means; blank
-// where none is near. The first of equally near candidates wins.
-func nearest[S ~string](word string, candidates []S) string {
-	word = squash(word)
-	best, bestCost := "", 3 // two slips at most
-	for _, c := range candidates {
-		k := squash(string(c))
-		if len(k)-len(word) > 2 || len(word)-len(k) > 2 {
-			continue
-		}
-		// In a short word two slips make any word into any other.
-		if cost := slips(word, k); cost < bestCost && 3*cost <= max(len(k), 3) {
-			best, bestCost = string(c), cost
-		}
-	}
-	return best
-}
-
-// slips counts the letters to add, drop, change or swap with a neighbour to
-// make a into b.
-func slips(a, b string) int {
-	before, prev, cur := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range prev {
-		prev[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		cur[0] = i
-		for j := 1; j <= len(b); j++ {
-			change := prev[j-1]
-			if a[i-1] != b[j-1] {
-				change++
-			}
-			cur[j] = min(change, prev[j]+1, cur[j-1]+1)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				cur[j] = min(cur[j], before[j-2]+1)
-			}
-		}
-		before, prev, cur = prev, cur, before
-	}
-	return prev[len(b)]
 }
 
 // interner keeps one copy of each string that repeats down a column, so that a
@@ -108,8 +56,14 @@ func (in interner) keep(s string) string {
 // DidYouMean returns `; did you mean "x"?` for the candidate that a misspelt
 // word most likely means, or nothing where none is near.
 func DidYouMean(word string, candidates []string) string {
-	if k := nearest(word, candidates); k != "" {
-		return fmt.Sprintf("; did you mean %q?", k)
+	return spelling.DidYouMean(word, candidates)
+}
+
+// shownName is a file's name as messages show it: in quotes, with escapes, where it
+// has characters that would forge a line or work a terminal.
+func shownName(name string) string {
+	if quoted := strconv.Quote(name); quoted != `"`+name+`"` {
+		return quoted
 	}
-	return ""
+	return name
 }

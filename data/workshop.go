@@ -1,6 +1,7 @@
 package data
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -48,30 +49,39 @@ type rawTechnician struct {
 	Site       string `csv:"site"`
 }
 
-// parseTeam returns a parser of team.csv that keeps technicians apart. A blank
-// day is a day off.
-func parseTeam() rowParser[rawTechnician, Technician] {
-	return func(raw *rawTechnician, c *cells, at Source) Technician {
-		t := Technician{
-			Name:   c.needLabel("technician", raw.Technician),
-			Skills: words(c, "skills", raw.Skills, Skills),
-			Site:   c.label("site", raw.Site),
-			Source: at,
-		}
-		c.need("skills", raw.Skills, oneOf(c, "skills", "", Skills))
-		for _, d := range []struct {
-			column, value string
-			day           time.Weekday
-		}{
-			{"mon", raw.Mon, time.Monday}, {"tue", raw.Tue, time.Tuesday}, {"wed", raw.Wed, time.Wednesday},
-			{"thu", raw.Thu, time.Thursday}, {"fri", raw.Fri, time.Friday}, {"sat", raw.Sat, time.Saturday},
-			{"sun", raw.Sun, time.Sunday},
-		} {
-			t.Hours[d.day] = c.hours(d.column, d.value, 24).Value
-		}
-		c.unique("technician", t.Name, strings.ToLower(t.Name))
-		return t
+// technicianKey keeps technicians apart.
+var technicianKey = uniqueKey[Technician]{
+	column: "technician",
+	value:  func(t *Technician) string { return t.Name },
+	of:     func(t *Technician) string { return strings.ToLower(t.Name) },
+	shown:  func(t *Technician) string { return "technician " + t.Name },
+	source: func(t *Technician) *Source { return &t.Source },
+	same: func(a, b *Technician) bool {
+		return a.Hours == b.Hours && strings.EqualFold(a.Site, b.Site) && slices.Equal(slices.Sorted(slices.Values(a.Skills)), slices.Sorted(slices.Values(b.Skills)))
+	},
+	prefer: func(a, b *Technician) int { return strings.Compare(a.Name, b.Name) },
+}
+
+// parseTechnician checks one row of team.csv. A blank day is a day off.
+func parseTechnician(raw *rawTechnician, c *cells, at Source) Technician {
+	t := Technician{
+		Name:   c.needLabel("technician", raw.Technician),
+		Skills: words(c, "skills", raw.Skills, Skills),
+		Site:   c.label("site", raw.Site),
+		Source: at,
 	}
+	c.need("skills", raw.Skills, oneOf(c, "skills", "", Skills))
+	for _, d := range []struct {
+		column, value string
+		day           time.Weekday
+	}{
+		{"mon", raw.Mon, time.Monday}, {"tue", raw.Tue, time.Tuesday}, {"wed", raw.Wed, time.Wednesday},
+		{"thu", raw.Thu, time.Thursday}, {"fri", raw.Fri, time.Friday}, {"sat", raw.Sat, time.Saturday},
+		{"sun", raw.Sun, time.Sunday},
+	} {
+		t.Hours[d.day] = c.hours(d.column, d.value, 24).Value
+	}
+	return t
 }
 
 // Bay is one row of bays.csv: Count places of one kind.
@@ -91,20 +101,29 @@ type rawBay struct {
 	Site  string `csv:"site"`
 }
 
-// parseBays returns a parser of bays.csv that keeps bays apart. A blank count
-// is one bay.
-func parseBays() rowParser[rawBay, Bay] {
-	return func(raw *rawBay, c *cells, at Source) Bay {
-		b := Bay{
-			Name:   c.needLabel("bay", raw.Bay),
-			Kind:   needWord(c, "kind", raw.Kind, BayKinds),
-			Count:  c.whole("count", raw.Count, 0, 200).Or(1),
-			Site:   c.label("site", raw.Site),
-			Source: at,
-		}
-		c.unique("bay", b.Name, strings.ToLower(b.Name))
-		return b
+// bayKey keeps bays apart.
+var bayKey = uniqueKey[Bay]{
+	column: "bay",
+	value:  func(b *Bay) string { return b.Name },
+	of:     func(b *Bay) string { return strings.ToLower(b.Name) },
+	shown:  func(b *Bay) string { return "bay " + b.Name },
+	source: func(b *Bay) *Source { return &b.Source },
+	same: func(a, b *Bay) bool {
+		return a.Kind == b.Kind && a.Count == b.Count && strings.EqualFold(a.Site, b.Site)
+	},
+	prefer: func(a, b *Bay) int { return strings.Compare(a.Name, b.Name) },
+}
+
+// parseBay checks one row of bays.csv. A blank count is one bay.
+func parseBay(raw *rawBay, c *cells, at Source) Bay {
+	b := Bay{
+		Name:   c.needLabel("bay", raw.Bay),
+		Kind:   needWord(c, "kind", raw.Kind, BayKinds),
+		Count:  c.whole("count", raw.Count, 0, 200).Or(1),
+		Site:   c.label("site", raw.Site),
+		Source: at,
 	}
+	return b
 }
 
 // Absence is one row of absence.csv. Both days are inside it; a blank
@@ -113,6 +132,14 @@ type Absence struct {
 	Technician string
 	From, To   Date
 	Source     Source
+}
+
+// absenceKey leaves absences without a key: they may stand twice.
+var absenceKey = uniqueKey[Absence]{of: func(*Absence) string { return "" }}
+
+// compareAbsences is the order of Yard.Absences.
+func compareAbsences(a, b Absence) int {
+	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), strings.Compare(a.Technician, b.Technician))
 }
 
 // rawAbsence is a row of absence.csv as it was read.

@@ -7,28 +7,27 @@ import (
 
 // Yard is everything that was read from one dealer's folder.
 type Yard struct {
-	Vans      []Van                 // in the order of vans.csv
+	Vans      []Van                 // by stock_id
 	Readings  map[string][]Reading  // by stock_id; by checkpoint, position, day
-	Documents map[string][]Document // by stock_id; in the order of documents.csv
+	Documents map[string][]Document // by stock_id; by day, kind and what else they say
 	Progress  map[string][]Progress // by stock_id; the last word on each job, by job
-	Costs     map[string][]Cost     // by stock_id; in the order of costs.csv
-	Orders    []Order               // in the order of orders.csv
+	Costs     map[string][]Cost     // by stock_id; by day, kind and what else they say
+	Orders    []Order               // by part, stock_id and day
 	// ProgressHistory holds what was said of jobs before the last word on them,
 	// by stock_id; by job, day and line.
 	ProgressHistory map[string][]Progress
-	Sales           []Sale
-	Team            []Technician // empty: the yard has no team.csv
-	Bays            []Bay        // empty: the yard has no bays.csv
-	Absences        []Absence
+	Sales           []Sale       // by sale_id
+	Team            []Technician // by name; empty: the yard has no team.csv
+	Bays            []Bay        // by name; empty: the yard has no bays.csv
+	Absences        []Absence    // by day and technician
 	Books           *Books
 
 	Inputs   []InputFile // in the order of the contract, present files only
 	Rejects  []Reject    // by file, then line
 	Warnings []string    // unknown columns, missing optional files
 
-	index   map[string]int    // stock_id to its place in Vans; nil in a yard made by hand
-	refused map[string]int    // stock_id to the line of vans.csv, where no row of it was accepted
-	folded  map[string]string // stock_ids by themselves in lower case
+	places map[string]int // stock_id to its place in Vans; nil in a yard made by hand
+	vans   *vanIndex      // likewise
 }
 
 // Find returns the van of a stock_id. The error says that there is none, and what
@@ -38,23 +37,26 @@ func (y *Yard) Find(stockID string) (Van, error) {
 		return v, nil
 	}
 	none := fmt.Errorf("no van with stock_id %q in the yard", stockID)
-	if line, ok := y.refused[stockID]; ok {
-		for _, r := range y.Rejects { // those of the vans come first
-			if r.File == y.Inputs[0].Name && r.Line == line {
+	if y.Refused(stockID) {
+		at := y.vans.rejected[stockID]
+		for _, r := range y.Rejects {
+			if r.File == at.File && r.Line == at.Line {
 				return Van{}, fmt.Errorf("%w: its row was rejected: %s", none, r)
 			}
 		}
 	}
-	if meant := y.folded[strings.ToLower(stockID)]; meant != "" {
-		return Van{}, fmt.Errorf("%w; did you mean %q?", none, meant)
+	if y.vans != nil {
+		if meant := y.vans.anyCase[strings.ToLower(stockID)]; meant != "" {
+			return Van{}, fmt.Errorf("%w; did you mean %q?", none, meant)
+		}
 	}
 	return Van{}, none
 }
 
 // Van returns the van of a stock_id.
 func (y *Yard) Van(stockID string) (Van, bool) {
-	if y.index != nil {
-		i, ok := y.index[stockID]
+	if y.places != nil {
+		i, ok := y.places[stockID]
 		if !ok {
 			return Van{}, false
 		}
@@ -66,4 +68,14 @@ func (y *Yard) Van(stockID string) (Van, bool) {
 		}
 	}
 	return Van{}, false
+}
+
+// Refused reports whether a row of vans.csv has this stock_id and none that has it
+// was accepted.
+func (y *Yard) Refused(stockID string) bool {
+	if y.vans == nil {
+		return false
+	}
+	_, refused := y.vans.rejected[stockID]
+	return refused
 }

@@ -60,7 +60,7 @@ func runRead(ctx context.Context, opts readOptions, out io.Writer) error {
 	yard := os.DirFS(opts.yard)
 	var o data.LoadOptions
 	if opts.bid {
-		o = night.BidOptions(data.DateOf(time.Now()))
+		o = night.BidOptions()
 	}
 	o.Workers = opts.workers
 	var plain, load []time.Duration

@@ -74,7 +74,7 @@ func formPage(v *viper.Viper, cmd *cobra.Command) ([]byte, error) {
 // same.
 func makeForm(ctx context.Context, yard fs.FS, policy data.Policy) ([]byte, error) {
 	known := form.Yard{Policy: policy}
-	read, err := data.Load(ctx, yard, data.LoadOptions{Unsold: true, LatestSales: 1})
+	read, err := data.Load(ctx, yard, data.LoadOptions{Wanted: func([]data.Van) func(*data.Van) bool { return func(*data.Van) bool { return false } }})
 	switch {
 	case errors.Is(err, data.ErrNoVans):
 		if known.Books, err = data.LoadBooks(yard); err != nil {

@@ -1,6 +1,5 @@
 // Package parallel spreads work over the processors. Whatever the number of
-// workers, its functions return the same error and hand results over in the
-// same order.
+// workers, its functions return the same error.
 //
 // Everywhere a number of workers of 0 or less means one for each processor.
 package parallel
@@ -82,60 +81,4 @@ func Each(ctx context.Context, workers, n int, do func(i int) error) error {
 		}
 	}
 	return first.err
-}
-
-// InOrder calls do for each of 0 to n-1 side by side, and take with each result
-// in the order of i, from the goroutine of the caller. Results wait for their
-// turn; no more than two for each worker exist at a time. The first error in
-// the order of i ends the work.
-func InOrder[T any](ctx context.Context, workers, n int, do func(i int) (T, error), take func(i int, result T) error) error {
-	type result struct {
-		value T
-		err   error
-	}
-	workers = min(Workers(workers), n)
-	ahead := 2 * workers
-	// A call begins only with room in hand, so that of the results not yet
-	// taken no two have the same place in done.
-	room, done := make(chan struct{}, ahead), make([]chan result, ahead)
-	for i := range done {
-		done[i] = make(chan result, 1)
-	}
-	ctx, stop := context.WithCancel(ctx)
-	var g errgroup.Group
-	defer func() { _ = g.Wait() }() // no worker returns an error
-	defer stop()
-	var next atomic.Int64
-	for range workers {
-		g.Go(func() error {
-			for {
-				select {
-				case room <- struct{}{}:
-				case <-ctx.Done():
-					return nil
-				}
-				i := int(next.Add(1)) - 1
-				if i >= n {
-					return nil
-				}
-				value, err := do(i)
-				done[i%ahead] <- result{value, err}
-			}
-		})
-	}
-	for i := range n {
-		select {
-		case r := <-done[i%ahead]:
-			if r.err != nil {
-				return r.err
-			}
-			if err := take(i, r.value); err != nil {
-				return err
-			}
-			<-room
-		case <-ctx.Done():
-			return ctx.Err()
-		}
-	}
-	return nil
 }

@@ -41,52 +41,7 @@ func TestFirstErrorIsTheSameInEveryRun(t *testing.T) {
 		if err := Each(context.Background(), workers, n, fail); err == nil || err.Error() != want {
 			t.Errorf("Each: %v, want %s", err, want)
 		}
-		taken := 0
-		err := InOrder(context.Background(), workers, n, func(i int) (int, error) { return i, fail(i) }, func(i, _ int) error {
-			taken++
-			return nil
-		})
-		if err == nil || err.Error() != want || taken != slices.Min(bad) {
-			t.Errorf("InOrder: %v after %d results, want %s", err, taken, want)
-		}
 	})
-}
-
-func TestResultsComeInOrderAndNotFarAhead(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		workers, n := rapid.IntRange(1, 6).Draw(t, "workers"), rapid.IntRange(0, 80).Draw(t, "n")
-		var begun, most atomic.Int64
-		taken := 0
-		err := InOrder(context.Background(), workers, n, func(i int) (int, error) {
-			most.Store(max(most.Load(), begun.Add(1)))
-			return 3 * i, nil
-		}, func(i, result int) error {
-			if i != taken || result != 3*i {
-				t.Fatalf("result %d of call %d came as number %d", result, i, taken)
-			}
-			taken++
-			begun.Add(-1)
-			return nil
-		})
-		if err != nil || taken != n || most.Load() > int64(2*workers) {
-			t.Fatalf("%v: took %d of %d, at most %d waiting for %d workers", err, taken, n, most.Load(), workers)
-		}
-	})
-}
-
-func TestTakeMayStopTheWork(t *testing.T) {
-	enough := errors.New("enough")
-	begun := atomic.Int64{}
-	err := InOrder(context.Background(), 2, 1000, func(i int) (int, error) { begun.Add(1); return i, nil },
-		func(i, _ int) error {
-			if i == 3 {
-				return enough
-			}
-			return nil
-		})
-	if !errors.Is(err, enough) || begun.Load() > 8 {
-		t.Errorf("%v after %d calls", err, begun.Load())
-	}
 }
 
 func TestDoRunsAllAndJoinsErrorsInOrder(t *testing.T) {
@@ -115,8 +70,5 @@ func TestCancelledWorkStops(t *testing.T) {
 	never := func() error { t.Error("a task began"); return nil }
 	if err := Do(ctx, 0, never, never); !errors.Is(err, context.Canceled) {
 		t.Errorf("Do: %v", err)
-	}
-	if err := InOrder(ctx, 2, 5, func(i int) (int, error) { return i, nil }, func(int, int) error { return ctx.Err() }); !errors.Is(err, context.Canceled) {
-		t.Errorf("InOrder: %v", err)
 	}
 }

@@ -8,14 +8,16 @@ import (
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/data/parallel"
 	"github.com/vanwright/vanwright/prep"
-	"github.com/vanwright/vanwright/pricing"
 )
 
 // BidOptions are those of data.Load for the bid for one van: what was sold
-// counts as a past sale, the vans sold last also by the defects that came to light,
-// and only the sales that teach today's prices are read.
-func BidOptions(asOf data.Date) data.LoadOptions {
-	return data.LoadOptions{Unsold: true, LatestSold: prep.RecordVans, LatestSales: pricing.MostSales, SalesSince: pricing.SalesSince(asOf)}
+// counts as a past sale, and the vans sold last also by the defects that came to
+// light.
+func BidOptions() data.LoadOptions {
+	return data.LoadOptions{Wanted: func(vans []data.Van) func(*data.Van) bool {
+		since := data.LatestSold(vans, prep.RecordVans)
+		return func(v *data.Van) bool { return v.Status != data.Sold || !since.IsZero() && v.SoldOn >= since }
+	}}
 }
 
 // LoadForBid reads of a yard what the bid for one van needs, or all of it, where
@@ -24,7 +26,7 @@ func LoadForBid(ctx context.Context, yard fs.FS, named string, s Settings, all b
 	if all {
 		return Load(ctx, yard, named, s)
 	}
-	return load(ctx, yard, named, s, BidOptions(s.AsOf))
+	return load(ctx, yard, named, s, BidOptions())
 }
 
 // BidFor works out the bid for one van as Run would, and nothing else: the vans
@@ -45,19 +47,13 @@ func BidFor(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.
 	if van.Status != data.Offered {
 		van.Status, van.Cost = data.Offered, data.Opt[data.Money]{}
 	}
-	if err := r.learnSupply(ctx, workers); err != nil {
-		return nil, nil, err
-	}
 	err = parallel.Do(ctx, workers,
 		func() error { return r.learnPrices(ctx, workers) },
 		func() error {
 			if err := r.appraiseVans(ctx, workers); err != nil {
 				return err
 			}
-			if err := r.learnHours(ctx, workers); err != nil {
-				return err
-			}
-			return r.learnDefects(ctx, workers)
+			return r.learnHours(ctx, workers)
 		},
 	)
 	if err != nil {

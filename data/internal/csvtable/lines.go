@@ -1,4 +1,4 @@
-package data
+package csvtable
 
 import (
 	"bytes"
@@ -12,12 +12,16 @@ import (
 type lineSource struct {
 	body []byte
 	pos  int // offset of the next byte to hand out
+	end  int // where Read says that there is no more; 0: at the end of body
 	line int // 1-based line of pos; kept by advance, not by Read
 }
 
 // Read implements io.Reader.
 func (s *lineSource) Read(p []byte) (int, error) {
 	rest := s.body[s.pos:]
+	if s.end > 0 {
+		rest = s.body[s.pos:max(s.end, s.pos)]
+	}
 	if len(rest) == 0 {
 		return 0, io.EOF
 	}

@@ -1,4 +1,4 @@
-package data
+package xlsx
 
 import (
 	"math"
@@ -11,13 +11,9 @@ import (
 
 // What a cell should have held that holds no value of its own.
 const (
-	wantNoError = "a value; the formula of this cell ends in an error"
-	wantResult  = "a value; the formula of this cell has no saved result: open the workbook in a spreadsheet and save it"
+	WantNoError = "a value; the formula of this cell ends in an error"
+	WantResult  = "a value; the formula of this cell has no saved result: open the workbook in a spreadsheet and save it"
 )
-
-// yesNoColumns are the columns in which a ticked TRUE or FALSE is a plain yes
-// or no. Elsewhere it stays what it is and is refused by what the column needs.
-var yesNoColumns = map[string]bool{"imported": true, "held": true, "vatoninvoice": true}
 
 // cell returns a cell as it would stand in a CSV file: days as 2026-03-09,
 // numbers without the noise of binary fractions, text as it is, a formula by
@@ -38,7 +34,7 @@ func (s *sheetReader) cell(row, column int, raw string) (value, expected string,
 	}
 	switch kind {
 	case excelize.CellTypeError:
-		return raw, wantNoError, nil
+		return raw, WantNoError, nil
 	case excelize.CellTypeBool:
 		return s.truth(column, raw), "", nil
 	case excelize.CellTypeDate: // written out as 2026-03-09T00:00:00
@@ -64,7 +60,7 @@ func (s *sheetReader) blank(at string, kind excelize.CellType) (value, expected 
 	case excelize.CellTypeUnset, excelize.CellTypeNumber:
 		formula, err := s.book.file.GetCellFormula(s.sheet, at)
 		if err == nil && formula != "" {
-			return "=" + formula, wantResult, nil
+			return "=" + formula, WantResult, nil
 		}
 		return "", "", err
 	}
@@ -93,7 +89,7 @@ type numberFormat struct {
 	zeros   int // whole numbers are filled up with zeros to so many digits
 }
 
-func (b *workbook) format(style int) (numberFormat, error) {
+func (b *Book) format(style int) (numberFormat, error) {
 	if f, ok := b.formats[style]; ok {
 		return f, nil
 	}
@@ -194,15 +190,16 @@ func plainNumber(n float64) string {
 func serialDay(n float64, date1904 bool) string {
 	const last = 2958465 // 9999-12-31
 	days := int(math.Floor(n + 0.5/86400))
+	from := time.Date(1899, time.December, 30, 0, 0, 0, 0, time.UTC)
 	switch {
 	case n < 0 || n > last:
 		return ""
 	case date1904:
-		return NewDate(1904, time.January, 1).AddDays(days).String()
+		from = time.Date(1904, time.January, 1, 0, 0, 0, 0, time.UTC)
 	case days == 60:
 		return "1900-02-29"
 	case days < 60:
-		return NewDate(1899, time.December, 31).AddDays(days).String()
+		days++
 	}
-	return NewDate(1899, time.December, 30).AddDays(days).String()
+	return from.AddDate(0, 0, days).Format(time.DateOnly)
 }

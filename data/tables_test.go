@@ -35,12 +35,15 @@ func TestFileNamesAreQuotedWhereTheyAreNotPlain(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := strings.Join(y.Warnings, "")
+	for _, r := range y.Rejects {
+		text += r.String()
+	}
 	for _, c := range text {
 		if c < ' ' || c == 0x7f || c == 0x202e {
 			t.Errorf("%q in %q", c, text)
 		}
 	}
-	for _, want := range []string{`"a\x1b[2J.csv" is not`, `"b\nno problems.csv" is not`, `"c\u202efdc.xlsx" is not`, `"d\x7f.xlsx" is not`} {
+	for _, want := range []string{`"a\x1b[2J.csv":1: expected`, `"b\nno problems.csv":1: expected`, `"c\u202efdc.xlsx":1: expected`, `"d\x7f.xlsx":1: expected`} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q lacks %s", text, want)
 		}

@@ -1,31 +1,30 @@
-package data
+package xlsx
 
 import (
 	"archive/zip"
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"sync"
 
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 	"github.com/xuri/excelize/v2"
 )
 
-// Bounds of a workbook. A sheet takes some twenty times its size in memory
-// while it is read; larger yards are better kept as CSV files.
+// Bounds of a workbook, with which the library stays within 512 MiB while it
+// reads one. Larger yards are better kept as CSV files.
 const (
-	maxUnpackedBytes = 128 << 20
-	maxParts         = 10_000 // files within the archive
+	maxUnpackedBytes = 64 << 20
+	maxParts         = 10_000    // files within the archive
+	maxCells         = 1_000_000 // of a sheet, counting the gaps before the last of each row
+	maxElements      = 1_000_000 // of XML beside the cells: styles, shared texts and the like
+	MaxColumns       = 300       // of a header; the widest table of a yard has some fifty
 )
 
-// workbook is one .xlsx file of the yard. Its sheets are read one at a time.
-type workbook struct {
-	name   string // base name, as in yard.xlsx
-	sheets []string
-	input  InputFile
+// Book is one .xlsx file. Its sheets are read one at a time.
+type Book struct {
+	Name   string // base name, as in yard.xlsx
+	Sheets []string
 
 	mu   sync.Mutex
 	file *excelize.File
@@ -34,31 +33,23 @@ type workbook struct {
 	date1904 bool
 }
 
-// openWorkbook opens a workbook of the yard, which is read into memory once.
-// What is wrong with it as a whole is said in one sentence.
-func openWorkbook(fsys fs.FS, name string, digest bool) (*workbook, error) {
-	raw, err := readRaw(fsys, name)
-	if err != nil {
-		return nil, err
-	}
-	b := &workbook{name: name, input: InputFile{Size: int64(len(raw))}, formats: map[int]numberFormat{}}
-	if digest {
-		sum := sha256.Sum256(raw)
-		b.input.SHA256 = hex.EncodeToString(sum[:])
-	}
+// Open opens a workbook. What is wrong with it as a whole is said in one
+// sentence that names it.
+func Open(name string, raw []byte) (*Book, error) {
+	b := &Book{Name: name, formats: map[int]numberFormat{}}
 	if err := checkArchive(raw, maxUnpackedBytes); err != nil {
 		return nil, fmt.Errorf("%s %w", name, err)
 	}
 	if err := b.open(raw); err != nil {
 		return nil, err
 	}
-	if len(b.sheets) == 0 {
+	if len(b.Sheets) == 0 {
 		return nil, fmt.Errorf("%s is a zip archive that holds no sheets, not a workbook", name)
 	}
 	return b, nil
 }
 
-func (b *workbook) open(raw []byte) (err error) {
+func (b *Book) open(raw []byte) (err error) {
 	defer b.damaged(&err)
 	b.file, err = excelize.OpenReader(bytes.NewReader(raw), excelize.Options{
 		// Equal limits keep the library from unpacking to temporary files.
@@ -67,7 +58,7 @@ func (b *workbook) open(raw []byte) (err error) {
 	if err != nil {
 		return err
 	}
-	b.sheets = b.file.GetSheetList()
+	b.Sheets = b.file.GetSheetList()
 	props, err := b.file.GetWorkbookProps()
 	if err != nil {
 		return err
@@ -79,7 +70,7 @@ func (b *workbook) open(raw []byte) (err error) {
 // damaged makes one sentence of what the library says about a workbook that it
 // cannot follow. That includes its panics: files come from anywhere, and a bad
 // one must not take the run down with a stack trace.
-func (b *workbook) damaged(err *error) {
+func (b *Book) damaged(err *error) {
 	cause := *err
 	if p := recover(); p != nil {
 		cause = fmt.Errorf("%v", p)
@@ -88,7 +79,7 @@ func (b *workbook) damaged(err *error) {
 	case errors.Is(cause, errWide):
 		*err = cause
 	case cause != nil:
-		*err = fmt.Errorf("%s is damaged and cannot be read; open it in a spreadsheet, save it again, or take it from a backup (%w)", b.name, cause)
+		*err = fmt.Errorf("%s is damaged and cannot be read; open it in a spreadsheet, save it again, or take it from a backup (%w)", b.Name, cause)
 	}
 }
 
@@ -97,9 +88,10 @@ func (b *workbook) damaged(err *error) {
 var encrypted = []byte("E\x00n\x00c\x00r\x00y\x00p\x00t\x00e\x00d\x00P\x00a\x00c\x00k\x00a\x00g\x00e\x00")
 
 // checkArchive unpacks every part of a workbook once and throws it away, so
-// that an archive that is cut short, fails its checksums or unpacks to more
-// than most bytes is turned away before it is taken to heart. The error goes on
-// from the name of the file.
+// that an archive that is cut short, fails its checksums, unpacks to more than
+// most bytes or holds more cells than a table of a yard is turned away before
+// the library builds anything from it. The error goes on from the name of the
+// file.
 func checkArchive(raw []byte, most int64) error {
 	switch {
 	case len(raw) == 0:
@@ -122,24 +114,18 @@ func checkArchive(raw []byte, most int64) error {
 		return fmt.Errorf("holds %d parts, more than any workbook of tables", len(z.File))
 	}
 	left := most
+	var check partChecker
 	for _, part := range z.File {
-		n, err := unpack(part, left+1)
+		n, err := check.part(part, left+1)
+		if errors.Is(err, errTooMuch) {
+			return err
+		}
 		if err != nil {
-			return fmt.Errorf("is damaged in its part %q; take it from a backup (%w)", shorten(part.Name), err)
+			return fmt.Errorf("is damaged in its part %q; take it from a backup (%w)", csvtable.Shorten(part.Name), err)
 		}
 		if left -= n; left < 0 {
 			return fmt.Errorf("unpacks to more than %d MiB, the most that is read of a workbook; keep large tables as CSV", most>>20)
 		}
 	}
 	return nil
-}
-
-// unpack counts the bytes of a part up to most.
-func unpack(part *zip.File, most int64) (int64, error) {
-	r, err := part.Open()
-	if err != nil {
-		return 0, err
-	}
-	n, err := io.Copy(io.Discard, io.LimitReader(r, most))
-	return n, errors.Join(err, r.Close())
 }

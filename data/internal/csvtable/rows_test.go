@@ -1,50 +1,38 @@
-package data
+package csvtable
 
 import (
-	"errors"
+	"bytes"
 	"fmt"
-	"io"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 )
 
-type rawPair struct {
-	Name string `csv:"the_name" need:"yes"`
-	Note string `csv:"note" also:"remark"`
-}
+// pairColumns are those of the tables below.
+var pairColumns = []Column{{Name: "the_name", Required: true}, {Name: "note", Also: []string{"remark"}}}
 
 // readPairs renders each row as "line: name|note" or "line: rule <row>".
 func readPairs(t *testing.T, in string) []string {
 	t.Helper()
-	txt, err := decodeText([]byte(in))
+	text, err := Decode([]byte(in))
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := &file{text: txt, name: "pairs.csv"}
-	h, err := readHeader(f.body, columnsOf[rawPair]())
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows, err := newRowReader[rawPair](txt, h)
+	h, err := ReadHeader(text, pairColumns)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var got []string
-	for {
-		raw, at, broken, err := rows.next()
-		switch {
-		case errors.Is(err, io.EOF):
-			return got
-		case err != nil:
-			t.Fatal(err)
-		case broken != nil:
-			got = append(got, fmt.Sprintf("%d: %s <%s>", at.line, broken.rule, f.row(at)))
-		default:
-			got = append(got, fmt.Sprintf("%d: %s|%s", at.line, raw.Name, raw.Note))
+	rows := text.Rows(h, Span{Start: h.End, End: len(text.Body), Line: 1 + bytes.Count(text.Body[:h.End], []byte("\n"))}, 0)
+	for row, ok := rows.Next(); ok; row, ok = rows.Next() {
+		if row.Fault != nil {
+			got = append(got, fmt.Sprintf("%d: %s <%s>", row.Line, row.Fault.Rule, text.Row(row)))
+		} else {
+			got = append(got, fmt.Sprintf("%d: %s|%s", row.Line, row.Cells[0], row.Cells[1]))
 		}
 	}
+	return got
 }
 
 func TestRows(t *testing.T) {
@@ -95,6 +83,17 @@ func TestRows(t *testing.T) {
 		},
 		{"a NUL byte", "the_name,note\na,1\x00\nb,2\n", []string{"2: row.nul <a,1\x00>", "3: b|2"}},
 		{"an escape sequence", "the_name,note\na,\x1b[31m\nb,2\n", []string{"2: row.control <a,\x1b[31m>", "3: b|2"}},
+		{"lone carriage returns and one line feed", "the_name,note\ra,1\rb,2\nc,3\r", []string{"2: a|1", "3: b|2", "4: c|3"}},
+		{"line separators of Unicode", "the_name,note\u2028a,1\u2028b,2\u2028", []string{"2: a|1", "3: b|2"}},
+		{"next-line characters", "the_name,note\u0085a,1\u0085b,2\u0085", []string{"2: a|1", "3: b|2"}},
+		{"a line separator in a note is no line end", "the_name,note\na,1\u20282\nb,2\n", []string{"2: a|1\u20282", "3: b|2"}},
+		{"half line feeds, half carriage returns", "the_name,note\na,1\nb,2\rc,3\r", []string{"2: a|1", "3: b|2", "4: c|3"}},
+		{"two carriage returns before each line feed", "the_name,note\r\r\na,\"1\"\r\r\nb,\"2\"\r\r\n", []string{"2: a|1", "3: b|2"}},
+		{
+			"a quote opened in the last column and closed far below takes no row with it", "the_name,note\na,\"1\nb,2\nc,3\nd,4\"\ne,5\n",
+			[]string{`2: row.quote <a,"1>`, "3: b|2", "4: c|3", `5: row.quote <d,4">`, "6: e|5"},
+		},
+		{"a note of several lines that are no rows", "the_name,note\na,\"one\ntwo\nthree\"\nb,2\n", []string{"2: a|one\ntwo\nthree", "5: b|2"}},
 		{"text of other scripts", "the_name,note\nà,“½”\n", []string{"2: à|“½”"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -106,9 +105,19 @@ func TestRows(t *testing.T) {
 }
 
 func TestLongLineIsRefusedAndCut(t *testing.T) {
-	got := readPairs(t, "the_name,note\na,"+strings.Repeat("x", maxLineBytes)+"\nb,2\n")
+	got := readPairs(t, "the_name,note\na,"+strings.Repeat("x", MaxRowBytes)+"\nb,2\n")
 	if len(got) != 2 || !strings.HasPrefix(got[0], "2: row.length <a,xxx") || len(got[0]) > 300 || got[1] != "3: b|2" {
 		t.Errorf("got %d rows, the first %.80q; want a cut line and 3: b|2", len(got), got[0])
+	}
+}
+
+// A cell of many lines is held to the limit of a row: its first line is refused
+// and the others are read for what they are.
+func TestLongCellOfManyLinesIsRefused(t *testing.T) {
+	lines := MaxRowBytes/10 + 1
+	got := readPairs(t, "the_name,note\na,\""+strings.Repeat("123456789\n", lines)+"\"\nb,2\n")
+	if len(got) != lines+2 || got[0] != `2: row.quote <a,"123456789>` || got[len(got)-1] != fmt.Sprintf("%d: b|2", lines+3) {
+		t.Errorf("got %d rows, the first %.80q, the last %.80q", len(got), got[0], got[len(got)-1])
 	}
 }
 
@@ -125,12 +134,7 @@ func TestLinesAroundTheBufferSize(t *testing.T) {
 }
 
 func TestHeaderProblems(t *testing.T) {
-	type raw struct {
-		StockID string `csv:"stock_id" need:"yes"`
-		Mileage string `csv:"mileage" need:"yes"`
-		Status  string `csv:"status" need:"yes"`
-		Keys    string `csv:"keys"`
-	}
+	columns := []Column{{Name: "stock_id", Required: true}, {Name: "mileage", Required: true}, {Name: "status", Required: true}, {Name: "keys"}}
 	for _, tc := range []struct{ name, in, want string }{
 		{"one missing", "stock_id,status\n", `lacks the required column "mileage"`},
 		{"a near miss", "stock_id,milage,status\n", `lacks the required column "mileage" (did you mean it by "milage"?)`},
@@ -140,9 +144,10 @@ func TestHeaderProblems(t *testing.T) {
 		{"empty", "", "is empty; expected a header line with stock_id, mileage, status"},
 		{"blank lines alone", "\n \r\n", "is empty; expected a header line with stock_id, mileage, status"},
 		{"an open quote", "\"stock_id,mileage,status\nV1,1,sold\n", "has a header on line 1 that cannot be read"},
+		{"an open quote closed below", "stock_id,mileage,status,\"x\nV1,1,sold,\nV2,1,sold,\"\n", "has a column whose name holds other lines"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			_, err := readHeader([]byte(tc.in), columnsOf[raw]())
+			_, err := ReadHeader(Plain([]byte(tc.in)), columns)
 			if err == nil || !strings.HasPrefix(err.Error(), tc.want) {
 				t.Errorf("got %v; want %q", err, tc.want)
 			}
@@ -160,11 +165,11 @@ func TestHundredThousandColumns(t *testing.T) {
 	if diff := cmp.Diff(readPairs(t, in), []string{"2: a|"}); diff != "" {
 		t.Error(diff)
 	}
-	h, err := readHeader([]byte(in), columnsOf[rawPair]())
+	h, err := ReadHeader(Plain([]byte(in)), pairColumns)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if w := h.unknownWarning(columnsOf[rawPair]()); !strings.HasSuffix(w, `"x9", and 99990 more`) {
+	if w := h.Unknown(); !strings.HasSuffix(w, `"x9", and 99990 more`) {
 		t.Errorf("the warning ends %q", w)
 	}
 }
