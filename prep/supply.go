@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"github.com/shopspring/decimal"
 	"gonum.org/v1/gonum/stat"
 
 	"github.com/vanwright/vanwright/data"
@@ -116,7 +115,7 @@ func (s Supply) Books(books *data.Books) *data.Books {
 		return f
 	}
 	return books.WithParts(func(p data.Part) data.Part {
-		p.UnitCost = data.Pence(p.UnitCost.Mul(decimal.NewFromFloat(factor(p.Code, true))))
+		p.UnitCost = data.Pounds(p.UnitCost.InexactFloat64() * factor(p.Code, true))
 		p.LeadDays = int(math.Round(float64(p.LeadDays) * factor(p.Code, false)))
 		return p
 	})
