@@ -30,7 +30,7 @@ const (
 //
 // The model: each open job's hours follow its three-point estimate; each
 // untested point hides a defect with its book's chance, and that defect costs
-// its job at mean hours. Costs within one system are correlated, systems are
+// its job at mean hours, once for all the points that share the job. Costs within one system are correlated, systems are
 // independent. The hours of the named jobs together are a gamma distribution
 // with their mean and variance above their lowest sum; the hidden defects are
 // added to it exactly, cell by cell on a grid of pounds. Nothing is simulated,
@@ -48,14 +48,11 @@ func CostOf(jobs []Job, untested []appraise.Untested, body data.Body, books *dat
 	w.sum = append(w.sum[:0], named...)
 	systems := map[string][]defect{}
 	risk := 0.0
-	for _, u := range untested {
-		if wanted[u.Job] || u.Chance <= 0 {
-			continue // already priced as a job, or nothing to price
-		}
-		if c := hiddenCost(u.Job, body, books, rate); c > 0 {
-			q := min(u.Chance, 0.999)
+	for _, h := range hiddenJobs(untested, func(job string) bool { return wanted[job] }) {
+		if c := hiddenCost(h.code, body, books, rate); c > 0 {
+			q := min(h.Chance, 0.999)
 			risk += q * c
-			systems[u.System] = append(systems[u.System], defect{q, c})
+			systems[h.System] = append(systems[h.System], defect{q, c})
 		}
 	}
 	for _, system := range slices.Sorted(maps.Keys(systems)) {

@@ -2,7 +2,6 @@ package prep
 
 import (
 	"cmp"
-	"maps"
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -29,7 +28,8 @@ const RecordVans = 300
 // HiddenJob is a job that the points untested on a van when it was bought might
 // have needed, and whether it came.
 type HiddenJob struct {
-	System string
+	code   string
+	System string  // of the first of its points
 	Chance float64 // the book's, that any of its points hides a defect
 	Came   bool
 }
@@ -70,24 +70,37 @@ func HiddenJobs(v data.Van, readings []data.Reading, docs []data.Document, progr
 	for _, f := range appraise.Assess(v, after, nil, nil, books, policy, v.Acquired).Findings {
 		faulty[f.Code] = faulty[f.Code] || f.Verdict >= data.Defect
 	}
-	jobs := map[string]*HiddenJob{}
-	for _, u := range bought.Untested {
-		if u.Job == "" || u.Chance <= 0 || asked[u.Job] {
-			continue
-		}
-		j := jobs[u.Job]
-		if j == nil {
-			j = &HiddenJob{System: u.System, Came: came[u.Job]}
-			jobs[u.Job] = j
-		}
-		j.Chance = 1 - (1-j.Chance)*(1-min(u.Chance, likeliestDefect))
-		j.Came = j.Came || faulty[u.Checkpoint]
+	out := hiddenJobs(bought.Untested, func(job string) bool { return asked[job] })
+	for i := range out {
+		out[i].Came = came[out[i].code]
 	}
-	out := make([]HiddenJob, 0, len(jobs))
-	for _, code := range slices.Sorted(maps.Keys(jobs)) {
-		out = append(out, *jobs[code])
+	for _, u := range bought.Untested {
+		for i := range out {
+			out[i].Came = out[i].Came || out[i].code == u.Job && faulty[u.Checkpoint]
+		}
 	}
 	return out
+}
+
+// hiddenJobs gathers the jobs that untested points may hide, by code, each with
+// the chance that any of its points does; those that are asked for are left out.
+func hiddenJobs(untested []appraise.Untested, asked func(job string) bool) []HiddenJob {
+	place := map[string]int{}
+	var jobs []HiddenJob
+	for _, u := range untested {
+		if u.Job == "" || u.Chance <= 0 || asked(u.Job) {
+			continue
+		}
+		at, seen := place[u.Job]
+		if !seen {
+			at = len(jobs)
+			place[u.Job] = at
+			jobs = append(jobs, HiddenJob{code: u.Job, System: u.System})
+		}
+		jobs[at].Chance = 1 - (1-jobs[at].Chance)*(1-u.Chance)
+	}
+	slices.SortFunc(jobs, func(a, b HiddenJob) int { return cmp.Compare(a.code, b.code) })
+	return jobs
 }
 
 // DefectRate is how often hidden defects of one system came, against the book.

@@ -155,3 +155,24 @@ func TestOrdersTeachPricesAndLeadTimes(t *testing.T) {
 		t.Error("the book itself was changed")
 	}
 }
+
+// Two points that share a job cost it once: either may ask for it.
+func TestPointsThatShareAJobAreChargedOnce(t *testing.T) {
+	books, err := data.LoadBooks(fstest.MapFS{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	policy := data.DefaultPolicy()
+	job := books.Labour[0].Code
+	cost := hiddenCost(job, data.LowProfile, books, policy.LabourCostPerHour.InexactFloat64())
+	points := []appraise.Untested{
+		{Checkpoint: "a", System: "x", Chance: 0.3, Job: job}, {Checkpoint: "b", System: "y", Chance: 0.4, Job: job},
+	}
+	got := CostOf(nil, points, data.LowProfile, books, policy).Risk.InexactFloat64()
+	if want := (1 - 0.7*0.6) * cost; math.Abs(got-want) > 0.01 {
+		t.Errorf("a risk of %.2f, want %.2f of a job of %.2f", got, want, cost)
+	}
+	if got := CostOf([]Job{{Code: job}}, points, data.LowProfile, books, policy).Risk; !got.IsZero() {
+		t.Errorf("a job that is asked for already carries a risk of %s", got)
+	}
+}

@@ -75,7 +75,10 @@ func (m money) leaves(price float64) (net, left float64) {
 func (c chances) meets(bid data.Money) float64 {
 	m := moneyOf(c.terms, bid, c.policy)
 	likely := c.prep.P50.InexactFloat64()
-	delay := m.perDay * labourShare / hoursPerDay / c.policy.LabourCostPerHour.InexactFloat64() // pounds a pound
+	delay := 0.0 // pounds of holding for a pound of work; labour that costs nothing says nothing of days
+	if rate := c.policy.LabourCostPerHour.InexactFloat64(); rate > 0 {
+		delay = m.perDay * labourShare / hoursPerDay / rate
+	}
 	sum := 0.0
 	for _, d := range c.draws {
 		net, left := m.leaves(d.Price)

@@ -57,6 +57,17 @@ func TestConfidenceAgreesWithSimulation(t *testing.T) {
 	}
 }
 
+// Labour that costs nothing leaves chances that are chances.
+func TestChancesWithFreeLabour(t *testing.T) {
+	policy := data.DefaultPolicy()
+	policy.LabourCostPerHour = data.Money{}
+	m, quote, cost := offered(t, data.MarginScheme, policy)
+	bid := m.Bid(quote, cost, 12)
+	if pct := bid.Confidence.Value.InexactFloat64(); !bid.Confidence.Known || pct < 0 || pct > 100 {
+		t.Errorf("a chance of %v%%", pct)
+	}
+}
+
 // simulate follows the model of README.md and the rules of the money for each
 // draw, in float64 and by itself.
 func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {

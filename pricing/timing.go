@@ -272,18 +272,6 @@ func weibullHazard(days int, location, scale float64) float64 {
 	return math.Exp(min((math.Log(float64(days))-location)/scale, 500))
 }
 
-// medianDays is the median of the days still to go, at least 1 and at most
-// three years, for a van that has stood for since days.
-func (t timing) medianDays(ratio float64, on data.Date, body data.Body, since int) int {
-	d := t.model.ResidualQuantile(0.5, float64(since), t.at(ratio, on, body))
-	return int(math.Round(max(1, min(d, 3*365))))
-}
-
-// within is the chance of a sale in the next days.
-func (t timing) within(days int, ratio float64, on data.Date, body data.Body, since int) float64 {
-	return t.model.Chance(float64(since), float64(since+days), t.at(ratio, on, body))
-}
-
 // Pace is what a market has learnt of the time to sell.
 type Pace struct {
 	MedianDays  float64 // of a low-profile asked as its value asks, in the middle of the seasons
