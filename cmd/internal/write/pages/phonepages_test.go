@@ -49,7 +49,7 @@ func TestTechniciansHaveTheirDay(t *testing.T) {
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(m)) {
-		walk(parsed(t, name, all), func(n *xhtml.Node) {
+		walkNodes(parsed(t, name, all), func(n *xhtml.Node) {
 			href, ok := attr(n, "href")
 			if n.Data == "a" && ok && !strings.HasPrefix(href, "#") && all[path.Join(path.Dir(name), href)] == nil {
 				t.Errorf("%s: a link to %s, which is not written", name, href)
@@ -62,7 +62,7 @@ func TestHostileNamesStayTextOnPhonePages(t *testing.T) {
 	m := phonesWritten(t, hostileYard(t))
 	for name := range m {
 		scripts := 0
-		walk(parsed(t, name, m), func(n *xhtml.Node) {
+		walkNodes(parsed(t, name, m), func(n *xhtml.Node) {
 			if n.Data == "script" {
 				scripts++
 			}
