@@ -38,6 +38,7 @@ type van struct {
 	paid     data.Money // costs to the last day, ex VAT, claims apart
 	claimed  data.Money // claims to the last day, ex VAT
 	inputVAT data.Opt[data.Money]
+	warranty data.Money // what a warranty is estimated at
 }
 
 // schemeVAT is the VAT of the month's vans under one scheme.
@@ -95,7 +96,7 @@ func (m *Month) add(of *night.Van, costs []data.Cost) {
 		asThen.SoldOn, asThen.SoldPrice, asThen.SoldTo, asThen.SaleInvoice = 0, data.Opt[data.Money]{}, "", ""
 	}
 	entry, inScheme := pricing.StockBook(asThen, m.policy)
-	v := van{Van: of, last: m.Last, margin: inScheme}
+	v := van{Van: of, last: m.Last, margin: inScheme, warranty: m.policy.WarrantyCost}
 	for _, c := range costs {
 		switch {
 		case c.On > m.Last:

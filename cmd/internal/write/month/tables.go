@@ -96,7 +96,7 @@ var estimates = csvout.New("estimates.csv", []string{"stock_id"}, append(describ
 		return v.SoldOn
 	}),
 	csvout.Money("preparation_estimated", func(v van) data.Money { return v.Margin.Breakdown.Prep }),
-	csvout.Money("warranty_estimated", func(v van) data.Money { return v.Margin.Breakdown.Warranty }),
+	csvout.Money("warranty_estimated", func(v van) data.Money { return v.warranty }),
 	csvout.Money("selling_estimated", func(v van) data.Money { return v.Margin.Breakdown.Selling }),
 	csvout.Money("invoiced", func(v van) data.Money { return v.paid }),
 	csvout.Money("claims_paid", func(v van) data.Money { return v.claimed }),
