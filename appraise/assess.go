@@ -23,7 +23,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, progres
 	}
 	work := scratches.Get().(*scratch)
 	defer work.giveBack()
-	in := inspection{van: van, books: books, policy: policy, asOf: asOf, bands: DampBandsOf(books)}
+	in := inspection{van: van, books: books, policy: policy, asOf: asOf, bands: DampBandsOf(books, &policy)}
 	work.points = latest(readings, books, work.points)
 	in.points = work.points
 	work.damp = in.dampPoints(work.damp)

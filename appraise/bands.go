@@ -19,9 +19,13 @@ const DampSource = "motorhomehabitationservice.com, caravanhospital.com and open
 // (DampSource).
 var usualBands = DampBands{Watch: 15, High: 20, Repair: 25, Structural: 30}
 
-// DampBandsOf returns the edges in force: the book's for the first two where it
-// has them, else the usual ones.
-func DampBandsOf(books *data.Books) DampBands {
+// DampBandsOf returns the edges in force: the policy's, which are four where it
+// says anything, else the book's for the first two where it has them, else the
+// usual ones.
+func DampBandsOf(books *data.Books, policy *data.Policy) DampBands {
+	if p := policy.DampBands; len(p) == 4 {
+		return DampBands{float64(p[0]), float64(p[1]), float64(p[2]), float64(p[3])}
+	}
 	c, _ := books.Checkpoint(damp)
 	b := usualBands
 	b.High = c.DefectAt.Or(b.High)

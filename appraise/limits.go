@@ -22,7 +22,7 @@ type Limits struct {
 	Unit    string // of the steps: the checkpoint's own, years for dates and tyre codes
 	HighBad bool   // a high value is the bad one
 	// Allowed says that a value equal to a step has not reached it, as a
-	// published "at most 300 ms" means. With HighBad unset it is always so.
+	// published "at most 300 ms" means.
 	Allowed bool
 	noun    string   // of what is counted; blank otherwise
 	room    [3]Limit // what steps stand in: one for each verdict
@@ -38,12 +38,12 @@ const legalTreadMM = 1.6
 // policy's least tread and greatest tyre age take the place of the book's defect
 // limits.
 func LimitsOf(c *data.Checkpoint, policy *data.Policy) Limits {
-	l := Limits{HighBad: c.HighBad, Allowed: !c.HighBad, Unit: c.Unit}
+	l := Limits{HighBad: c.HighBad, Allowed: c.LimitAllowed(), Unit: c.Unit}
 	if c.Unit == "count" {
 		l.noun = nouns[c.Code]
 	}
-	defectAt := c.DefectAt
-	unsafe, defect := "the book's", "the book's"
+	wornAt, defectAt := c.WornAt, c.DefectAt
+	worn, unsafe, defect := "the book's", "the book's", "the book's"
 	switch c.Code {
 	case tyreTread:
 		if c.UnsafeAt.Known && c.UnsafeAt.Value == legalTreadMM {
@@ -58,12 +58,21 @@ func LimitsOf(c *data.Checkpoint, policy *data.Policy) Limits {
 			defectAt, defect = data.Some(policy.TyreAgeYears), "the dealer's"
 		}
 	}
+	if b := policy.DampBands; c.Code == damp && len(b) == 4 {
+		dealers := func(at data.Opt[float64], edge int, whose *string) data.Opt[float64] {
+			if at != data.Some(float64(edge)) {
+				*whose = "the dealer's"
+			}
+			return data.Some(float64(edge))
+		}
+		wornAt, defectAt = dealers(wornAt, b[0], &worn), dealers(defectAt, b[1], &defect)
+	}
 	if c.Unit == "date" {
 		l.Unit = "years"
 	}
 	l.add(data.Unsafe, c.UnsafeAt, unsafe)
 	l.add(data.Defect, defectAt, defect)
-	l.add(data.Worn, c.WornAt, "the book's")
+	l.add(data.Worn, wornAt, worn)
 	return l
 }
 
@@ -80,12 +89,12 @@ func (l *Limits) Steps() []Limit { return l.room[:l.count] }
 // reached reports whether x is on the wrong side of a step.
 func (l *Limits) reached(x, at float64) bool {
 	switch {
-	case !l.HighBad:
-		return x < at
-	case l.Allowed:
+	case x == at:
+		return !l.Allowed
+	case l.HighBad:
 		return x > at
 	}
-	return x >= at
+	return x < at
 }
 
 // judge returns the worst verdict whose step x has reached and one clause that
@@ -111,18 +120,22 @@ func (l *Limits) judge(x float64, text string) (data.Verdict, string) {
 // side says on which side of a step a value is.
 func (l *Limits) side(reached bool) string {
 	switch {
-	case !l.HighBad && reached:
-		return "below"
-	case !l.HighBad:
-		return "not below"
-	case l.Allowed && reached:
+	case l.HighBad && l.Allowed && reached:
 		return "above"
-	case l.Allowed:
+	case l.HighBad && l.Allowed:
 		return "not above"
-	case reached:
+	case l.HighBad && reached:
 		return "at or above"
+	case l.HighBad:
+		return "below"
+	case l.Allowed && reached:
+		return "below"
+	case l.Allowed:
+		return "not below"
+	case reached:
+		return "at or below"
 	}
-	return "below"
+	return "above"
 }
 
 // says writes where a value stands beside a step, and whose limit that is, how
@@ -187,10 +200,12 @@ func (l *Limits) Words() string {
 	for _, s := range slices.Backward(l.Steps()) {
 		side := "from "
 		switch {
-		case !l.HighBad:
-			side = "below "
-		case l.Allowed:
+		case l.HighBad && l.Allowed:
 			side = "above "
+		case !l.HighBad && l.Allowed:
+			side = "below "
+		case !l.HighBad:
+			side = "at or below "
 		}
 		at := side + quantity(s.At, l.Unit, 0)
 		if l.Unit == "years" && s.At == 0 {

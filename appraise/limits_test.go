@@ -26,8 +26,11 @@ func TestValuesBecomeVerdicts(t *testing.T) {
 		{"tread below the dealer's limit", tyreTread, "nearside-front", 2.1, data.Defect, "2.1 mm is below our retail limit of 3.0 mm"},
 		{"tread at the legal limit is legal", tyreTread, "nearside-front", 1.6, data.Defect, "1.6 mm is below our retail limit of 3.0 mm"},
 		{"tread below the legal limit", tyreTread, "nearside-front", 1.5, data.Unsafe, "1.5 mm is below the legal limit of 1.6 mm"},
-		{"gas may drop 10 mbar", "gas-drop", "", 10, data.Sound, "10.0 mbar is below the unsafe limit of 10.1 mbar"},
-		{"gas may not drop more", "gas-drop", "", 10.5, data.Unsafe, "10.5 mbar is at or above the unsafe limit of 10.1 mbar"},
+		{"gas may drop 10 mbar", "gas-drop", "", 10, data.Sound, "10.0 mbar is not above the unsafe limit of 10.0 mbar"},
+		{"gas may not drop more", "gas-drop", "", 10.1, data.Unsafe, "10.1 mbar is above the unsafe limit of 10.0 mbar"},
+		{"300 ms is allowed", "rcd-trip", "", 300, data.Sound, "300.0 ms is not above the unsafe limit of 300.0 ms"},
+		{"301 ms is not", "rcd-trip", "", 301, data.Unsafe, "301.0 ms is above the unsafe limit of 300.0 ms"},
+		{"five times rated is optional and proves nothing", "rcd-trip-five", "", 41, data.Sound, "41.0 ms recorded"},
 		{"damp just below the watch band", damp, "offside-rear-low", 14.9, data.Sound, "14.9% is below the wear limit of 15.0%"},
 		{"damp at the watch band has reached it", damp, "offside-rear-low", 15, data.Worn, "15.0% is at or above the wear limit of 15.0%"},
 		{"damp at the high band", damp, "offside-rear-low", 20, data.Defect, "20.0% is at or above the defect limit of 20.0%"},
@@ -39,6 +42,33 @@ func TestValuesBecomeVerdicts(t *testing.T) {
 				t.Errorf("got %v, %q; want %v, %q", f.Verdict, f.Reason, tt.want, tt.reason)
 			}
 		})
+	}
+}
+
+// A limit of which the book says that a value equal to it has reached it.
+func TestALowLimitThatIsReached(t *testing.T) {
+	c := data.Checkpoint{Unit: "V", DefectAt: data.Some(12.2), AtLimit: data.AtLimitReached}
+	l := LimitsOf(&c, &data.Policy{})
+	for x, want := range map[float64]string{12.2: "12.2 V is at or below the defect limit of 12.2 V", 12.3: "12.3 V is above the defect limit of 12.2 V"} {
+		if _, why := l.judge(x, quantity(x, "V", 1)); why != want {
+			t.Errorf("got %q, want %q", why, want)
+		}
+	}
+	if got, want := l.Words(), "A defect at or below 12.2 V."; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+// The dealer's own damp bands take the place of the book's; the reading stays.
+func TestTheDealersOwnDampBands(t *testing.T) {
+	policy := data.DefaultPolicy()
+	policy.DampBands = []int{12, 18, 22, 28}
+	a := Assess(plainVan(), dampAt("offside-rear-low", 18, "offside-rear-middle", 28), nil, nil, builtIn(t), policy, asOfTests)
+	if f := findingAt(t, a, damp, "offside-rear-low"); f.Verdict != data.Defect || f.Value != "18.0" {
+		t.Errorf("18%% is %v (%s), want a defect as read", f.Verdict, f.Value)
+	}
+	if d := a.Damp[0]; d.Remedy != dampPanelRepair || d.HighPoints != 2 {
+		t.Errorf("got %s with %d high points, want a panel repair with 2", d.Remedy, d.HighPoints)
 	}
 }
 

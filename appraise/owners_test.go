@@ -113,7 +113,7 @@ func TestSeriousRemarksStandOnce(t *testing.T) {
 
 // The edges are half-open: a reading at one is in the band above it.
 func TestDampBands(t *testing.T) {
-	bands := DampBandsOf(builtIn(t))
+	bands := DampBandsOf(builtIn(t), &data.Policy{})
 	for percent, want := range map[float64]DampBand{
 		14.9: DampDry, 15: DampWatch, 19.9: DampWatch, 20: DampHigh, 24.9: DampHigh,
 		25: DampRepair, 29.9: DampRepair, 30: DampStructural, 60: DampStructural,

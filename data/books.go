@@ -249,6 +249,7 @@ func inherit(ctx context.Context, labour *bookFile[LabourJob], checkpoints *book
 		fill(!has("caution"), &p.Caution, o.Caution)
 		fill(!has("least"), &p.Least, o.Least)
 		fill(!has("most"), &p.Most, o.Most)
+		fill(!has("minutes"), &p.Minutes, o.Minutes)
 	}
 	return nil
 }

@@ -11,24 +11,38 @@ type Checkpoint struct {
 	Unit      string   // blank: no value, only a verdict
 	Positions []string // blank: one reading a van
 	Fitted    []string // equipment words, any of which makes the point apply; blank: always
-	// Limits are half-open: with HighBad a value at or above a limit has
-	// reached it, otherwise a value strictly below has. Dates and tyre codes
-	// are limited by age in years.
+	// Dates and tyre codes are limited by age in years. LimitAllowed says which
+	// side a value equal to a limit is on.
 	WornAt, DefectAt, UnsafeAt Opt[float64]
 	HighBad                    bool
+	AtLimit                    string // LimitAllowed or LimitReached; blank: as HighBad has it
 	// Least and Most are what can be measured at all: a value outside is a slip
 	// of the hand and is not used. Of dates they are ages in years on the day of
 	// the reading, below zero for a day to come. Unknown: as the unit has it.
 	Least, Most            Opt[float64]
-	Job                    string  // labour job that a defect asks for
-	WornJob                string  // labour job that wear asks for; mostly blank
-	System                 string  // faults in one system tend to come together
-	RiskNewPct, RiskOldPct float64 // chance of a hidden defect where untested, at 2 and 15 years
-	RiskJob                string  // what that defect would need
+	Job                    string       // labour job that a defect asks for
+	WornJob                string       // labour job that wear asks for; mostly blank
+	Minutes                Opt[float64] // that looking takes; unknown: as for any point
+	System                 string       // faults in one system tend to come together
+	RiskNewPct, RiskOldPct float64      // chance of a hidden defect where untested, at 2 and 15 years
+	RiskJob                string       // what that defect would need
 	How                    string
 	Caution                string
 	Reference              string // where the limit comes from
 	Source                 Source
+}
+
+// The words of at_limit.
+const (
+	AtLimitAllowed = "allowed"
+	AtLimitReached = "reached"
+)
+
+// LimitAllowed reports whether a value equal to a limit has not reached it: as
+// the book says, else with low values bad (3.0 mm of tread is not below 3 mm) and
+// not with high ones (a tyre of 7 years is 7 years old).
+func (c *Checkpoint) LimitAllowed() bool {
+	return c.AtLimit == AtLimitAllowed || c.AtLimit == "" && !c.HighBad
 }
 
 type rawCheckpoint struct {
@@ -53,6 +67,8 @@ type rawCheckpoint struct {
 	Source     string `csv:"source"`
 	Least      string `csv:"least"`
 	Most       string `csv:"most"`
+	AtLimit    string `csv:"at_limit"`
+	Minutes    string `csv:"minutes"`
 }
 
 // Directions say which way a value gets worse.
@@ -84,6 +100,8 @@ func parseCheckpoint(raw *rawCheckpoint, c *cells, at Source) Checkpoint {
 		Reference:  c.note("source", raw.Source),
 		Least:      c.number("least", raw.Least, -far, far),
 		Most:       c.number("most", raw.Most, -far, far),
+		AtLimit:    word(c, "at_limit", raw.AtLimit, []string{AtLimitAllowed, AtLimitReached}),
+		Minutes:    c.number("minutes", raw.Minutes, 0, 10_000),
 		Source:     at,
 	}
 	direction := word(c, "direction", raw.Direction, []string{highBad, lowBad})

@@ -25,6 +25,7 @@ type Policy struct {
 	Confidence         float64         // chance with which an opening bid should meet the target
 	MinTreadMM         float64         // tread below this is replaced before retail
 	TyreAgeYears       float64         // tyres at or above this age are replaced before retail
+	DampBands          []int           // edges of a moisture meter's bands in percent: watched, dried and resealed, repaired, structural
 	HorizonDays        int             // days over which prices are planned
 	RepriceDays        int             // least days between two changes of price
 	TradeDisposalShare decimal.Decimal // of market value, what the trade pays at the horizon
@@ -56,6 +57,7 @@ func DefaultPolicy() Policy {
 		Confidence:         0.80,
 		MinTreadMM:         3.0,
 		TyreAgeYears:       7,
+		DampBands:          []int{15, 20, 25, 30},
 		HorizonDays:        180,
 		RepriceDays:        28,
 		TradeDisposalShare: d("0.80"),
@@ -109,6 +111,9 @@ func (p Policy) Validate() error {
 	}
 	if at, err := url.Parse(p.OpenAt); p.OpenAt != "" && (err != nil || at.Host == "" || at.Scheme != "http" && at.Scheme != "https") {
 		errs = append(errs, fmt.Errorf("open_at is %q; expected an address such as http://192.168.1.20:8088", p.OpenAt))
+	}
+	if b := p.DampBands; len(b) != 4 || !(0 < b[0] && b[0] < b[1] && b[1] < b[2] && b[2] < b[3] && b[3] <= 100) {
+		errs = append(errs, fmt.Errorf("damp_bands is %v; expected four rising percentages such as [15, 20, 25, 30]", b))
 	}
 	if !slices.Contains(Regions, p.Region) {
 		errs = append(errs, fmt.Errorf("region is %q; expected one of %v", p.Region, Regions))

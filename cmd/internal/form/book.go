@@ -83,7 +83,7 @@ func newBook(yard Yard) book {
 	books := yard.Books
 	b := book{
 		Wheels: offline.Titled(wheelWalk), Kinds: offline.Titled(data.DocumentKinds),
-		Bands: bands(books), Stock: stock(yard.Vans), Models: models(yard.Vans),
+		Bands: bands(books, yard.Policy), Stock: stock(yard.Vans), Models: models(yard.Vans),
 	}
 	short := appraise.ShortWalk(books, yard.Policy, shortPoints)
 	at := map[string]int{}

@@ -58,7 +58,7 @@ type band struct {
 	From  *float64 `json:"from"` // percent; nil: from nothing
 }
 
-func bands(books *data.Books) []band {
-	b := appraise.DampBandsOf(books)
+func bands(books *data.Books, policy data.Policy) []band {
+	b := appraise.DampBandsOf(books, &policy)
 	return []band{{"band-structural", &b.Structural}, {"band-high", &b.High}, {"band-watch", &b.Watch}, {"band-dry", nil}}
 }

@@ -37,18 +37,11 @@ var Keys = []Key{
 	decimalKey("warranty_cost", "pounds a van, ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.WarrantyCost }),
 	decimalKey("selling_cost", "pounds a van, ex VAT", func(p *data.Policy) *decimal.Decimal { return &p.SellingCost }),
 	decimalKey("bid_step", "bids are whole multiples of this, pounds", func(p *data.Policy) *decimal.Decimal { return &p.BidStep }),
-	{
-		Name: "price_endings", what: "last three digits of an advised price, as 495,995",
-		set: func(p *data.Policy, v any) error {
-			list, err := integers(v)
-			p.PriceEndings = list
-			return err
-		},
-		show: func(p data.Policy) string { return strings.Trim(fmt.Sprint(p.PriceEndings), "[]") },
-	},
+	listKey("price_endings", "last three digits of an advised price, as 495,995", func(p *data.Policy) *[]int { return &p.PriceEndings }),
 	floatKey("confidence", "chance with which an opening bid meets the target", func(p *data.Policy) *float64 { return &p.Confidence }),
 	floatKey("min_tread_mm", "tread below this is replaced before retail", func(p *data.Policy) *float64 { return &p.MinTreadMM }),
 	floatKey("tyre_age_years", "tyres of this age are replaced before retail", func(p *data.Policy) *float64 { return &p.TyreAgeYears }),
+	listKey("damp_bands", "percent of moisture from which a point is watched, resealed, repaired, structural", func(p *data.Policy) *[]int { return &p.DampBands }),
 	intKey("horizon_days", "days over which prices are planned", func(p *data.Policy) *int { return &p.HorizonDays }),
 	intKey("reprice_days", "least days between two prices", func(p *data.Policy) *int { return &p.RepriceDays }),
 	decimalKey("trade_disposal_share", "of market value, what the trade pays at the horizon", func(p *data.Policy) *decimal.Decimal { return &p.TradeDisposalShare }),
@@ -175,4 +168,16 @@ func intKey(name, what string, at func(*data.Policy) *int) Key {
 		*at(p) = n
 		return err
 	}, func(p data.Policy) string { return strconv.Itoa(*at(&p)) }}
+}
+
+func listKey(name, what string, at func(*data.Policy) *[]int) Key {
+	return Key{
+		Name: name, what: what,
+		set: func(p *data.Policy, v any) error {
+			list, err := integers(v)
+			*at(p) = list
+			return err
+		},
+		show: func(p data.Policy) string { return strings.Trim(fmt.Sprint(*at(&p)), "[]") },
+	}
 }
