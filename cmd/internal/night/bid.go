@@ -6,7 +6,6 @@ import (
 	"io/fs"
 
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/data/parallel"
 	"github.com/vanwright/vanwright/prep"
 )
 
@@ -47,16 +46,7 @@ func BidFor(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.
 	if van.Status != data.Offered {
 		van.Status, van.Cost = data.Offered, data.Opt[data.Money]{}
 	}
-	err = parallel.Do(ctx, workers,
-		func() error { return r.learnPrices(ctx, workers) },
-		func() error {
-			if err := r.appraiseVans(ctx, workers); err != nil {
-				return err
-			}
-			return r.learnHours(ctx, workers)
-		},
-	)
-	if err != nil {
+	if err := take(ctx, workers, r.learning()); err != nil {
 		return nil, nil, err
 	}
 	if err := r.eachVan(ctx, workers, func(v *Van) { v.listJobs(r) }); err != nil {

@@ -30,33 +30,52 @@ type RunOptions struct {
 // ctx, or says which step failed.
 func Run(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, o RunOptions) (*Result, error) {
 	r := newResult(yard, policy, asOf, func(*data.Van) bool { return true })
-	for _, step := range []struct {
-		name  string
-		tasks []task
-	}{
-		{"learn what parts cost and when they come", []task{r.learnSupply}},
-		{"appraise the vans and learn prices", []task{r.appraiseVans, r.learnPrices}},
-		{"learn hours from finished jobs", []task{r.learnHours}},
-		{"learn how often defects hide", []task{r.learnDefects}},
-		{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
-		{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
-		{"bid, and price from the day a van is ready", []task{r.bid}},
-		{"add up, and list what there is to do", []task{r.addUp, r.listToDo}},
-	} {
-		bound := make([]func() error, len(step.tasks))
-		for i, do := range step.tasks {
-			bound[i] = func() error { return do(ctx, o.Workers) }
-		}
-		if err := parallel.Do(ctx, o.Workers, bound...); err != nil {
-			return nil, fmt.Errorf("%s: %w", step.name, err)
-		}
+	steps := append(r.learning(),
+		step{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
+		step{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
+		step{"bid, and price from the day a van is ready", []task{r.bid}},
+		step{"add up, and list what there is to do", []task{r.addUp, r.listToDo}},
+	)
+	if err := take(ctx, o.Workers, steps); err != nil {
+		return nil, err
 	}
 	r.Yard = withoutReadings(r.Yard)
 	return r, nil
 }
 
-// task is one part of a step. It may itself work on several vans at once.
+// learning are the steps before any van is priced, of a run as of a single bid:
+// what the yard's own record teaches counts in both.
+func (r *Result) learning() []step {
+	return []step{
+		{"learn what parts cost and when they come", []task{r.learnSupply}},
+		{"appraise the vans and learn prices", []task{r.appraiseVans, r.learnPrices}},
+		{"learn hours from finished jobs", []task{r.learnHours}},
+		{"learn how often defects hide", []task{r.learnDefects}},
+	}
+}
+
+// step is a part of a run: tasks that need nothing of each other.
+type step struct {
+	name  string
+	tasks []task
+}
+
+// task may itself work on several vans at once.
 type task func(ctx context.Context, workers int) error
+
+// take takes steps one after another, the tasks of each side by side.
+func take(ctx context.Context, workers int, steps []step) error {
+	for _, s := range steps {
+		bound := make([]func() error, len(s.tasks))
+		for i, do := range s.tasks {
+			bound[i] = func() error { return do(ctx, workers) }
+		}
+		if err := parallel.Do(ctx, workers, bound...); err != nil {
+			return fmt.Errorf("%s: %w", s.name, err)
+		}
+	}
+	return nil
+}
 
 // withoutReadings is the yard that goes with the findings, which say all that
 // the readings say. A yard of 20,000 vans has a million readings.
