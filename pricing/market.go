@@ -41,6 +41,13 @@ const (
 	tabulatedDays = forecastDays + 2*365
 	// z90 is the normal quantile that leaves one in twenty on each side.
 	z90 = 1.6449
+	// An interval this many times as high as low is no market value: the past sales
+	// say too little of the van. Common practice, no source.
+	widestInterval = 3
+	// Among fewer than fewWild sold prices one that lies more than wildScores robust
+	// deviations of the log from their median, taken as leastWild at the least, was
+	// mistyped: with so few the price model can't tell. Common practice, no source.
+	fewWild, wildScores, leastWild = 60, 3.5, 0.25
 	// mostWorth is the largest amount in pounds that a table may hold. Sales
 	// that are wild enough teach a model to go beyond it.
 	mostWorth = 100_000_000
@@ -136,9 +143,10 @@ func listed(s *data.Sale) data.Date { return cmp.Or(s.Listed, s.SoldOn) }
 // in, and counts those that were sold. The sales stay where they are: a million
 // of them are not copied.
 func (m *Market) rows(sales []data.Sale) (rows []hedonic.Row, sold int) {
+	wild := wildPrices(sales)
 	for i := range sales {
-		if usable(&sales[i]) {
-			m.sales = append(m.sales, &sales[i])
+		if s := &sales[i]; usable(s) && !(s.SoldPrice.Known && wild(math.Log(s.SoldPrice.Value.InexactFloat64()))) {
+			m.sales = append(m.sales, s)
 		}
 	}
 	slices.SortStableFunc(m.sales, func(a, b *data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) })
@@ -157,6 +165,29 @@ func (m *Market) rows(sales []data.Sale) (rows []hedonic.Row, sold int) {
 		rows = append(rows, row)
 	}
 	return rows, sold
+}
+
+// wildPrices tells, among few sold prices, the logs of those that can only be
+// slips; among many none, since the price model doubts them itself.
+func wildPrices(sales []data.Sale) func(log float64) bool {
+	var logs []float64
+	for i := range sales {
+		if s := &sales[i]; usable(s) && !s.SoldOn.IsZero() {
+			logs = append(logs, math.Log(s.SoldPrice.Value.InexactFloat64()))
+		}
+	}
+	if len(logs) < 3 || len(logs) >= fewWild {
+		return func(float64) bool { return false }
+	}
+	slices.Sort(logs)
+	median := logs[len(logs)/2]
+	off := make([]float64, len(logs))
+	for i, l := range logs {
+		off[i] = math.Abs(l - median)
+	}
+	slices.Sort(off)
+	limit := wildScores * max(1.4826*off[len(off)/2], leastWild)
+	return func(log float64) bool { return math.Abs(log-median) > limit }
 }
 
 // usable reports whether a sale says what was, or is, asked for what.
@@ -179,8 +210,13 @@ func (m *Market) value(q *Quote, grounds bool) {
 	}
 	row := thingOfVan(q.Van, m.asOf, m.grade).row(m.milesPerYear, m.asOf)
 	p, err := m.model.Predict(row)
-	if err == nil && !(p.High <= mostWorth) {
+	switch {
+	case err != nil:
+	case !(p.High <= mostWorth):
 		err = fmt.Errorf("the past sales would bear a price above %d pounds", mostWorth)
+	case !(p.High < widestInterval*p.Low):
+		err = fmt.Errorf("9 in 10 would sell between %s and %s, too far apart for a value",
+			data.InPounds(data.Estimate(p.Low)), data.InPounds(data.Estimate(p.High)))
 	}
 	if err != nil {
 		q.Reasons = append(q.Reasons, "the price model can't place this van: "+err.Error())

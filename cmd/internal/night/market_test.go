@@ -149,15 +149,19 @@ func TestTwelveSalesPriceAVan(t *testing.T) {
 	}
 	m := pricing.NewMarket(sales, marketDay, data.DefaultPolicy())
 	noise := distuv.Normal{Sigma: synth.PriceNoise}
-	held, vans := 0.0, onSale(100, 98)
+	held, unpriced, vans := 0.0, 0, onSale(100, 98)
 	for _, v := range vans {
 		q := m.Quote(v.van)
-		if q.Method != "sales" || !q.Price.Known {
-			t.Fatalf("%s is priced by %q: %v", v.van.StockID, q.Method, q.Reasons)
+		if q.Method != "sales" {
+			unpriced++ // unlike any of the twelve: said, not guessed
+			continue
 		}
 		held += noise.CDF(math.Log(q.High.Value.InexactFloat64()/v.worth)) - noise.CDF(math.Log(q.Low.Value.InexactFloat64()/v.worth))
 	}
-	if coverage := held / float64(len(vans)); coverage < 0.75 {
+	if unpriced > 10 {
+		t.Errorf("%d of %d vans have no value by twelve sales", unpriced, len(vans))
+	}
+	if coverage := held / float64(len(vans)-unpriced); coverage < 0.75 {
 		t.Errorf("intervals from twelve sales hold %.2f of sales", coverage)
 	}
 	if m.Pace().Note == "" {
