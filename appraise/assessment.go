@@ -148,20 +148,19 @@ type Event struct {
 
 // Weights is what the plated masses leave for people and goods.
 type Weights struct {
-	Known         bool
-	Measured      bool   // MassKg is from a weighbridge
-	MassKg        int    // counted against the maximum mass: as weighed, or in running order with the options
-	Basis         string // where MassKg is from
-	ToleranceKg   int    // by which a mass that was not measured may be out: 5 % of the running mass
-	PayloadKg     int    // left below the maximum mass with the driver aboard
-	AllBeltsKg    int    // payload left with every belt filled at 75 kg
-	MinimumKg     int    // what the rule asks for, 10 × (n + L)
-	BelowMinimum  bool
-	Licence       string        // "B", "C1" or "C"
-	AxleSumKg     int           // front and rear plated axle masses; 0 where unknown
-	AxleSumShort  bool          // the axles add up to less than the maximum mass
-	FrontLeftKg   data.Opt[int] // below the axle's plate, as weighed
-	RearLeftKg    data.Opt[int]
-	Remarks       []Note
-	MinimumSource string
+	Known        bool
+	Measured     bool   // MassKg is from a weighbridge
+	MassKg       int    // counted against the maximum mass: as weighed, or in running order with the options
+	Basis        string // where MassKg is from
+	ToleranceKg  int    // by which a mass that was not measured may be out: 5 % of the running mass
+	PayloadKg    int    // left below the maximum mass with the driver aboard
+	AllBeltsKg   int    // payload left with every belt filled at 75 kg
+	MinimumKg    int    // what the rule asks for, 10 × (n + L)
+	BelowMinimum bool
+	Licence      string        // "B", "C1" or "C"
+	AxleSumKg    int           // front and rear plated axle masses; 0 where unknown
+	AxleSumShort bool          // the axles add up to less than the maximum mass
+	FrontLeftKg  data.Opt[int] // below the axle's plate, as weighed
+	RearLeftKg   data.Opt[int]
+	Remarks      []Note
 }

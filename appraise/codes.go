@@ -16,3 +16,6 @@ const (
 	keysCount         = "keys-count"
 	weighbridgeTicket = "weighbridge-ticket"
 )
+
+// DampCheckpoint is the code of the moisture meter's readings.
+const DampCheckpoint = damp

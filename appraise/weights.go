@@ -19,6 +19,9 @@ const (
 	licenceC1Kg        = 7500
 )
 
+// MinimumPayloadSource says where Weights.MinimumKg comes from.
+const MinimumPayloadSource = "Regulation (EU) 2021/535, Annex XIII: 10 kg for each seat and 10 kg for each metre of length (secondary)"
+
 // optionKg are usual masses of equipment that may have been added after the
 // running mass was fixed. Common practice, no source.
 var optionKg = []struct {
@@ -86,7 +89,7 @@ func driverAboard(note string) bool {
 // out.
 func (in *inspection) weigh() Weights {
 	van := &in.van
-	w := Weights{MinimumSource: "10 × (n + L): itineo.co.uk, citing Reg (EU) 2021/535 Annex XIII; EN 1646-2 the same, from memory"}
+	var w Weights
 	remark := func(serious bool, format string, args ...any) {
 		w.Remarks = append(w.Remarks, Note{Text: fmt.Sprintf(format, args...), Serious: serious, Source: van.Source})
 	}

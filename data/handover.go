@@ -10,7 +10,8 @@ type HandoverStep struct {
 	Season       string // summer, winter or blank
 	Zone         string
 	UsualMistake string
-	Order        int // place in the walk
+	Essential    bool // shown at every handover; the others are in the booklet
+	Order        int  // place in the walk
 	Source       Source
 }
 
@@ -24,6 +25,7 @@ type rawHandoverStep struct {
 	Zone         string `csv:"zone"`
 	UsualMistake string `csv:"usual_mistake"`
 	Order        string `csv:"order"`
+	Essential    string `csv:"essential"`
 }
 
 // SeasonWords are the seasons of a handover step; a blank is all year.
@@ -40,6 +42,7 @@ func parseHandoverStep(raw *rawHandoverStep, c *cells, at Source) HandoverStep {
 		Zone:         c.label("zone", raw.Zone),
 		UsualMistake: c.note("usual_mistake", raw.UsualMistake),
 		Order:        c.whole("order", raw.Order, 0, 1_000_000).Or(at.Line), // else as they stand
+		Essential:    c.yesNo("essential", raw.Essential),
 		Source:       at,
 	}
 }

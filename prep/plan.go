@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -32,7 +33,8 @@ type QueueRow struct {
 	ReadyOn     data.Date // unknown where some job can't be planned
 	ReadyP80    data.Date
 	HoursLeft   decimal.Decimal
-	WaitingFor  []string
+	WaitingFor  []string // with the codes of parts and jobs
+	Waiting     []string // the same in words
 	GatesOpen   []string
 	ValuePerDay data.Money
 }
@@ -217,15 +219,24 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 			parts := p.short[jobKey{v.Van.StockID, j.Code}]
 			if len(parts) == 0 && j.State == data.JobAwaitingParts {
 				row.WaitingFor = append(row.WaitingFor, "parts for "+j.Code)
+				row.Waiting = append(row.Waiting, "parts for "+j.Title)
 			}
 			for _, part := range parts {
 				if word := "part " + part; !slices.Contains(row.WaitingFor, word) {
 					row.WaitingFor = append(row.WaitingFor, word)
+					book, _ := p.books.Part(part)
+					row.Waiting = append(row.Waiting, cmp.Or(book.Title, part))
 				}
 			}
 		}
 		slices.Sort(row.WaitingFor)
+		slices.Sort(row.Waiting)
 		row.WaitingFor = append(row.WaitingFor, unplaced[w]...)
+		for _, u := range unplaced[w] {
+			code, why, _ := strings.Cut(u, ": ")
+			book, _ := p.books.Job(code)
+			row.Waiting = append(row.Waiting, cmp.Or(book.Title, code)+": "+why)
+		}
 		row.GatesOpen = gatesOpen(v.Jobs)
 		plan.stop(&row, v)
 		if v.Van.Status != data.Ready || len(v.Stops) > 0 {

@@ -184,13 +184,13 @@ func (p *planModel) stuck(jobs []Job) map[string]string {
 // there is.
 func (p *planModel) impossible(j Job) string {
 	if kind := slices.Index(p.kinds, j.Bay); kind >= 0 && p.problem.Resources[kind].Capacity == 0 {
-		return "no bay of the kind " + j.Bay
+		return "no bay of the kind " + data.Title(j.Bay)
 	}
 	skill := slices.Index(p.skills, j.Skill)
 	if !slices.ContainsFunc(p.problem.Workers, func(w schedule.Worker) bool {
 		return slices.Contains(w.Skills, skill) && len(w.Hours) > 0
 	}) {
-		return "nobody here has the skill " + j.Skill
+		return "nobody here has the skill " + data.Title(j.Skill)
 	}
 	return ""
 }

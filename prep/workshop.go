@@ -97,6 +97,15 @@ func (w Workshop) absent(name string, day data.Date) bool {
 	return false
 }
 
+// HoursOn returns the hours that a person works on a day: none when away, and none
+// on a bank holiday of the workshop's region.
+func (w Workshop) HoursOn(t data.Technician, day data.Date) float64 {
+	if w.absent(t.Name, day) || holidaysBetween(w.Region, day, day.AddDays(1))[day] {
+		return 0
+	}
+	return t.HoursOn(day.Weekday())
+}
+
 // hours returns a person's working intervals in minutes after midnight of the
 // first day.
 func (w Workshop) hours(t data.Technician, from data.Date, days int) schedule.Calendar {

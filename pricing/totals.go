@@ -9,7 +9,7 @@ import (
 
 // Total is the sum of the margins of a group of vans.
 type Total struct {
-	By      string // "all", "body", "site" or "source"
+	By      string // "all", "body", "site", "source" or "period"
 	Name    string // of the body, site or source; blank where the rows say none
 	Sold    bool   // vans sold; otherwise vans in hand, at what is expected of them
 	Vans    int
@@ -61,6 +61,20 @@ func Totals(rows []*MarginRow) []Total {
 		return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.Name, b.Name), boolOrder(a.Sold, b.Sold))
 	})
 	return totals
+}
+
+// SoldBetween adds up the margins of the vans sold from one day to another, both
+// included.
+func SoldBetween(rows []*MarginRow, from, to data.Date) Total {
+	var sold []*MarginRow
+	for _, row := range rows {
+		if on := row.Van.SoldOn; row.Van.Status == data.Sold && from <= on && on <= to {
+			sold = append(sold, row)
+		}
+	}
+	t := totalOf(sold)
+	t.By, t.Sold = "period", true
+	return t
 }
 
 func totalOf(rows []*MarginRow) Total {

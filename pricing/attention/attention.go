@@ -38,6 +38,15 @@ const (
 // Kinds lists the kinds in their order.
 var Kinds = []Kind{Unsafe, Promise, Bid, Blocked, Order, Price, Paper, VAT, Money, Data}
 
+var kindTitles = map[Kind]string{
+	Unsafe: "Unsafe: do not hand over", Promise: "Promises at risk: ring the customer", Bid: "Bids to answer",
+	Blocked: "Work that stands still", Order: "Parts to order today", Price: "Prices to change",
+	Paper: "Papers missing or expiring", VAT: "VAT to confirm", Money: "Money at stake", Data: "Records to put right",
+}
+
+// Title is the heading that a list of the kind stands under.
+func (k Kind) Title() string { return kindTitles[k] }
+
 // Thing is one thing to do. Pounds of different things are never added up: they
 // may be the same pounds, or of another sort.
 type Thing struct {

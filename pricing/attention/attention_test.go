@@ -146,7 +146,7 @@ func TestPartsToOrderTodayStandUnderTheirSupplier(t *testing.T) {
 	for _, th := range things {
 		got = append(got, th.StockID+" "+th.Who+" "+th.What)
 	}
-	want(t, got, "B2 Harrow order 1 × Gas hose (late) for B2", " Harrow order 2 × Gas hose (two) for A1, B2")
+	want(t, got, "B2 Harrow order 1 × Gas hose for B2", " Harrow order 2 × Gas hose for A1, B2")
 }
 
 func TestTheOrderIsKindThenDayThenPoundsThenStockID(t *testing.T) {
@@ -162,7 +162,7 @@ func TestTheOrderIsKindThenDayThenPoundsThenStockID(t *testing.T) {
 			v.PromisedOn = today.AddDays(q.promised)
 		}
 		vans = append(vans, v)
-		plan.Queue = append(plan.Queue, prep.QueueRow{Van: v.Van, ReadyOn: today, ReadyP80: today, WaitingFor: []string{"part x"}, ValuePerDay: pounds(q.aDay)})
+		plan.Queue = append(plan.Queue, prep.QueueRow{Van: v.Van, ReadyOn: today, ReadyP80: today, WaitingFor: []string{"part x"}, Waiting: []string{"part x"}, ValuePerDay: pounds(q.aDay)})
 	}
 	rejects := []data.Reject{{File: "vans.csv"}, {File: "sales.csv"}, {File: "vans.csv"}}
 	things := attention.List(vans, plan, rejects, data.DefaultPolicy(), today)

@@ -19,7 +19,7 @@ func (l *list) orders(parts []prep.PartNeed) {
 		}
 		t := Thing{
 			Kind: Order, Due: p.OrderBy, Who: cmp.Or(p.Part.Supplier, PartsDesk),
-			What:   fmt.Sprintf("order %d × %s (%s) for %s", p.ToOrder, p.Part.Title, p.Part.Code, strings.Join(p.StockIDs, ", ")),
+			What:   fmt.Sprintf("order %d × %s for %s", p.ToOrder, p.Part.Title, strings.Join(p.StockIDs, ", ")),
 			Pounds: data.Some(p.Total), Meaning: "cost of the order",
 		}
 		if len(p.StockIDs) == 1 {

@@ -9,7 +9,7 @@ import (
 
 // BenchmarkPage fills in one page of each kind of a van.
 func BenchmarkPage(b *testing.B) {
-	s := newSite(nighttest.Demo(b), nil)
+	s := newReport(nighttest.Demo(b), nil)
 	v, ok := s.Find("LV145")
 	if !ok {
 		b.Fatal("the demo yard has no LV145")

@@ -3,15 +3,20 @@ package pages
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
 )
+
+// jobsOnBid is how many jobs a bid sheet names, the costliest; it is one page.
+const jobsOnBid = 10
 
 // bidPage is the buyer's own: it shows what the dealer would leave.
 type bidPage struct {
-	Frame
+	layout
 	ID, Name, Reg string
 	Back, Other   link
 	Known         bool
@@ -25,91 +30,54 @@ type bidPage struct {
 	Market        string
 	Owed          string
 	Reasons       []string
-	Serious       []cited
+	Serious       []string
 	Money         *moneyView
 	Jobs          []jobLine
+	JobCount      string
 	Missing       string
 	Promised      string
-	Untested      []string
+	Untested      string
 	Ask           []string
 }
 
-// offerPage is for the customer: what was found and what is missing, and a
-// blank for the offer. Nothing in it, shown or hidden, tells of the dealer's
-// margin, price or largest bid.
-type offerPage struct {
-	Frame
-	ID, Name, Reg string
-	Identity      []fact
-	Found         []findingLine
-	Missing       string
-	Promised      string
-	Untested      []string
-	Owed          bool
-}
-
-func (s *site) bid(v *night.Van) bidPage {
-	b, a := v.Bid, v.Assessment
+func (s *report) bid(v *night.Van) bidPage {
+	b, a := v.Bid, &v.Assessment
 	p := bidPage{
-		Frame: s.frame("Bid sheet "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg,
+		layout: s.layout("Bid sheet "+v.StockID+" "+v.Reg, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg,
 		Back: s.vanLink("../", v.StockID), Other: link{"the customer's sheet", "../" + s.vanFile(v.StockID, offerEnd)},
-		Known: b.Known, P50: pence(b.Prep.P50), P80: pence(b.Prep.P80), Risk: pence(b.Prep.Risk),
+		Known: b.Known, P50: pounds(b.Prep.P50), P80: pounds(b.Prep.P80), Risk: pounds(b.Prep.Risk),
 		PrepDays: count(b.PrepDays, "day"), DaysToSell: count(b.DaysToSell, "day"), Market: optPounds(b.Quote.Market),
 		Reasons: b.Reasons, Money: s.money(v), Missing: data.Titles(a.Papers.Missing), Promised: data.Titles(a.Papers.Promised),
-		Untested: untestedSystems(v), Ask: a.Ask,
+		Untested: untestedSystems(a), Ask: a.Ask, JobCount: count(len(v.Jobs), "job"),
 	}
 	p.Kind = "sheet"
 	if b.Known {
 		p.Max, p.Opening, p.StandIn = pounds(b.MaxBid), pounds(b.OpeningBid), pounds(b.StandIn)
 		p.Confidence = notKnown
 		if b.Confidence.Known {
-			p.Confidence = data.FormatDecimal(b.Confidence.Value, 0) + "%"
+			p.Confidence = wholePercent(b.Confidence.Value)
 		}
 	}
 	if v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive() {
 		p.Owed = pence(v.FinanceOwed.Value)
 	}
 	for _, n := range a.Serious() {
-		p.Serious = append(p.Serious, cited{n.Text, n.Source.String()})
+		p.Serious = append(p.Serious, n.Text)
 	}
-	for _, j := range v.Jobs {
+	dearest := slices.Clone(v.Jobs)
+	slices.SortStableFunc(dearest, func(a, b prep.Job) int { return b.Cost().Cmp(a.Cost()) })
+	for _, j := range dearest[:min(jobsOnBid, len(dearest))] {
 		p.Jobs = append(p.Jobs, s.jobLine(j))
 	}
 	return p
 }
 
-func (s *site) offer(v *night.Van) offerPage {
-	a := v.Assessment
-	p := offerPage{
-		Frame: s.frame("Offer for "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg,
-		Identity: ownersFacts(v.Van, s.AsOf), Missing: data.Titles(a.Papers.Missing), Promised: data.Titles(a.Papers.Promised),
-		Untested: untestedSystems(v), Owed: v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(),
-	}
-	p.Kind, p.Bare = "sheet", true
-	for _, want := range []data.Verdict{data.Unsafe, data.Defect, data.Worn} {
-		for i := range a.Findings {
-			if f := &a.Findings[i]; f.Verdict == want {
-				p.Found = append(p.Found, s.findingLine(v, f))
-			}
-		}
-	}
-	return p
-}
-
-// ownersFacts are the facts of identity that are the owner's own.
-func ownersFacts(v data.Van, asOf data.Date) []fact {
-	theirs := []string{
-		"Registration", "VIN", "Maker and model", "Body", "Chassis", "Fuel", "Gearbox", "First registered",
-		"Mileage", "Berths", "Belts", "Length", "Keepers, including present", "Keys",
-	}
-	return slices.DeleteFunc(identity(v, asOf), func(f fact) bool { return !slices.Contains(theirs, f.What) })
-}
-
-// untestedSystems says how many points of each system were not tested.
-func untestedSystems(v *night.Van) []string {
+// untestedSystems says how many points of each system were not tested, the system
+// in which most faults are to be expected first.
+func untestedSystems(a *appraise.Assessment) string {
 	var out []string
-	for _, u := range appraise.UntestedBySystem(v.Assessment.Untested) {
+	for _, u := range appraise.UntestedBySystem(a.Untested) {
 		out = append(out, fmt.Sprintf("%s (%s)", data.Title(u.System), count(len(u.Points), "point")))
 	}
-	return out
+	return strings.Join(out, ", ")
 }

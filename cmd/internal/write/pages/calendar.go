@@ -5,142 +5,118 @@ import (
 	"fmt"
 	"path"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
 )
 
-// weeksShown is how far the calendar's picture reaches.
-const weeksShown = 2
-
-// week is one week of the workshop as a picture: a lane for each person, a
-// column for each day on which somebody works.
-type week struct {
-	Title         string
-	Label         string
-	Width, Height int
-	Days          []dayColumn
-	Lanes         []personLane
-	last          data.Date
-}
-
-type dayColumn struct {
-	X     int
-	TextX int
-	Text  string
-}
-
-type personLane struct {
-	Name   string
-	TextY  int
-	LineY  int
-	Blocks []workBlock
-}
-
-type workBlock struct {
-	X, Y, W, H int
-	Text       string // blank where it does not fit
-	TextX      int
-	TextY      int
-	Title      string
-	Class      string
-}
-
+// Days of the calendar on the workshop's page; each person's own page has them all.
 const (
-	laneNameW = 96
-	dayW      = 164
-	dayGap    = 10
-	personH   = 38
-	dayHeadH  = 22
-	charW     = 8 // of the picture's text, on the wide side
+	daysOpen  = 3
+	daysShown = 10
 )
 
-// weeks draws the first weeks from the Monday of the report's week on; a week
-// without work is left out.
-func (s *site) weeks() []week {
-	var out []week
-	monday := s.AsOf.AddDays(-(int(s.AsOf.Weekday()) + 6) % 7)
-	for i := range weeksShown {
-		from := monday.AddDays(7 * i)
-		var blocks []prep.Block
-		for _, b := range s.Plan.Blocks {
-			if d := data.DateOf(b.Start); d >= from && d < from.AddDays(7) {
-				blocks = append(blocks, b)
+// calendarDay is one working day: what each person does, and what stands in each
+// bay.
+type calendarDay struct {
+	Title  string
+	People []workLane
+	Bays   []workLane
+}
+
+// workLane is the blocks of one person or bay on one day.
+type workLane struct {
+	Name   link
+	Hours  string
+	Blocks []chip
+}
+
+// chip is a block that can be read and tapped: it opens the job card.
+type chip struct{ Href, Kind, From, To, Van, Title, With string }
+
+// workKinds are the kinds of work that have a pattern, in the order of the key.
+var workKinds = []string{"mechanical", "tyres", "habitation", "gas", "electrical", "bodywork", "damp", "valet", "photography"}
+
+// calendar lays the first working days of the plan out.
+func (s *report) calendar() []calendarDay {
+	byDay := map[data.Date][]prep.Block{}
+	var days []data.Date
+	for _, b := range s.Plan.Blocks {
+		d := data.DateOf(b.Start)
+		if _, ok := byDay[d]; !ok {
+			days = append(days, d)
+		}
+		byDay[d] = append(byDay[d], b)
+	}
+	slices.Sort(days)
+	var out []calendarDay
+	for _, d := range days[:min(daysShown, len(days))] {
+		day := calendarDay{Title: longDay(d)}
+		for _, t := range s.Workshop.Team {
+			of := func(b prep.Block) bool { return b.Technician == t.Name }
+			if l := s.workLane(byDay[d], of, func(b prep.Block) string { return b.Bay }); len(l.Blocks) > 0 {
+				l.Name = link{t.Name, "../" + s.technicianFile[t.Name]}
+				day.People = append(day.People, l)
 			}
 		}
-		if len(blocks) > 0 {
-			out = append(out, s.week(from, blocks))
+		for _, bay := range baysOf(byDay[d]) {
+			of := func(b prep.Block) bool { return b.Bay == bay }
+			l := s.workLane(byDay[d], of, func(b prep.Block) string { return b.Technician })
+			l.Name = link{Text: bay}
+			day.Bays = append(day.Bays, l)
 		}
+		out = append(out, day)
 	}
 	return out
 }
 
-func (s *site) week(monday data.Date, blocks []prep.Block) week {
-	w := week{Title: "Week of " + longDay(monday)}
-	open, shut := 24.0, 0.0
-	column := map[data.Date]int{}
+func baysOf(blocks []prep.Block) []string {
+	var bays []string
 	for _, b := range blocks {
-		open, shut = min(open, clock(b.Start)), max(shut, clockEnd(b))
-		column[data.DateOf(b.Start)] = 0
+		if b.Bay != "" {
+			bays = appendNew(bays, b.Bay)
+		}
 	}
-	for i := range 7 {
-		d := monday.AddDays(i)
-		if _, works := column[d]; !works {
+	slices.Sort(bays)
+	return bays
+}
+
+// workLane picks the blocks of a day that are of one person or bay.
+func (s *report) workLane(blocks []prep.Block, of func(prep.Block) bool, with func(prep.Block) string) workLane {
+	var l workLane
+	var sum data.Money
+	for _, b := range blocks {
+		if !of(b) {
 			continue
 		}
-		x := laneNameW + len(w.Days)*(dayW+dayGap)
-		column[d] = x
-		w.Days = append(w.Days, dayColumn{X: x, TextX: x, Text: dayAs(d, "Mon 2 Jan")})
-		w.last = d
-	}
-	scale := dayW / max(shut-open, 1)
-	for _, t := range s.Workshop.Team {
-		y := dayHeadH + len(w.Lanes)*personH
-		lane := personLane{Name: t.Name, TextY: y + 24, LineY: y + personH}
-		for _, b := range blocks {
-			if b.Technician != t.Name {
-				continue
-			}
-			x := column[data.DateOf(b.Start)] + round((clock(b.Start)-open)*scale)
-			end := column[data.DateOf(b.Start)] + round((clockEnd(b)-open)*scale)
-			block := workBlock{
-				X: x, Y: y + 5, W: max(end-x-1, 2), H: personH - 10, TextX: x + 4, TextY: y + 24, Class: "work",
-				Title: fmt.Sprintf("%s %s to %s: %s %s, %s, %s", dayAs(data.DateOf(b.Start), "Mon 2 Jan"),
-					b.Start.Format("15:04"), b.Finish.Format("15:04"), b.StockID, b.Title, b.Technician, b.Bay),
-			}
-			if len(b.StockID)*charW+6 <= block.W {
-				block.Text = b.StockID
-			}
-			lane.Blocks = append(lane.Blocks, block)
+		sum = sum.Add(b.Hours)
+		c := chip{
+			Kind: s.jobSkill[b.Job], From: clock(b.Start), To: clock(b.Finish), Van: b.StockID, Title: b.Title, With: with(b),
 		}
-		if len(lane.Blocks) > 0 {
-			w.Lanes = append(w.Lanes, lane)
+		if s.hasPage(b.StockID) {
+			c.Href = "../" + s.vanFile(b.StockID, jobCardEnd) + "#job-" + b.Job
 		}
+		l.Blocks = append(l.Blocks, c)
 	}
-	w.Width = laneNameW + len(w.Days)*(dayW+dayGap)
-	w.Height = dayHeadH + len(w.Lanes)*personH + 4
-	w.Label = fmt.Sprintf("%s: %s of work by %s; the pages of each person say the same in words",
-		w.Title, count(len(blocks), "job"), count(len(w.Lanes), "technician"))
-	return w
+	l.Hours = hours(sum)
+	return l
 }
 
-// clock is the hour of the day; a stretch that ends at midnight ends at 24.
-func clock(t time.Time) float64 { return float64(t.Hour()) + float64(t.Minute())/60 }
-
-func clockEnd(b prep.Block) float64 {
-	return clock(b.Start) + b.Finish.Sub(b.Start).Hours()
-}
+// clock writes a time of day to five minutes, as people are told one; schedule.csv
+// has the minute.
+func clock(t time.Time) string { return t.Round(5 * time.Minute).Format("15:04") }
 
 type technicianPage struct {
-	Frame
+	layout
 	Name, Skills string
 	Day          string // the page on which one says how it went
 	Days         []workDay
 	Away         []string
 }
 
-// workDay is one person's list for one day.
+// workDay is one person's list for one day, a sheet of its own in print.
 type workDay struct {
 	Title string
 	Hours string
@@ -148,22 +124,20 @@ type workDay struct {
 }
 
 type workItem struct {
-	From, To, Title, Places, Bay, Caution string
-	Van, Card                             link
-	Name                                  string
-	Parts                                 []string // at its first start only
-	GoesOn                                string   // the day of that start
+	From, To, Hours, Title, Places, Bay, Caution string
+	Van, Card                                    link
+	Name, Reg                                    string
+	Parts                                        string // at its first start only
+	GoesOn                                       string // the day of that start
 }
 
-func (s *site) technician(t data.Technician) technicianPage {
-	p := technicianPage{Frame: s.frame(t.Name, "../", ""), Name: t.Name, Skills: data.Titles(t.Skills), Day: path.Base(s.dayFile(t.Name))}
+func (s *report) technician(t data.Technician) technicianPage {
+	p := technicianPage{layout: s.layout("Day sheet "+t.Name, "../", ""), Name: t.Name, Skills: data.Titles(t.Skills), Day: path.Base(s.dayFile(t.Name))}
 	p.Kind = "person"
-	absences := slices.Clone(s.Workshop.Absences)
-	slices.SortStableFunc(absences, func(a, b data.Absence) int { return cmp.Compare(a.From, b.From) })
-	for _, a := range absences {
+	for _, a := range s.Workshop.Absences {
 		if (a.Technician == "" || a.Technician == t.Name) && a.To >= s.AsOf {
 			away := day(a.From)
-			if a.To > a.From {
+			if a.To != a.From {
 				away += " to " + day(a.To)
 			}
 			p.Away = append(p.Away, away)
@@ -186,30 +160,71 @@ func (s *site) technician(t data.Technician) technicianPage {
 		item := s.workItem(b)
 		if first, ok := begun[jobKey{b.StockID, b.Job}]; !ok {
 			begun[jobKey{b.StockID, b.Job}] = on
-		} else if len(item.Parts) > 0 {
-			item.GoesOn, item.Parts = dayAs(first, "Monday 2 January"), nil
+		} else if item.Parts != "" {
+			item.GoesOn, item.Parts = dayAs(first, "Monday 2 January"), ""
 		}
 		today.Items = append(today.Items, item)
 	}
 	return p
 }
 
-func (s *site) workItem(b prep.Block) workItem {
+func (s *report) workItem(b prep.Block) workItem {
 	item := workItem{
-		From: b.Start.Format("15:04"), To: b.Finish.Format("15:04"), Title: b.Title, Bay: b.Bay,
+		From: clock(b.Start), To: clock(b.Finish), Hours: hours(b.Hours), Title: b.Title, Bay: b.Bay,
 		Van: s.vanLink("../", b.StockID),
 	}
 	v, ok := s.Find(b.StockID)
 	if !ok {
 		return item
 	}
-	item.Name = nameOf(v.Van)
+	item.Name, item.Reg = nameOf(v.Van), v.Reg
 	if s.hasPage(v.StockID) {
-		item.Card = link{"job card", "../" + s.vanFile(v.StockID, jobCardEnd)}
+		item.Card = link{"job card", "../" + s.vanFile(v.StockID, jobCardEnd) + "#job-" + b.Job}
 	}
 	if i := slices.IndexFunc(v.Jobs, func(j prep.Job) bool { return j.Code == b.Job }); i >= 0 {
 		j := v.Jobs[i]
-		item.Places, item.Caution, item.Parts = data.Titles(j.Places), j.Caution, s.partsOf(j)
+		item.Places, item.Caution, item.Parts = data.Titles(j.Places), j.Caution, strings.Join(s.partsOf(j), ", ")
 	}
 	return item
+}
+
+// boardPage is for a screen on the workshop's wall.
+type boardPage struct {
+	layout
+	Rows []boardRow
+	More string
+	In   string
+}
+
+type boardRow struct{ Van, Reg, Name, Ready, Today, Blocked string }
+
+// boardRows is how many vans can be read from across a workshop.
+const boardRows = 24
+
+func (s *report) board() boardPage {
+	p := boardPage{layout: s.layout("Wall board", "../", "board")}
+	p.Kind = "board"
+	p.In, _ = s.whoIsIn(s.AsOf)
+	today := map[string][]string{}
+	for _, b := range s.Plan.Blocks {
+		if data.DateOf(b.Start) == s.AsOf {
+			today[b.StockID] = appendNew(today[b.StockID], fmt.Sprintf("%s (%s)", b.Title, b.Technician))
+		}
+	}
+	queue := slices.Clone(s.Plan.Queue)
+	slices.SortStableFunc(queue, func(a, b prep.QueueRow) int {
+		return cmp.Or(cmp.Compare(b2i(len(today[b.Van.StockID]) > 0), b2i(len(today[a.Van.StockID]) > 0)), cmp.Compare(a.Rank, b.Rank))
+	})
+	if more := len(queue) - boardRows; more > 0 {
+		p.More, queue = count(more, "more van"), queue[:boardRows]
+	}
+	for _, q := range queue {
+		row := boardRow{Van: q.Van.StockID, Reg: q.Van.Reg, Name: nameOf(q.Van), Ready: dayAs(q.ReadyOn, "Mon 2 Jan"), Today: strings.Join(today[q.Van.StockID], ", ")}
+		row.Blocked = strings.Join(q.Waiting, ", ")
+		if !q.Van.PromisedOn.IsZero() {
+			row.Ready += ", promised " + dayAs(q.Van.PromisedOn, "Mon 2 Jan")
+		}
+		p.Rows = append(p.Rows, row)
+	}
+	return p
 }

@@ -37,7 +37,7 @@ const (
 )
 
 // changed gathers the changes of each van, the most pounds first.
-func (s *site) changed() (shown []changedVan, more int) {
+func (s *report) changed() (shown []changedVan, more int) {
 	byVan := map[string]map[string]tables.Change{}
 	var ids []string
 	starts := map[string]int{}
@@ -66,7 +66,7 @@ func (s *site) changed() (shown []changedVan, more int) {
 // changedVan puts the changes of one van in words. The weight of a price or a
 // bid is what it moved by, of a day of readiness what the days cost or win, and
 // of a van that came, went or changed hands what it is worth.
-func (s *site) changedVan(id string, changes map[string]tables.Change, starts int) changedVan {
+func (s *report) changedVan(id string, changes map[string]tables.Change, starts int) changedVan {
 	v, there := s.Find(id)
 	out := changedVan{Van: s.vanLink("", id)}
 	say := func(weight data.Money, format string, args ...any) {
@@ -106,7 +106,7 @@ func (s *site) changedVan(id string, changes map[string]tables.Change, starts in
 }
 
 // worthOf is what hangs on a van as a whole.
-func (s *site) worthOf(v *night.Van) data.Money {
+func (s *report) worthOf(v *night.Van) data.Money {
 	switch {
 	case v.Margin != nil && v.Margin.Price.Known:
 		return v.Margin.Price.Value
@@ -135,7 +135,7 @@ func amountMoved(c tables.Change, what string, isNew bool) (data.Money, string) 
 
 // readyMoved says how the day on which a van is ready moved, and what the days
 // between cost or win.
-func (s *site) readyMoved(id string, c tables.Change) (data.Money, string) {
+func (s *report) readyMoved(id string, c tables.Change) (data.Money, string) {
 	before, _ := data.ParseDate(c.Before)
 	after, _ := data.ParseDate(c.After)
 	switch {

@@ -76,7 +76,7 @@ func TestChangesInPlainWords(t *testing.T) {
 		{"a price that ends with the sale", sold.StockID, "prices.price", "31490.00", "", nil},
 	} {
 		t.Run(c.fact, func(t *testing.T) {
-			s := newSite(r, []tables.Change{{StockID: c.id, What: c.what, Before: c.before, After: c.after}})
+			s := newReport(r, []tables.Change{{StockID: c.id, What: c.what, Before: c.before, After: c.after}})
 			var says []string
 			shown, more := s.changed()
 			for _, v := range shown {
@@ -93,7 +93,7 @@ func TestChangesInPlainWords(t *testing.T) {
 func TestChangesAreFewAndTheWeightiestFirst(t *testing.T) {
 	r := nighttest.Demo(t)
 	changes := someChanges(r)
-	s := newSite(r, changes)
+	s := newReport(r, changes)
 	shown, more := s.changed()
 	all := map[string]bool{}
 	for _, c := range changes {

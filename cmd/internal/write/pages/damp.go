@@ -11,13 +11,6 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// dampPoint is the checkpoint of a moisture meter's readings.
-const dampPoint = "damp"
-
-// structuralPct is where a moisture reading points to the structure: the top
-// band of the trade's meters (secondary sources; see the damp checkpoint).
-const structuralPct = 30
-
 type dampMap struct {
 	Label  string
 	Height int
@@ -40,12 +33,12 @@ type dampCell struct {
 type dampBand struct{ Class, Text string }
 
 // dampMap draws the damp readings; nil where there are none.
-func (s *site) dampMap(a appraise.Assessment) *dampMap {
+func (s *report) dampMap(a appraise.Assessment) *dampMap {
 	read := map[string]appraise.Finding{} // by position
 	n, worst := 0, appraise.Finding{}
 	worstPct := -1.0
 	for _, f := range a.Findings {
-		if f.Code != dampPoint {
+		if f.Code != appraise.DampCheckpoint {
 			continue
 		}
 		read[f.Position] = f
@@ -61,13 +54,12 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 	if worstPct >= 0 {
 		m.Label += fmt.Sprintf(", the highest %s%% at %s", worst.Value, data.Title(worst.Position))
 	}
-	book, _ := s.Yard.Books.Checkpoint(dampPoint)
-	watch, high := book.WornAt.Or(15), book.DefectAt.Or(20)
+	bands := appraise.DampBandsOf(s.Yard.Books, &s.Policy)
 	m.Bands = []dampBand{
-		{"band-dry", fmt.Sprintf("below %g%%: dry", watch)},
-		{"band-watch", fmt.Sprintf("%g to %g%%: watch", watch, high)},
-		{"band-high", fmt.Sprintf("%g to %d%%: high", high, structuralPct)},
-		{"band-structural", fmt.Sprintf("%d%% or more: structure", structuralPct)},
+		{"band-dry", fmt.Sprintf("below %g%%: dry", bands.Watch)},
+		{"band-watch", fmt.Sprintf("%g to %g%%: watch", bands.Watch, bands.High)},
+		{"band-high", fmt.Sprintf("%g to %g%%: high", bands.High, bands.Structural)},
+		{"band-structural", fmt.Sprintf("%g%% or more: structure", bands.Structural)},
 		{"band-unread", "not read"},
 	}
 	class := func(f appraise.Finding) string {
@@ -77,17 +69,17 @@ func (s *site) dampMap(a appraise.Assessment) *dampMap {
 			return "band-high"
 		case err != nil:
 			return "band-unread"
-		case pct >= structuralPct:
-			return "band-structural"
-		case pct >= high:
-			return "band-high"
-		case pct >= watch:
-			return "band-watch"
 		}
-		return "band-dry"
+		return bandClasses[bands.Of(pct)]
 	}
 	m.lay(read, class)
 	return m
+}
+
+// bandClasses are the patterns of the bands.
+var bandClasses = map[appraise.DampBand]string{
+	appraise.DampDry: "band-dry", appraise.DampWatch: "band-watch", appraise.DampHigh: "band-high",
+	appraise.DampRepair: "band-high", appraise.DampStructural: "band-structural",
 }
 
 // lay places the panels, each reading in its cell.
@@ -103,7 +95,7 @@ func (m *dampMap) lay(read map[string]appraise.Finding, class func(appraise.Find
 			if f, ok := read[at.Position]; ok {
 				c.Class = class(f)
 				c.Text = shortValue(f.Value)
-				c.Title = fmt.Sprintf("%s: %s%%, %s (%s)", data.Title(f.Position), f.Value, f.Verdict, f.Source)
+				c.Title = fmt.Sprintf("%s: %s%%, %s", data.Title(f.Position), f.Value, f.Verdict)
 			}
 			p.Cells = append(p.Cells, c)
 		}

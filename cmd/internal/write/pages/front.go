@@ -2,6 +2,7 @@ package pages
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
@@ -9,17 +10,16 @@ import (
 )
 
 const (
-	mattersShown = 12    // vans on the first screen; the others are folded
-	mattersAtAll = 200   // beyond that margin.csv reads better
 	rejectsShown = 100   // rejects.csv has them all
 	vansListed   = 2_000 // a longer list would not open on a phone
+	readyDays    = 7     // ahead, for the vans that will be ready
 )
 
 type frontPage struct {
-	Frame
-	First, Rest  []matter
-	RestCount    string
-	Unlisted     int
+	layout
+	ToDo         []kindOfThing
+	In, Away     string // people
+	Ready        []readyLine
 	Changed      []changedVan
 	MoreChanged  string
 	Changes      string // how many in all; blank for none
@@ -32,10 +32,16 @@ type frontPage struct {
 	Groups       []vanGroup
 	ListCut      bool
 	Inputs       []inputLine
-	Settings     []fact
+	Settings     []policyfile.Setting
 	MarketNotes  []string
 	Files        []tables.File
 	Gain         string
+}
+
+// readyLine is a van that the plan makes ready this week.
+type readyLine struct {
+	Van             link
+	Name, On, Until string
 }
 
 type statusCount struct{ Status, Vans, Money string }
@@ -58,18 +64,13 @@ type vanRow struct {
 	Name, Reg, Site, Days, Price, Ready string
 }
 
-func (s *site) front() frontPage {
+func (s *report) front() frontPage {
 	p := frontPage{
-		Frame:        s.frame("This morning in the yard", "", "front"),
+		layout: s.layout("This morning", "", "front").withScript(listJS), ToDo: s.toDo(),
 		WorkshopNote: s.Plan.WorkshopNote, Warnings: s.Yard.Warnings,
-		Files: reportFiles, Settings: s.settings(),
+		Files: reportFiles, Settings: policyfile.InForce(s.Policy), Ready: s.readyThisWeek(),
 	}
-	all := s.matters()
-	p.Unlisted = max(0, len(all)-mattersAtAll)
-	all = all[:len(all)-p.Unlisted]
-	p.First = all[:min(mattersShown, len(all))]
-	p.Rest = all[len(p.First):]
-	p.RestCount = count(len(p.Rest), "more van")
+	p.In, p.Away = s.whoIsIn(s.AsOf)
 	if n := len(s.changes); n > 0 {
 		more := 0
 		p.Changed, more = s.changed()
@@ -93,7 +94,35 @@ func (s *site) front() frontPage {
 	return p
 }
 
-func (p *frontPage) counts(s *site) {
+// whoIsIn names the people who work on a day and those who are away.
+func (s *report) whoIsIn(on data.Date) (in, away string) {
+	var here, not []string
+	for _, t := range s.Workshop.Team {
+		switch h := s.Workshop.HoursOn(t, on); {
+		case h > 0:
+			here = append(here, fmt.Sprintf("%s (%g h)", t.Name, h))
+		default:
+			not = append(not, t.Name)
+		}
+	}
+	return strings.Join(here, ", "), strings.Join(not, ", ")
+}
+
+// readyThisWeek lists the vans that the plan makes ready soon, the first first.
+func (s *report) readyThisWeek() []readyLine {
+	var out []readyLine
+	for _, q := range s.Plan.Queue {
+		if q.ReadyOn.IsZero() || q.ReadyOn > s.AsOf.AddDays(readyDays) {
+			continue
+		}
+		out = append(out, readyLine{
+			Van: s.vanLink("", q.Van.StockID), Name: nameOf(q.Van), On: dayAs(q.ReadyOn, "Mon 2 Jan"), Until: dayAs(q.ReadyP80, "Mon 2 Jan"),
+		})
+	}
+	return out
+}
+
+func (p *frontPage) counts(s *report) {
 	for _, status := range data.Statuses {
 		n, tied, known := 0, data.Money{}, 0
 		for i := range s.Vans {
@@ -106,7 +135,7 @@ func (p *frontPage) counts(s *site) {
 				tied, known = tied.Add(v.Cost.Value), known+1
 			}
 		}
-		row := statusCount{Status: data.Capital(string(status)), Vans: number(n), Money: "none"}
+		row := statusCount{Status: data.Heading(status), Vans: number(n), Money: "none"}
 		if known > 0 {
 			row.Money = pounds(tied)
 		}
@@ -128,10 +157,10 @@ func (p *frontPage) rejects(rejects []data.Reject) {
 }
 
 // vans lists the vans by status: in hand and offered first, sold ones last.
-func (p *frontPage) vans(s *site) {
+func (p *frontPage) vans(s *report) {
 	left := vansListed
 	for _, status := range data.Statuses {
-		g := vanGroup{Status: data.Capital(string(status))}
+		g := vanGroup{Status: data.Heading(status)}
 		for i := range s.Vans {
 			v := &s.Vans[i]
 			if v.Status != status || !s.hasPage(v.StockID) {
@@ -142,19 +171,13 @@ func (p *frontPage) vans(s *site) {
 				break
 			}
 			left--
-			row := vanRow{Van: s.vanLink("", v.StockID), Name: nameOf(v.Van), Reg: v.Reg, Site: v.Site}
+			row := vanRow{Van: s.vanLink("", v.StockID), Name: nameOf(v.Van), Reg: v.Reg, Site: v.Site, Price: notKnown}
 			switch {
-			case v.Status == data.Offered:
-				row.Price = "bid " + notKnown
-				if v.Bid != nil && v.Bid.Known {
-					row.Price = "maximum bid " + pounds(v.Bid.MaxBid)
-				}
+			case v.Bid != nil && v.Bid.Known:
+				row.Price = "max bid " + pounds(v.Bid.MaxBid)
 			case v.Margin != nil:
 				row.Days = number(v.Margin.DaysHeld)
-				row.Price = notKnown
-				if v.Margin.Price.Known {
-					row.Price = fmt.Sprintf("%s %s", v.Margin.Basis, pounds(v.Margin.Price.Value))
-				}
+				row.Price = optPounds(v.Margin.Price)
 			}
 			if !v.ReadyOn.IsZero() {
 				row.Ready = day(v.ReadyOn)
@@ -166,15 +189,6 @@ func (p *frontPage) vans(s *site) {
 			p.Groups = append(p.Groups, g)
 		}
 	}
-}
-
-// settings lists the policy in force, as its keys are spelt.
-func (s *site) settings() []fact {
-	var all []fact
-	for _, k := range policyfile.InForce(s.Policy) {
-		all = append(all, fact{k.Name, k.Value})
-	}
-	return all
 }
 
 // reportFiles are the files beside the pages.

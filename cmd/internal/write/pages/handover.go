@@ -8,18 +8,30 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing"
 )
 
+// handoverPage is what is gone through, ticked and signed when a van is handed over.
 type handoverPage struct {
-	Frame
+	layout
 	ID, Name, Reg, VIN, Mileage string
 	Season                      string
-	Back                        link
+	Back, Booklet               link
+	Stops                       []string // what forbids the handover
+	Faults                      []offerZone
 	Walk                        []walkPart
 	Papers                      []paperLine
 	ToFollow                    []string
 	Keys                        []string
 	Steps                       string
+}
+
+// bookletPage is every step for what is fitted, for the new owner to keep.
+type bookletPage struct {
+	layout
+	Name, Reg, Season string
+	Walk              []walkPart
 }
 
 // walkPart is the steps that are shown in one place.
@@ -33,7 +45,7 @@ type walkStep struct {
 	Number int
 }
 
-type paperLine struct{ What, Dated, Ends, Evidence, From string }
+type paperLine struct{ What, Dated, Ends, Evidence string }
 
 // seasonOf is the season of a handover: the book's summer steps are for April
 // to September, its winter steps for October to March.
@@ -54,44 +66,44 @@ var placeNames = map[string]string{
 	"inside-safety": "Inside: safety", "inside-winter": "Before you lock up", "papers": "Papers and keys",
 }
 
-func (s *site) handover(v *night.Van) handoverPage {
+func (s *report) handover(v *night.Van) handoverPage {
 	p := handoverPage{
-		Frame: s.frame("Handover of "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN,
+		layout: s.layout("Handover "+v.StockID+" "+v.Reg, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN,
 		Mileage: number(v.Mileage) + " miles", Season: seasonOf(s.AsOf), Back: s.vanLink("../", v.StockID),
+		Booklet: link{"Booklet for the new owner", "../" + s.vanFile(v.StockID, bookletEnd)},
+		Stops:   pricing.StopsHandover(&v.Assessment, v.Jobs, s.AsOf),
 	}
-	var steps []*data.HandoverStep
-	for i := range s.Yard.Books.Handover {
-		if h := &s.Yard.Books.Handover[i]; shown(h, v.Van, p.Season) {
-			steps = append(steps, h)
-		}
+	p.Kind = "pack"
+	p.Faults = forTheOwner(prep.StandingFaults(v.Assessment.Findings, v.Jobs))
+	steps := s.steps(v.Van, p.Season)
+	essential := slices.DeleteFunc(slices.Clone(steps), func(h *data.HandoverStep) bool { return !h.Essential })
+	if len(essential) == 0 {
+		essential = steps
 	}
-	slices.SortStableFunc(steps, func(a, b *data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
-	for i, h := range steps {
-		name := walkPlace(h)
-		if len(p.Walk) == 0 || p.Walk[len(p.Walk)-1].Name != name {
-			p.Walk = append(p.Walk, walkPart{Name: name})
-		}
-		part := &p.Walk[len(p.Walk)-1]
-		part.Steps = append(part.Steps, walkStep{h, i + 1})
-	}
-	p.Steps = count(len(steps), "step")
+	p.Walk, p.Steps = walkOf(essential), count(len(essential), "step")
 	for _, d := range slices.SortedStableFunc(slices.Values(s.Yard.Documents[v.StockID]), comparePapers) {
 		what := data.Heading(d.Kind)
 		if len(d.Covers) > 0 {
 			what += ": " + data.Titles(d.Covers)
 		}
-		switch d.Held {
-		case "yes":
-			line := paperLine{What: what, Evidence: d.Evidence, From: d.Source.String()}
+		switch {
+		case d.Held == "promised":
+			p.ToFollow = append(p.ToFollow, what)
+		case d.Held == "yes" && d.Evidence == "verbal":
+			p.ToFollow = append(p.ToFollow, what+" (told, nothing in writing)")
+		case d.Held == "yes":
+			line := paperLine{What: what, Evidence: d.Evidence}
 			if !d.Dated.IsZero() {
 				line.Dated = day(d.Dated)
 			}
-			if !d.Expires.IsZero() {
+			switch {
+			case d.Expires.IsZero():
+			case d.Expires < s.AsOf:
+				line.Ends = "ended " + day(d.Expires)
+			default:
 				line.Ends = day(d.Expires)
 			}
 			p.Papers = append(p.Papers, line)
-		case "promised":
-			p.ToFollow = append(p.ToFollow, what)
 		}
 	}
 	if v.Keys.Known {
@@ -100,6 +112,41 @@ func (s *site) handover(v *night.Van) handoverPage {
 		}
 	}
 	return p
+}
+
+func (s *report) booklet(v *night.Van) bookletPage {
+	season := seasonOf(s.AsOf)
+	return bookletPage{
+		layout: s.layout("Your "+nameOf(v.Van)+" "+v.Reg, "../", "").bare(), Name: nameOf(v.Van), Reg: v.Reg,
+		Season: season, Walk: walkOf(s.steps(v.Van, season)),
+	}
+}
+
+// steps lists the handover steps for what is fitted to a van at a season, in the
+// order of the walk.
+func (s *report) steps(v data.Van, season string) []*data.HandoverStep {
+	var steps []*data.HandoverStep
+	for i := range s.Yard.Books.Handover {
+		if h := &s.Yard.Books.Handover[i]; shown(h, v, season) {
+			steps = append(steps, h)
+		}
+	}
+	slices.SortStableFunc(steps, func(a, b *data.HandoverStep) int { return cmp.Compare(a.Order, b.Order) })
+	return steps
+}
+
+// walkOf parts steps by where they are shown, and numbers them.
+func walkOf(steps []*data.HandoverStep) []walkPart {
+	var out []walkPart
+	for i, h := range steps {
+		name := walkPlace(h)
+		if len(out) == 0 || out[len(out)-1].Name != name {
+			out = append(out, walkPart{Name: name})
+		}
+		part := &out[len(out)-1]
+		part.Steps = append(part.Steps, walkStep{h, i + 1})
+	}
+	return out
 }
 
 // walkPlace names the part of the walk in which a step is shown.

@@ -13,15 +13,15 @@ import (
 )
 
 type jobCardPage struct {
-	Frame
-	ID, Name, Reg, VIN, Site string
-	Ready, Promised          string
-	Back                     link
-	Cautions                 []string // jobs refer to them by number
-	Jobs                     []cardJob
-	Done                     []string
-	Hours                    string
-	Opens                    bool // the squares are addresses
+	layout
+	ID, Name, Reg, VIN, Site, Mileage string
+	Ready, Promised                   string
+	Back                              link
+	Cautions                          []string // jobs refer to them by number
+	Jobs                              []cardJob
+	Done                              []string
+	Hours                             string
+	Opens                             bool // the squares are addresses
 }
 
 // cardJob is one job with boxes for what comes back.
@@ -31,22 +31,22 @@ type cardJob struct {
 	Hours, Drying               string
 	Because                     string
 	Parts                       []string
-	Caution                     string // "see 1 and 2" above
+	Caution                     string // the number of a caution above
 	Retake                      []string
 	QR                          *qrCode
 }
 
-func (s *site) jobCard(v *night.Van) jobCardPage {
+func (s *report) jobCard(v *night.Van) jobCardPage {
 	p := jobCardPage{
-		Frame: s.frame("Job card "+v.StockID, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN, Site: v.Site,
-		Back: s.vanLink("../", v.StockID),
+		layout: s.layout("Job card "+v.StockID+" "+v.Reg, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN, Site: v.Site,
+		Mileage: number(v.Mileage) + " miles", Back: s.vanLink("../", v.StockID),
 	}
 	p.Kind, p.Opens = "card", s.Policy.OpenAt != ""
 	if !v.ReadyOn.IsZero() {
-		p.Ready = day(v.ReadyOn)
+		p.Ready = dayAs(v.ReadyOn, "Mon 2 Jan 2006")
 	}
 	if !v.PromisedOn.IsZero() {
-		p.Promised = day(v.PromisedOn)
+		p.Promised = dayAs(v.PromisedOn, "Mon 2 Jan 2006")
 	}
 	var left data.Money
 	for _, j := range s.inWorkshopOrder(v) {
@@ -64,7 +64,7 @@ func (s *site) jobCard(v *night.Van) jobCardPage {
 
 // inWorkshopOrder lists the open jobs by their start in the plan; those that
 // could not be planned come last.
-func (s *site) inWorkshopOrder(v *night.Van) []prep.Job {
+func (s *report) inWorkshopOrder(v *night.Van) []prep.Job {
 	open := slices.DeleteFunc(slices.Clone(v.Jobs), func(j prep.Job) bool { return !j.Open() })
 	slices.SortStableFunc(open, func(a, b prep.Job) int {
 		x, planned := s.firstStart[jobKey{v.StockID, a.Code}]
@@ -74,10 +74,10 @@ func (s *site) inWorkshopOrder(v *night.Van) []prep.Job {
 	return open
 }
 
-func (s *site) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) cardJob {
+func (s *report) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) cardJob {
 	c := cardJob{
-		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: data.Titles(j.Places), Skill: j.Skill, Bay: j.Bay,
-		Hours: hours(j.HoursLeft), Because: firstOf(j.Because, becauseAtMost), Parts: s.partsOf(j), Who: j.Technician,
+		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: data.Titles(j.Places), Skill: data.Title(j.Skill), Bay: j.Bay,
+		Hours: hours(j.HoursLeft), Because: strings.Join(j.Because, "; "), Parts: s.partsOf(j), Who: j.Technician,
 		Retake: retake(v, j), QR: qrOf(s.squareOf(v, j)),
 	}
 	if j.State != data.JobOpen {
@@ -101,19 +101,9 @@ func (s *site) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) card
 	return c
 }
 
-// A card has two sides; the van's page has the rest.
-const (
-	becauseAtMost = 1
-	retakeAtMost  = 6
-)
-
-// firstOf writes the first of a list, and how many more there are.
-func firstOf(list []string, most int) string {
-	if more := len(list) - most; more > 0 {
-		return strings.Join(list[:most], "; ") + "; and " + number(more) + " more"
-	}
-	return strings.Join(list, "; ")
-}
+// retakeAtMost is how many readings a card asks for again; the van's page has the
+// rest.
+const retakeAtMost = 6
 
 // toReadAgain lists the readings that a job is to change, to be read again after
 // it: those whose findings ask for it, and for damp work those of its area.
@@ -121,7 +111,7 @@ func toReadAgain(v *night.Van, j prep.Job) []appraise.Finding {
 	var out []appraise.Finding
 	for _, f := range v.Assessment.Findings {
 		asked := f.Job == j.Code && f.Verdict > data.Sound
-		if f.Code == dampPoint {
+		if f.Code == appraise.DampCheckpoint {
 			asked = false
 			for _, d := range v.Assessment.Damp {
 				asked = asked || d.Remedy == j.Code && slices.Contains(d.Points, f.Position)

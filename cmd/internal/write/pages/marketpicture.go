@@ -61,7 +61,7 @@ type marketRow struct {
 // marketReach is the share of the value that the picture shows on each side.
 const marketReach = 0.30
 
-func (s *site) marketPicture() *marketPicture {
+func (s *report) marketPicture() *marketPicture {
 	type priced struct {
 		id         string
 		asking     float64

@@ -33,11 +33,14 @@ type page struct {
 // folder, for several callers at once; names use slashes. changes are those of
 // changes.csv. It stops at the first error.
 func Write(create func(name string) (io.WriteCloser, error), r *night.Result, changes []tables.Change) error {
-	s := newSite(r, changes)
+	s := newReport(r, changes)
 	pages := []page{
 		{"index.html", "front", func() any { return s.front() }},
 		{"workshop/index.html", "workshop", func() any { return s.workshop() }},
+		{"workshop/board.html", "board", func() any { return s.board() }},
 		{"margin/index.html", "margin", func() any { return s.margin() }},
+		{"find.html", "find", func() any { return s.find() }},
+		{"sources.html", "sources", func() any { return s.sources() }},
 	}
 	for i := range r.Workshop.Team {
 		t := r.Workshop.Team[i]
@@ -52,12 +55,16 @@ func Write(create func(name string) (io.WriteCloser, error), r *night.Result, ch
 }
 
 // vanPages lists the pages of one van.
-func (s *site) vanPages(v *night.Van) []page {
+func (s *report) vanPages(v *night.Van) []page {
 	pages := []page{{s.vanFile(v.StockID, ""), "van", func() any { return s.van(v) }}}
 	if v.Status.InHand() {
 		pages = append(pages,
 			page{s.vanFile(v.StockID, handoverEnd), "handover", func() any { return s.handover(v) }},
+			page{s.vanFile(v.StockID, bookletEnd), "booklet", func() any { return s.booklet(v) }},
 			page{s.vanFile(v.StockID, jobCardEnd), "jobcard", func() any { return s.jobCard(v) }})
+	}
+	if v.Status == data.Ready {
+		pages = append(pages, page{s.vanFile(v.StockID, cardEnd), "forecourt", func() any { return s.forecourt(v) }})
 	}
 	if v.Status == data.Offered && v.Bid != nil {
 		pages = append(pages,

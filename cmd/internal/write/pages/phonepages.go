@@ -25,19 +25,19 @@ const dayEnd = "-day"
 const deskFile = "desk.html"
 
 // dayFile names a technician's page for the phone.
-func (s *site) dayFile(technician string) string {
+func (s *report) dayFile(technician string) string {
 	return strings.TrimSuffix(s.technicianFile[technician], ".html") + dayEnd + ".html"
 }
 
 // WritePhonePages writes the pages on which people say what happened: the desk,
 // and each technician's day. create is as for Write. It stops at the first error.
 func WritePhonePages(create func(name string) (io.WriteCloser, error), r *night.Result) error {
-	pages := newSite(r, nil).phonePages()
+	pages := newReport(r, nil).phonePages()
 	return parallel.Each(context.Background(), 0, len(pages), func(i int) error { return pages[i].make(create) })
 }
 
 // phonePages are the pages on which people say what happened.
-func (s *site) phonePages() []phonePage {
+func (s *report) phonePages() []phonePage {
 	pages := []phonePage{{deskFile, func(w io.Writer) error { return deskpage.Write(w, s.desk()) }}}
 	for _, t := range s.Workshop.Team {
 		pages = append(pages, phonePage{s.dayFile(t.Name), func(w io.Writer) error { return daypage.Write(w, s.day(t)) }})
@@ -61,7 +61,7 @@ func (p phonePage) make(create func(name string) (io.WriteCloser, error)) error 
 
 // day gathers the jobs that the plan gives one technician, each at its first
 // start.
-func (s *site) day(t data.Technician) daypage.Page {
+func (s *report) day(t data.Technician) daypage.Page {
 	p := daypage.Page{
 		Technician: t.Name, AsOf: s.AsOf, Books: s.Yard.Books,
 		List: strings.TrimPrefix(s.technicianFile[t.Name], "workshop/"),
@@ -88,7 +88,7 @@ func (s *site) day(t data.Technician) daypage.Page {
 	return p
 }
 
-func (s *site) dayJob(v *night.Van, b prep.Block) daypage.Job {
+func (s *report) dayJob(v *night.Van, b prep.Block) daypage.Job {
 	out := daypage.Job{
 		StockID: b.StockID, Job: b.Job, Title: b.Title, Bay: b.Bay, Day: data.DateOf(b.Start).String(), From: b.Start.Format("15:04"),
 		Hours: b.Hours.String(), State: string(data.JobOpen),
@@ -123,7 +123,7 @@ func plainHours(h data.Money) string {
 // page of whoever it is planned for, or, where the dealer's address is not set or
 // nobody has it yet, the stock number and the job, which every technician's page
 // reads.
-func (s *site) squareOf(v *night.Van, j prep.Job) string {
+func (s *report) squareOf(v *night.Van, j prep.Job) string {
 	b, planned := s.firstStart[jobKey{v.StockID, j.Code}]
 	if s.Policy.OpenAt == "" || !planned || s.technicianFile[b.Technician] == "" {
 		return v.StockID + "," + j.Code
@@ -133,7 +133,7 @@ func (s *site) squareOf(v *night.Van, j prep.Job) string {
 }
 
 // desk gathers the vans to which something may happen, and what is on order.
-func (s *site) desk() deskpage.Page {
+func (s *report) desk() deskpage.Page {
 	p := deskpage.Page{AsOf: s.AsOf, Books: s.Yard.Books, Front: "index.html"}
 	for i := range s.Vans {
 		v := &s.Vans[i]

@@ -32,7 +32,7 @@ func TestTechniciansHaveTheirDay(t *testing.T) {
 	for name := range m {
 		all[name] = m[name]
 	}
-	s := newSite(r, nil)
+	s := newReport(r, nil)
 	for _, tech := range r.Workshop.Team {
 		jobs := map[jobKey]bool{}
 		for _, b := range r.Plan.Blocks {
@@ -49,7 +49,7 @@ func TestTechniciansHaveTheirDay(t *testing.T) {
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(m)) {
-		walk(parsed(t, name, all), func(n *xhtml.Node) {
+		walkNodes(parsed(t, name, all), func(n *xhtml.Node) {
 			href, ok := attr(n, "href")
 			if n.Data == "a" && ok && !strings.HasPrefix(href, "#") && all[path.Join(path.Dir(name), href)] == nil {
 				t.Errorf("%s: a link to %s, which is not written", name, href)
@@ -62,7 +62,7 @@ func TestHostileNamesStayTextOnPhonePages(t *testing.T) {
 	m := phonesWritten(t, hostileYard(t))
 	for name := range m {
 		scripts := 0
-		walk(parsed(t, name, m), func(n *xhtml.Node) {
+		walkNodes(parsed(t, name, m), func(n *xhtml.Node) {
 			if n.Data == "script" {
 				scripts++
 			}
@@ -85,11 +85,11 @@ func TestSquareLeadsToTheJob(t *testing.T) {
 	b := r.Plan.Blocks[0]
 	v, _ := r.Find(b.StockID)
 	i := slices.IndexFunc(v.Jobs, func(j prep.Job) bool { return j.Code == b.Job })
-	if got, want := newSite(&r, nil).squareOf(v, v.Jobs[i]), b.StockID+","+b.Job; got != want {
+	if got, want := newReport(&r, nil).squareOf(v, v.Jobs[i]), b.StockID+","+b.Job; got != want {
 		t.Errorf("without an address the square says %q, want %q", got, want)
 	}
 	r.Policy.OpenAt = "http://192.168.1.20:8088/"
-	s := newSite(&r, nil)
+	s := newReport(&r, nil)
 	want := "http://192.168.1.20:8088/" + s.dayFile(b.Technician) + "#" + b.StockID + "/" + b.Job
 	if got := s.squareOf(v, v.Jobs[i]); got != want {
 		t.Errorf("the square says %q, want %q", got, want)
@@ -104,7 +104,7 @@ func TestSquareLeadsToTheJob(t *testing.T) {
 // Vans that were sold and handed over, or sold long ago, are off the desk.
 func TestDeskHasWhatMayStillHappen(t *testing.T) {
 	r := nighttest.Demo(t)
-	p := newSite(r, nil).desk()
+	p := newReport(r, nil).desk()
 	on := map[string]bool{}
 	for _, v := range p.Vans {
 		on[v.StockID] = true

@@ -31,7 +31,7 @@ type outcomeLine struct {
 }
 
 // realised is nil where no van was sold of late.
-func (s *site) realised() *realised {
+func (s *report) realised() *realised {
 	if len(s.Outcomes) == 0 {
 		return nil
 	}
@@ -51,7 +51,7 @@ func (s *site) realised() *realised {
 	slices.SortStableFunc(sold, func(a, b *pricing.PriceCheck) int {
 		return cmp.Or(cmp.Compare(b.Van.SoldOn, a.Van.SoldOn), cmp.Compare(a.Van.StockID, b.Van.StockID))
 	})
-	out.Cut = max(0, len(sold)-rowsShown)
+	out.Cut = max(0, len(sold)-soldRows)
 	for _, o := range sold[:len(sold)-out.Cut] {
 		line := outcomeLine{
 			Van: s.vanLink("../", o.Van.StockID), Name: nameOf(o.Van), SoldOn: day(o.Van.SoldOn), Asked: optPounds(o.Van.Asking),

@@ -50,7 +50,7 @@ var seats = []struct {
 }
 
 // tyres draws what was read of the tyres; nil where nothing was.
-func (s *site) tyres(a appraise.Assessment) *tyrePlan {
+func (s *report) tyres(a appraise.Assessment) *tyrePlan {
 	t := &tyrePlan{}
 	of := appraise.Finding.OfTyre
 	if !slices.ContainsFunc(a.Findings, of) {

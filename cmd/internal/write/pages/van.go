@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -12,56 +13,52 @@ import (
 )
 
 type vanPage struct {
-	Frame
+	layout
 	ID, Name, Reg, Status string
-	From                  string // vans.csv:12
+	Intro                 []string // what it is, what stands in its way, what it earns, what comes next
 	Links                 []link
 	Sold                  bool
-	Says                  []string // what needs somebody
-	Serious               []cited
+	Says                  []string // what there is to do
+	Serious               []string
 	Identity, Weights     []fact
-	WeightsFrom           string
-	Remarks               []cited
+	WeightsKnown          bool
+	Remarks               []string
 	Equipment             string
-	Verdicts              string   // how many of each
-	Zones                 []zone   // with points that are not sound
-	SoundZones            []zone   // without
-	SoundNames            string   // of those zones
-	Limits                []string // where the limits come from
+	Verdicts              string // how many of each
+	Inspected             string // when, and by whom
+	Zones                 []zone // with points that are not sound
+	Sound                 []soundZone
 	Damp                  *dampMap
-	DampReadings          []findingLine
-	DampLimit             string
+	DampRead              string
+	DampReadings          []string
 	DampAreas             []dampArea
 	Tyres                 *tyrePlan
 	Papers                papersView
 	Work                  workView
 	Price                 *priceView
 	Money                 *moneyView
-	Untested              []untestedPoint
+	Untested              []untestedLine
 	Ask                   []string
 }
 
-// cited is a statement with the line it stands on.
-type cited struct{ Text, From string }
-
-// zone is the findings of one part of the van, those that ask for something
-// apart from the sound ones.
+// zone is the findings of one part of the van that ask for something.
 type zone struct {
-	Name       string
+	Code, Name string
 	Wanting    []findingLine
-	Sound      []findingLine
-	SoundCount string
 	Cautions   []string
 }
 
+// soundZone is what was found sound in one part of the van, and what was read
+// there, in one text.
+type soundZone struct{ Name, Count, Points string }
+
 // findingLine is the row of a finding.
 type findingLine struct {
-	Title        string
-	Place, Value string
-	Mark         verdictMark
-	Reason       string
-	Seen         string // where and when: readings.csv:12, read 9 Mar 2026
-	Job          link
+	Point  string // and its place
+	Value  string
+	Mark   verdictMark
+	Reason string
+	Job    link
 }
 
 type dampArea struct {
@@ -69,62 +66,80 @@ type dampArea struct {
 	Job                          link
 }
 
-// untestedPoint is a point that was not tested.
-type untestedPoint struct{ Title, Places, Job, Chance string }
+// untestedLine is the points of one system that were not tested.
+type untestedLine struct{ System, Count, Points, Expected string }
 
-func (s *site) van(v *night.Van) vanPage {
-	a := v.Assessment
+func (s *report) van(v *night.Van) vanPage {
+	a := &v.Assessment
 	p := vanPage{
-		Frame: s.frame(v.StockID+" "+nameOf(v.Van), "../", ""),
-		ID:    v.StockID, Name: nameOf(v.Van), Reg: v.Reg, Status: string(v.Status), From: v.Source.String(),
-		Links: s.vanLinks(v), Sold: v.Status == data.Sold, Identity: identity(v.Van, s.AsOf), Equipment: data.Titles(v.Equipment),
-		Damp: s.dampMap(a), Tyres: s.tyres(a),
-		Papers: s.papers(v.Van, a), Work: s.work(v), Ask: a.Ask,
+		layout: s.layout(v.StockID+" "+v.Reg+" "+nameOf(v.Van), "../", ""),
+		ID:     v.StockID, Name: nameOf(v.Van), Reg: v.Reg, Status: string(v.Status),
+		Intro: s.introduce(v), Links: s.vanLinks(v), Sold: v.Status == data.Sold, Says: s.thingsOf(v.StockID),
+		Identity: identity(v.Van), Equipment: data.Titles(v.Equipment),
+		Verdicts: verdictCounts(v.Assessment), Inspected: inspectedOn(a),
+		Damp: s.dampMap(v.Assessment), Tyres: s.tyres(v.Assessment),
+		Papers: s.papers(v.Van, v.Assessment), Work: s.work(v), Price: s.price(v), Money: s.money(v), Ask: a.Ask,
 	}
-	for _, c := range s.concerns(v) {
-		p.Says = append(p.Says, c.text)
+	for _, n := range a.Serious() {
+		p.Serious = append(p.Serious, n.Text)
 	}
-	for _, z := range s.zones(v) {
-		if len(z.Wanting) > 0 {
-			p.Zones = append(p.Zones, z)
-			continue
-		}
-		p.SoundZones = append(p.SoundZones, z)
-		p.SoundNames = joined(p.SoundNames, fmt.Sprintf("%s (%s)", z.Name, z.SoundCount))
+	for _, n := range a.Remarks() {
+		p.Remarks = append(p.Remarks, n.Text)
 	}
-	for _, f := range a.Findings {
-		if f.Reference != "" {
-			p.Limits = appendNew(p.Limits, f.Title+": "+f.Reference)
-		}
-	}
-	p.notes(a)
+	p.Zones, p.Sound = s.zones(v)
 	p.weights(v.Van, a.Weights)
-	p.Verdicts = verdictCounts(a)
 	for i := range a.Findings {
-		if f := &a.Findings[i]; f.Code == dampPoint {
-			p.DampReadings, p.DampLimit = append(p.DampReadings, s.findingLine(v, f)), f.Reference
+		if f := &a.Findings[i]; f.Code == appraise.DampCheckpoint {
+			p.DampReadings = append(p.DampReadings, data.Title(f.Position)+" "+data.WithUnit(f.Value, f.Unit))
 		}
 	}
+	p.DampRead = fmt.Sprintf("%d of %s read", a.DampRead, count(a.DampPoints, "point"))
 	for _, d := range a.Damp {
 		p.DampAreas = append(p.DampAreas, dampArea{
 			Place: data.Heading(d.Place), Worst: fmt.Sprintf("%g%%", d.WorstPercent), Points: data.Titles(d.Points),
 			Reason: data.Capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
-	for _, u := range a.Untested {
-		p.Untested = append(p.Untested, untestedPoint{u.Title, data.Titles(u.Places), s.jobTitle[u.Job], percent(data.PercentOf(u.Chance, 1))})
+	for _, u := range appraise.UntestedBySystem(a.Untested) {
+		var points []string
+		for _, p := range u.Points {
+			points = append(points, p.Title)
+		}
+		p.Untested = append(p.Untested, untestedLine{
+			System: data.Heading(u.System), Count: number(len(u.Points)), Points: strings.Join(points, "; "), Expected: fmt.Sprintf("%.1f", u.Chance),
+		})
 	}
-	p.Price = s.price(v)
-	p.Money = s.money(v)
 	return p
 }
 
+// inspectedOn says on which day, or between which days, points were read.
+func inspectedOn(a *appraise.Assessment) string {
+	var from, to data.Date
+	for i := range a.Findings {
+		on := a.Findings[i].TakenOn
+		if from.IsZero() || on < from {
+			from = on
+		}
+		to = max(to, on)
+	}
+	switch {
+	case to.IsZero():
+		return ""
+	case from == to:
+		return "Inspected on " + day(to) + "."
+	}
+	return "Inspected between " + day(from) + " and " + day(to) + "."
+}
+
 // vanLinks lists the further pages of a van.
-func (s *site) vanLinks(v *night.Van) []link {
+func (s *report) vanLinks(v *night.Van) []link {
 	var out []link
 	file := func(end string) string { return "../" + s.vanFile(v.StockID, end) }
 	if v.Status.InHand() {
-		out = append(out, link{"Job card", file(jobCardEnd)}, link{"Handover pack", file(handoverEnd)})
+		out = append(out, link{"Job card", file(jobCardEnd)}, link{"Handover pack", file(handoverEnd)}, link{"Booklet for the new owner", file(bookletEnd)})
+	}
+	if v.Status == data.Ready {
+		out = append(out, link{"Forecourt card and advert", file(cardEnd)})
 	}
 	if v.Status == data.Offered && v.Bid != nil {
 		out = append(out, link{"Bid sheet, for the buyer", file(bidEnd)}, link{"Offer sheet, for the customer", file(offerEnd)})
@@ -132,17 +147,7 @@ func (s *site) vanLinks(v *night.Van) []link {
 	return out
 }
 
-// notes puts serious remarks first on the page and the others with identity.
-func (p *vanPage) notes(a appraise.Assessment) {
-	for _, n := range a.Serious() {
-		p.Serious = append(p.Serious, cited{n.Text, n.Source.String()})
-	}
-	for _, n := range a.Remarks() {
-		p.Remarks = append(p.Remarks, cited{n.Text, n.Source.String()})
-	}
-}
-
-func identity(v data.Van, asOf data.Date) []fact {
+func identity(v data.Van) []fact {
 	facts := []fact{
 		{"Registration", v.Reg}, {"VIN", v.VIN}, {"Maker and model", nameOf(v)}, {"Body", data.Title(v.Body)},
 		{"Chassis", v.Chassis}, {"Fuel", v.Fuel}, {"Gearbox", v.Gearbox},
@@ -197,7 +202,7 @@ func (p *vanPage) weights(v data.Van, w appraise.Weights) {
 			fact{"Payload with all seats occupied", number(w.AllBeltsKg) + " kg"},
 			fact{"Minimum payload", number(w.MinimumKg) + " kg"},
 			fact{"Licence", w.Licence})
-		p.WeightsFrom = "The rule: " + w.MinimumSource
+		p.WeightsKnown = true
 	}
 }
 
@@ -226,56 +231,71 @@ func verdictCounts(a appraise.Assessment) string {
 	return data.Capital(strings.Join(parts, ", ")) + "."
 }
 
-// zones groups the findings by part of the van, in the order of the book.
-func (s *site) zones(v *night.Van) []zone {
+// zones groups the findings by part of the van, in the order of the book: those
+// that ask for something as rows, the worst first, and the others as a text.
+func (s *report) zones(v *night.Van) (wanting []zone, sound []soundZone) {
 	byZone := map[string][]*appraise.Finding{}
 	for i := range v.Assessment.Findings {
 		f := &v.Assessment.Findings[i]
-		if f.Code != dampPoint { // has a part of the page to itself
+		if f.Code != appraise.DampCheckpoint { // has a part of the page to itself
 			byZone[f.Zone] = append(byZone[f.Zone], f)
 		}
 	}
-	var names []string
-	for name := range byZone {
-		names = append(names, name)
-	}
-	slices.SortFunc(names, func(a, b string) int {
-		rank := func(name string) int {
-			if r, ok := s.zoneRank[name]; ok {
-				return r
-			}
-			return len(s.zoneRank)
+	rank := func(name string) int {
+		if r, ok := s.zoneRank[name]; ok {
+			return r
 		}
+		return len(s.zoneRank)
+	}
+	names := slices.SortedFunc(maps.Keys(byZone), func(a, b string) int {
 		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a, b))
 	})
-	var out []zone
 	for _, name := range names {
-		z := zone{Name: zoneTitle(name)}
 		found := byZone[name]
 		slices.SortStableFunc(found, func(a, b *appraise.Finding) int { return cmp.Compare(b.Verdict, a.Verdict) })
+		z := zone{Code: name, Name: zoneTitle(name)}
+		var points []string
 		for _, f := range found {
-			line := s.findingLine(v, f)
-			if f.Verdict > data.Sound {
-				z.Wanting = append(z.Wanting, line)
-				if f.Caution != "" {
-					z.Cautions = appendNew(z.Cautions, f.Caution)
+			if f.Verdict <= data.Sound {
+				text := pointAt(f)
+				if value := valueOf(f); value != "" {
+					text += ", " + value
 				}
-			} else {
-				z.Sound = append(z.Sound, line)
+				if f.Verdict < data.Sound {
+					text += " (" + f.Reason + ")"
+				}
+				points = append(points, text)
+				continue
+			}
+			z.Wanting = append(z.Wanting, s.findingLine(v, f))
+			if f.Caution != "" {
+				z.Cautions = appendNew(z.Cautions, f.Caution)
 			}
 		}
-		z.SoundCount = count(len(z.Sound), "point")
-		out = append(out, z)
+		if len(z.Wanting) > 0 {
+			wanting = append(wanting, z)
+		}
+		if len(points) > 0 {
+			sound = append(sound, soundZone{z.Name, number(len(points)), strings.Join(points, "; ") + "."})
+		}
 	}
-	return out
+	return wanting, sound
 }
 
-// joined puts a comma between two texts.
-func joined(list, s string) string {
-	if list == "" {
-		return s
+// pointAt writes a finding's title and where it was read.
+func pointAt(f *appraise.Finding) string {
+	if f.Position == "" {
+		return f.Title
 	}
-	return list + ", " + s
+	return f.Title + ", " + data.Title(f.Position)
+}
+
+// valueOf writes what was read.
+func valueOf(f *appraise.Finding) string {
+	if on, err := data.ParseDate(f.Value); f.Unit == "date" && err == nil {
+		return day(on)
+	}
+	return data.WithUnit(f.Value, f.Unit)
 }
 
 func appendNew(list []string, s string) []string {
@@ -287,23 +307,15 @@ func appendNew(list []string, s string) []string {
 
 func zoneTitle(zone string) string { return cmp.Or(data.Heading(zone), "Elsewhere") }
 
-func (s *site) findingLine(v *night.Van, f *appraise.Finding) findingLine {
-	value := data.WithUnit(f.Value, f.Unit)
-	if f.Unit == "date" {
-		if on, err := data.ParseDate(f.Value); err == nil {
-			value = day(on)
-		}
-	}
+func (s *report) findingLine(v *night.Van, f *appraise.Finding) findingLine {
 	return findingLine{
-		Title: f.Title, Place: data.Title(f.Position), Value: value, Mark: markOf(f.Verdict), Reason: data.Capital(f.Reason),
-		Seen: f.Source.String() + ", read " + day(f.TakenOn),
-		Job:  s.jobLink(v, f.Job),
+		Point: pointAt(f), Value: valueOf(f), Mark: markOf(f.Verdict), Reason: data.Capital(f.Reason), Job: s.jobLink(v, f.Job),
 	}
 }
 
 // jobLink names a job and links to it where the van has it; another job may
 // have taken it in.
-func (s *site) jobLink(v *night.Van, code string) link {
+func (s *report) jobLink(v *night.Van, code string) link {
 	if code == "" {
 		return link{}
 	}

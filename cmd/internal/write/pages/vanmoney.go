@@ -5,13 +5,14 @@ import (
 	"fmt"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
 )
 
 // priceView is what a van that is not sold is worth and what to ask for it.
 type priceView struct {
 	Market, Low, High, Price, Ticket string
-	Method, From                     string
+	Method                           string
 	Days, Within60, Gain             string
 	Explained                        []fact
 	Comparables                      []comparableLine
@@ -19,13 +20,13 @@ type priceView struct {
 	Reasons                          []string
 }
 
-type comparableLine struct{ SaleID, Van, Age, Miles, Sold, Price, Adjusted, From string }
+type comparableLine struct{ SaleID, Van, Age, Miles, Sold, Price, Adjusted string }
 
 var methodWords = map[string]string{
 	"sales": "from past sales", "guide": "from the guide price", "none": "no value can be given",
 }
 
-func (s *site) price(v *night.Van) *priceView {
+func (s *report) price(v *night.Van) *priceView {
 	q := v.Quote
 	if q == nil {
 		return nil
@@ -34,10 +35,6 @@ func (s *site) price(v *night.Van) *priceView {
 		Market: optPounds(q.Market), Low: optPounds(q.Low), High: optPounds(q.High),
 		Price: optPounds(q.Price), Ticket: optPounds(q.AskingPrice), Method: cmp.Or(methodWords[q.Method], q.Method),
 		Days: withUnit(q.DaysToSell, "days"), Within60: orUnknown(q.SellWithin60, percent), Reasons: q.Reasons,
-	}
-	p.From = "what is known of the van, " + v.Source.String()
-	if q.Method == "sales" {
-		p.From += "; a model of all sales in sales.csv; days and ladder from how long those took, and policy: reprice_days, price_endings"
 	}
 	if q.Gain.Known {
 		p.Gain = pounds(q.Gain.Value)
@@ -58,7 +55,7 @@ func pastSale(c pricing.Comparable) comparableLine {
 	line := comparableLine{
 		SaleID: c.Sale.SaleID, Van: c.Sale.Maker + " " + c.Sale.Model, Age: day(c.Sale.FirstRegistered),
 		Miles: number(c.Sale.Mileage), Sold: "sold " + day(c.Sale.SoldOn), Price: optPounds(c.Sale.SoldPrice),
-		Adjusted: pounds(c.Adjusted), From: c.Sale.Source.String(),
+		Adjusted: pounds(c.Adjusted),
 	}
 	if c.Sale.SoldOn.IsZero() {
 		line.Sold, line.Price = "still for sale", optPounds(c.Sale.Asking)
@@ -83,7 +80,7 @@ type moneyLine struct {
 }
 
 // money shows the margin of a van in hand or sold, the bid for one offered.
-func (s *site) money(v *night.Van) *moneyView {
+func (s *report) money(v *night.Van) *moneyView {
 	switch {
 	case v.Margin != nil && v.Margin.Known:
 		row := v.Margin
@@ -103,33 +100,37 @@ func (s *site) money(v *night.Van) *moneyView {
 	return nil
 }
 
-func (s *site) moneyOf(v *night.Van, r pricing.ProfitBreakdown, head, price, held, prepared string) *moneyView {
+func (s *report) moneyOf(v *night.Van, r pricing.ProfitBreakdown, head, price, held, prepared string) *moneyView {
 	p, t := s.Policy, pricing.VATTreatmentOf(v.Van)
 	rate := p.VATRate.String()
 	vat := "on the whole price: price × " + rate + " / (1 + " + rate + ")"
 	if t.Margin {
-		vat = "margin scheme: (price − cost) × " + rate + " / (1 + " + rate + "), never below nothing"
+		vat = "margin scheme: (price − cost) × " + rate + " / (1 + " + rate + "), never below zero"
 	}
-	cost := "vans.csv, column cost"
+	cost := "purchase price or PX allowance"
 	if v.Bid != nil {
 		cost = "the maximum bid"
 	}
 	if t.InputVAT {
-		cost += ", without the VAT that comes back"
+		cost += ", less VAT reclaimed"
+	}
+	amount := pounds // an estimate has no pennies
+	if v.Status == data.Sold {
+		amount = pence
 	}
 	return &moneyView{
-		Heading: head, Target: pence(r.Target), Pct: orUnknown(r.ProfitPct, percent),
+		Heading: head, Target: amount(r.Target), Pct: orUnknown(r.ProfitPct, percent),
 		Picture: waterfallOf(head, r),
 		Lines: []moneyLine{
-			{What: "Price", Pounds: pence(r.Price), How: price},
-			{What: "less VAT", Pounds: pence(r.VAT.Neg()), How: vat},
-			{What: "less cost", Pounds: pence(r.Cost.Neg()), How: cost},
-			{What: "less preparation", Pounds: pence(r.Prep.Neg()), How: prepared},
-			{What: "less warranty", Pounds: pence(r.Warranty.Neg()), How: "policy, warranty_cost"},
-			{What: "less holding", Pounds: pence(r.Holding.Neg()), How: held + ", each at " + pence(p.PitchCostPerDay) +
+			{What: "Price", Pounds: amount(r.Price), How: price},
+			{What: "less VAT", Pounds: amount(r.VAT.Neg()), How: vat},
+			{What: "less cost", Pounds: amount(r.Cost.Neg()), How: cost},
+			{What: "less preparation", Pounds: amount(r.Prep.Neg()), How: prepared},
+			{What: "less warranty", Pounds: amount(r.Warranty.Neg()), How: "our allowance"},
+			{What: "less holding", Pounds: amount(r.Holding.Neg()), How: held + ", each at " + pence(p.PitchCostPerDay) +
 				" and cost × " + p.StockingRate.String() + " / 365"},
-			{What: "less selling", Pounds: pence(r.Selling.Neg()), How: "policy, selling_cost"},
-			{What: "Profit", Pounds: pence(r.Profit), How: "the lines above, added up", Sum: true},
+			{What: "less selling", Pounds: amount(r.Selling.Neg()), How: "our allowance"},
+			{What: "Profit", Pounds: amount(r.Profit), How: "", Sum: true},
 		},
 	}
 }

@@ -23,11 +23,11 @@ type papersView struct {
 type scoreLine struct{ What, Points, Of string }
 
 type eventLine struct {
-	When, What, Evidence, Miles, From string
-	Gap                               bool
+	When, What, Evidence, Miles string
+	Gap                         bool
 }
 
-func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
+func (s *report) papers(v data.Van, a appraise.Assessment) papersView {
 	p := a.Papers
 	events := appraise.Timeline(v, s.Yard.Documents[v.StockID], s.AsOf)
 	view := papersView{
@@ -35,9 +35,9 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 		Facts: []fact{
 			{"Engine services proven", fmt.Sprintf("%.0f%%", p.EngineHistoryPct)},
 			{"Habitation services proven", fmt.Sprintf("%.0f%%", p.HabitationHistoryPct)},
-			{"MOT runs to", day(p.MOTExpires)},
+			{motLabel(p), day(p.MOTExpires)},
 			{"Timing belt due", day(p.BeltDue)},
-			{"Mileages on paper", mileageWords[p.Mileage]},
+			{"Recorded mileages", mileageWords[p.Mileage]},
 		},
 		Missing: data.Titles(p.Missing), Promised: data.Titles(p.Promised),
 		Timeline: timelineOf(v, events, s.AsOf), HasPapers: len(events) > 0,
@@ -49,7 +49,7 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 		view.Expiring = append(view.Expiring, data.Title(e.What)+" "+day(e.On))
 	}
 	for _, e := range events {
-		line := eventLine{When: day(e.From), What: data.Capital(e.What), Evidence: e.Evidence, From: e.Source.String(), Gap: e.Gap}
+		line := eventLine{When: day(e.From), What: data.Capital(e.What), Evidence: e.Evidence, Gap: e.Gap}
 		if e.Gap {
 			line.When += " to " + day(e.To)
 		}
@@ -59,6 +59,14 @@ func (s *site) papers(v data.Van, a appraise.Assessment) papersView {
 		view.Events = append(view.Events, line)
 	}
 	return view
+}
+
+// motLabel says what the day beside it is.
+func motLabel(p appraise.Papers) string {
+	if p.FirstMOT {
+		return "First MOT due"
+	}
+	return "MOT until"
 }
 
 var mileageWords = map[appraise.MileageCheck]string{

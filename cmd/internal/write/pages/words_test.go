@@ -96,7 +96,7 @@ func TestFileNamesThatWindowsCannotHoldAreNotTaken(t *testing.T) {
 	for _, id := range ids {
 		r.Vans = append(r.Vans, night.Van{Van: data.Van{StockID: id}})
 	}
-	s := newSite(&r, nil)
+	s := newReport(&r, nil)
 	var files []string
 	for _, id := range ids {
 		for _, end := range []string{"", jobCardEnd, handoverEnd, bidEnd, offerEnd} {
@@ -190,7 +190,7 @@ func TestWaterfallBarsMeet(t *testing.T) {
 
 // The age beside a drawn wheel is the one that its finding tells.
 func TestDrawnTyresAreAsOldAsTheirFindings(t *testing.T) {
-	s := newSite(nighttest.Demo(t), nil)
+	s := newReport(nighttest.Demo(t), nil)
 	drawn := 0
 	for _, v := range s.Vans {
 		plan := s.tyres(v.Assessment)
@@ -214,11 +214,11 @@ func TestDrawnTyresAreAsOldAsTheirFindings(t *testing.T) {
 }
 
 func TestDampMapShowsEveryReading(t *testing.T) {
-	s := newSite(nighttest.Demo(t), nil)
+	s := newReport(nighttest.Demo(t), nil)
 	for _, v := range s.Vans {
 		n := 0
 		for _, f := range v.Assessment.Findings {
-			if f.Code == dampPoint {
+			if f.Code == appraise.DampCheckpoint {
 				n++
 			}
 		}
@@ -248,7 +248,7 @@ func TestDampMapShowsEveryReading(t *testing.T) {
 			t.Errorf("%s: %d readings drawn of %d", v.StockID, drawn, n)
 		}
 	}
-	odd := appraise.Assessment{Findings: []appraise.Finding{{Checkpoint: &data.Checkpoint{Code: dampPoint}, Position: "nearside-wardrobe-middle", Value: "31"}}}
+	odd := appraise.Assessment{Findings: []appraise.Finding{{Checkpoint: &data.Checkpoint{Code: appraise.DampCheckpoint}, Position: "nearside-wardrobe-middle", Value: "31"}}}
 	if m := s.dampMap(odd); m == nil || !strings.Contains(m.Label, "31% at nearside wardrobe middle") {
 		t.Error("a place that the picture does not know is left out")
 	}

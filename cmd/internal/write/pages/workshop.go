@@ -11,11 +11,13 @@ import (
 )
 
 type workshopPage struct {
-	Frame
+	layout
 	Note      string
 	Plan      string // how good the plan is
 	People    []link
-	Weeks     []week
+	Days      []calendarDay
+	LaterDays []calendarDay
+	Kinds     []workKind // the key of the patterns
 	Later     string
 	Queue     []queueLine
 	Delays    []delayLine
@@ -23,6 +25,9 @@ type workshopPage struct {
 	OrderSum  string
 	Skills    []factorLine
 }
+
+// workKind is one entry of the key.
+type workKind struct{ Kind, Title string }
 
 // delayLine is a job that holds the queue up.
 type delayLine struct {
@@ -50,13 +55,13 @@ type supplier struct {
 }
 
 type orderLine struct {
-	Part, Title, Order, Needed, Stock, Unit, Total, OrderBy, From string
-	Vans                                                          []link
-	VanCount                                                      string // where they are folded
+	Title, Order, Needed, Stock, Unit, Total, OrderBy string
+	Vans                                              []link
+	VanCount                                          string // where they are folded
 }
 
-func (s *site) workshop() workshopPage {
-	p := workshopPage{Frame: s.frame("Workshop", "../", "workshop"), Note: s.Plan.WorkshopNote}
+func (s *report) workshop() workshopPage {
+	p := workshopPage{layout: s.layout("Workshop", "../", "workshop"), Note: s.Plan.WorkshopNote}
 	p.Plan = fmt.Sprintf("Best of %s tried; no schedule can be more than %.0f%% better.",
 		count(s.Plan.Schedules, "schedule"), 100*s.Plan.Gap)
 	if s.Plan.Gain.IsPositive() {
@@ -65,17 +70,19 @@ func (s *site) workshop() workshopPage {
 	for _, t := range s.Workshop.Team {
 		p.People = append(p.People, link{t.Name, "../" + s.technicianFile[t.Name]})
 	}
-	p.Weeks = s.weeks()
-	if n := len(s.Plan.Blocks); n > 0 {
-		if last := data.DateOf(s.Plan.Blocks[n-1].Start); len(p.Weeks) > 0 && last > p.Weeks[len(p.Weeks)-1].last {
-			p.Later = "Work goes on to " + longDay(last) + "; each person's page and schedule.csv have it all."
-		}
+	days := s.calendar()
+	p.Days, p.LaterDays = days[:min(daysOpen, len(days))], days[min(daysOpen, len(days)):]
+	for _, kind := range workKinds {
+		p.Kinds = append(p.Kinds, workKind{kind, data.Heading(kind)})
+	}
+	if n := len(s.Plan.Blocks); n > 0 && len(days) == daysShown {
+		p.Later = "Work goes on to " + longDay(data.DateOf(s.Plan.Blocks[n-1].Start)) + "; the day sheets have it all."
 	}
 	for _, q := range s.Plan.Queue {
 		p.Queue = append(p.Queue, s.queueLine(q))
 	}
 	for _, d := range s.Plan.Delays {
-		line := delayLine{Job: link{Text: d.Title}, Van: s.vanLink("../", d.StockID), Saves: pounds(d.Pounds), Reason: d.Reason}
+		line := delayLine{Job: link{Text: d.Title}, Van: s.vanLink("../", d.StockID), Saves: pounds(d.Pounds), Reason: s.partTitles(d.Reason)}
 		if line.Van.Href != "" {
 			line.Job.Href = line.Van.Href + "#job-" + d.Job
 		}
@@ -88,7 +95,7 @@ func (s *site) workshop() workshopPage {
 	return p
 }
 
-func (s *site) factorLine(f prep.Factor) factorLine {
+func (s *report) factorLine(f prep.Factor) factorLine {
 	line := factorLine{Skill: data.Title(f.Skill), Jobs: number(f.Jobs), Factor: fmt.Sprintf("%.2f", f.Factor), Spread: "too few to tell"}
 	if f.Job != "" {
 		line.Job = cmp.Or(s.jobTitle[f.Job], f.Job)
@@ -103,19 +110,17 @@ func (s *site) factorLine(f prep.Factor) factorLine {
 // that a row stays low.
 const listedPlainly = 2
 
-func (s *site) queueLine(q prep.QueueRow) queueLine {
+func (s *report) queueLine(q prep.QueueRow) queueLine {
 	line := queueLine{
 		Rank: number(q.Rank), Van: s.vanLink("../", q.Van.StockID), Name: nameOf(q.Van),
 		Ready: day(q.ReadyOn), P80: day(q.ReadyP80), Hours: hours(q.HoursLeft),
-		Gates: data.Titles(q.GatesOpen), PerDay: pence(q.ValuePerDay),
+		Gates: data.Titles(q.GatesOpen), PerDay: pounds(q.ValuePerDay),
 	}
-	parts, other := s.waits(q.WaitingFor)
-	if len(parts) > listedPlainly {
-		line.Parts, line.PartCount = parts, count(len(parts), "part")
+	if len(q.Waiting) > listedPlainly {
+		line.Parts, line.PartCount = q.Waiting, count(len(q.Waiting), "thing")
 	} else {
-		other = slices.Concat(parts, other)
+		line.Waiting = strings.Join(q.Waiting, "; ")
 	}
-	line.Waiting = strings.Join(other, "; ")
 	if q.ReadyOn.IsZero() {
 		line.Ready, line.P80 = "can't be planned", ""
 	}
@@ -132,7 +137,7 @@ func (s *site) queueLine(q prep.QueueRow) queueLine {
 }
 
 // suppliers groups the parts to order, by supplier then by the day to order.
-func (s *site) suppliers() (out []supplier, sum string) {
+func (s *report) suppliers() (out []supplier, sum string) {
 	parts := slices.Clone(s.Plan.Parts)
 	slices.SortStableFunc(parts, func(a, b prep.PartNeed) int {
 		return cmp.Or(cmp.Compare(a.Part.Supplier, b.Part.Supplier), cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Part.Code, b.Part.Code))
@@ -144,8 +149,8 @@ func (s *site) suppliers() (out []supplier, sum string) {
 		}
 		total, all = total.Add(n.Total), all.Add(n.Total)
 		line := orderLine{
-			Part: n.Part.Code, Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.Part.InStock),
-			Unit: pence(n.Part.UnitCost), Total: pence(n.Total), OrderBy: day(n.OrderBy), From: n.Part.Source.String(),
+			Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.Part.InStock),
+			Unit: pence(n.Part.UnitCost), Total: pence(n.Total), OrderBy: day(n.OrderBy),
 		}
 		if n.OrderBy <= s.AsOf {
 			line.OrderBy = "today"

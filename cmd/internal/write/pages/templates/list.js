@@ -1,5 +1,6 @@
-// Each heading with a button sorts the rows of its table by that column; a
-// second press turns the order round. Rows without a figure stay last.
+// Each heading with a button sorts the rows of its table by that column; a second
+// press turns the order round. Rows without a figure stay last. A box with data-for
+// leaves only the rows of the tables in that element that hold what is typed.
 for (const button of document.querySelectorAll("th button")) {
   button.addEventListener("click", () => {
     const heading = button.closest("th"), table = heading.closest("table");
@@ -9,7 +10,9 @@ for (const button of document.querySelectorAll("th button")) {
     heading.setAttribute("aria-sort", down ? "descending" : "ascending");
     const key = (row) => {
       const cell = row.children[column];
-      return "key" in cell.dataset ? (cell.dataset.key === "" ? null : Number(cell.dataset.key)) : cell.textContent;
+      if (!cell.classList.contains("n")) return cell.textContent;
+      const figure = cell.textContent.replace("\u2212", "-").replace(/[^0-9.-]/g, "");
+      return figure === "" ? null : Number(figure);
     };
     const compare = (a, b) => {
       const x = key(a), y = key(b);
@@ -19,5 +22,14 @@ for (const button of document.querySelectorAll("th button")) {
     };
     const body = table.tBodies[0];
     body.append(...[...body.rows].sort(compare));
+  });
+}
+for (const box of document.querySelectorAll("input[data-for]")) {
+  box.addEventListener("input", () => {
+    const words = box.value.toLowerCase().split(" ").filter(Boolean);
+    for (const row of document.querySelectorAll("#" + box.dataset.for + " tbody tr")) {
+      const text = row.textContent.toLowerCase();
+      row.hidden = !words.every((word) => text.includes(word));
+    }
   });
 }

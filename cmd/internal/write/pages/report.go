@@ -9,6 +9,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
+	"github.com/vanwright/vanwright/pricing/attention"
 )
 
 // Ends of the file names of a van's further pages.
@@ -17,13 +18,15 @@ const (
 	handoverEnd = "-handover"
 	bidEnd      = "-bid"
 	offerEnd    = "-offer"
+	bookletEnd  = "-booklet"
+	cardEnd     = "-forecourt-card"
 )
 
 // EverySold is the size of a yard, in vans, up to which sold vans have pages too.
 const EverySold = 400
 
-// site is one run with what several pages need of it.
-type site struct {
+// report is one run with what several pages need of it.
+type report struct {
 	*night.Result
 	changes        []tables.Change
 	base           map[string]string // stock_id to the start of its file names
@@ -31,26 +34,28 @@ type site struct {
 	queue          map[string]prep.QueueRow
 	firstStart     map[jobKey]prep.Block // first block of each job in the plan
 	jobTitle       map[string]string
+	jobSkill       map[string]string
 	zoneRank       map[string]int
+	toDoOf         map[string][]attention.Thing // by stock_id
 }
 
 type jobKey struct{ stockID, job string }
 
-func newSite(r *night.Result, changes []tables.Change) *site {
-	s := &site{
+func newReport(r *night.Result, changes []tables.Change) *report {
+	s := &report{
 		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
-		jobTitle: map[string]string{}, zoneRank: map[string]int{},
+		jobTitle: map[string]string{}, jobSkill: map[string]string{}, zoneRank: map[string]int{}, toDoOf: map[string][]attention.Thing{},
 	}
 	taken := devices()
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if v.Status != data.Sold || len(r.Vans) <= EverySold {
-			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd)
+			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd, bookletEnd, cardEnd)
 		}
 	}
 	taken = devices()
-	taken["index"] = true
+	taken["index"], taken["board"] = true, true
 	for _, t := range r.Workshop.Team {
 		s.technicianFile[t.Name] = "workshop/" + taken.pick(slug(t.Name), "", dayEnd) + ".html"
 	}
@@ -63,8 +68,11 @@ func newSite(r *night.Result, changes []tables.Change) *site {
 			s.firstStart[k] = b
 		}
 	}
+	for _, t := range r.ToDo {
+		s.toDoOf[t.StockID] = append(s.toDoOf[t.StockID], t)
+	}
 	for _, j := range r.Yard.Books.Labour {
-		s.jobTitle[j.Code] = j.Title
+		s.jobTitle[j.Code], s.jobSkill[j.Code] = j.Title, j.Skill
 	}
 	for _, c := range r.Yard.Books.Checkpoints {
 		if _, ok := s.zoneRank[c.Zone]; !ok {
@@ -118,10 +126,10 @@ func slug(name string) string {
 	return s[:min(len(s), 40)]
 }
 
-func (s *site) hasPage(stockID string) bool { return s.base[stockID] != "" }
+func (s *report) hasPage(stockID string) bool { return s.base[stockID] != "" }
 
 // vanFile names a page of a van below the reports folder.
-func (s *site) vanFile(stockID, end string) string {
+func (s *report) vanFile(stockID, end string) string {
 	return "vans/" + s.base[stockID] + end + ".html"
 }
 
@@ -132,7 +140,7 @@ type link struct {
 }
 
 // vanLink links to a van's page from a page whose root is root.
-func (s *site) vanLink(root, stockID string) link {
+func (s *report) vanLink(root, stockID string) link {
 	l := link{Text: stockID}
 	if s.hasPage(stockID) {
 		l.Href = root + s.vanFile(stockID, "")
