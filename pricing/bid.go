@@ -31,6 +31,9 @@ func (m *Market) Bid(quote Quote, cost prep.Cost, prepDays int) Bid {
 	v, policy := quote.Van, m.policy
 	b := Bid{Quote: quote, Prep: cost, PrepDays: prepDays, DaysToSell: quote.DaysToSell.Or(0)}
 	t := VATTreatmentOf(v)
+	if t.Doubt {
+		b.Reasons = append(b.Reasons, "its invoice seems to show VAT: VAT on the whole price until vat_on_invoice says no")
+	}
 	if len(t.Barred) > 0 {
 		b.Reasons = append(b.Reasons, "barred from the margin scheme: "+t.Why())
 	}

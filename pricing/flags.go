@@ -2,8 +2,6 @@ package pricing
 
 import (
 	"slices"
-	"strings"
-	"unicode"
 
 	"github.com/shopspring/decimal"
 
@@ -45,7 +43,7 @@ const (
 )
 
 // flags lists what somebody should look at.
-func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) []Flag {
+func flags(row MarginRow, a appraise.Assessment, jobs []prep.Job, quote Quote, policy data.Policy, asOf data.Date) []Flag {
 	v, r, t := row.Van, row.Breakdown, VATTreatmentOf(row.Van)
 	sold := v.Status == data.Sold
 	var out []Flag
@@ -57,7 +55,7 @@ func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []
 	when(!sold && len(a.Stops()) > 0, Unsafe)
 	when(t.NoRetail, NoRetail)
 	when(v.VAT == data.MarginScheme && len(t.Barred) > 0, SchemeBarred)
-	when(t.Margin && (fromTrade(v) || invoiceShowsVAT(v, papers)), SchemeInDoubt)
+	when(v.VATDoubt || t.Margin && fromTrade(v) && !v.VATOnInvoice.Known, SchemeInDoubt)
 	when(v.VATAssumed, SchemeAssumed)
 	when(!v.Cost.Known, CostUnknown)
 	when(!row.Price.Known, NoPrice)
@@ -75,24 +73,6 @@ func flags(row MarginRow, a appraise.Assessment, papers []data.Document, jobs []
 // invoice that shows VAT, which bars the van from the margin scheme.
 func fromTrade(v data.Van) bool {
 	return v.PurchaseSource == data.Trade || v.PurchaseSource == data.Auction
-}
-
-// invoiceDays is how far from the purchase an invoice may be dated and still be
-// taken for the one it was bought on. Common practice, no source.
-const invoiceDays = 14
-
-// invoiceShowsVAT reports whether an invoice of about the day of the purchase,
-// or without a day, is noted to show VAT: gov.uk, "Using the VAT margin scheme
-// for second-hand vehicles", bars a van bought on one.
-func invoiceShowsVAT(v data.Van, papers []data.Document) bool {
-	return slices.ContainsFunc(papers, func(d data.Document) bool {
-		if d.Kind != "invoice" || !d.Dated.IsZero() && (v.Acquired.IsZero() || max(d.Dated, v.Acquired).DaysSince(min(d.Dated, v.Acquired)) > invoiceDays) {
-			return false
-		}
-		words := strings.FieldsFunc(strings.ToLower(d.Note), func(r rune) bool { return !unicode.IsLetter(r) })
-		at := slices.Index(words, "vat")
-		return at >= 0 && (at == 0 || words[at-1] != "no")
-	})
 }
 
 // overAge reports whether the van has stood too long, in days or in pounds:

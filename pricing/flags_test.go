@@ -42,6 +42,11 @@ func TestFlags(t *testing.T) {
 		{"imported by the dealer", func(c *unit) { c.van.Imported = true }, []Flag{SchemeBarred}},
 		{"margin scheme, from an auction", func(c *unit) { c.van.PurchaseSource = data.Auction }, []Flag{SchemeInDoubt}},
 		{"bought on an invoice that shows VAT", func(c *unit) { c.docs = invoice("VAT 5,000 shown", asOf.AddDays(-18)) }, []Flag{SchemeInDoubt}},
+		{"one that vat_on_invoice answers with no", func(c *unit) {
+			c.docs, c.van.VATOnInvoice = invoice("VAT 5,000 shown", asOf.AddDays(-18)), data.Some(false)
+		}, nil},
+		{"VAT on its invoice, as vat_on_invoice says", func(c *unit) { c.van.VATOnInvoice = data.Some(true) }, []Flag{SchemeBarred}},
+		{"from an auction, and vat_on_invoice says no", func(c *unit) { c.van.PurchaseSource, c.van.VATOnInvoice = data.Auction, data.Some(false) }, nil},
 		{"an undated one", func(c *unit) { c.docs = invoice("with vat", 0) }, []Flag{SchemeInDoubt}},
 		{"an invoice that shows none", func(c *unit) { c.docs = invoice("no VAT", asOf.AddDays(-20)) }, nil},
 		{"a private seller's service invoice with VAT", func(c *unit) { c.docs = invoice("service, 400 with VAT", asOf.AddDays(-200)) }, nil},
@@ -92,12 +97,13 @@ func TestFlags(t *testing.T) {
 				paper: appraise.Papers{MOTExpires: asOf},
 			}
 			tt.change(&c)
+			c.van.VATDoubt = VATDoubt(c.van, c.docs, asOf)
 			policy := data.DefaultPolicy()
 			policy.TargetProfitMin, policy.TargetProfitPct = pounds("700"), pounds("5")
 			if c.quote.Price.Known { // a cheap van of which 700 is wanted
 				policy.TargetProfitMin = decimal.Zero
 			}
-			if got := Margin(appraise.Assessment{Van: c.van, Papers: c.paper, Findings: c.findings}, c.docs, c.jobs, nil, c.quote, policy, asOf).Flags; !slices.Equal(got, tt.want) {
+			if got := Margin(appraise.Assessment{Van: c.van, Papers: c.paper, Findings: c.findings}, c.jobs, nil, c.quote, policy, asOf).Flags; !slices.Equal(got, tt.want) {
 				t.Errorf("got %v, want %v", got, tt.want)
 			}
 		})

@@ -137,5 +137,5 @@ func marginOf(v data.Van, costs []data.Cost) MarginRow {
 		{Code: "a", State: data.JobDone, LabourCost: pounds("100"), PartsCost: pounds("30")},
 		{Code: "b", State: data.JobDropped},
 	}
-	return Margin(appraise.Assessment{Van: v}, nil, jobs, costs, Quote{}, data.DefaultPolicy(), marketDay)
+	return Margin(appraise.Assessment{Van: v}, jobs, costs, Quote{}, data.DefaultPolicy(), marketDay)
 }

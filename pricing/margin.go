@@ -36,7 +36,7 @@ type MarginRow struct {
 // Margin works out one van that is in hand or sold. costs are what was paid for
 // it beside its price, which replaces what was estimated. quote is ignored for a
 // sold van.
-func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, costs []data.Cost, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
+func Margin(a appraise.Assessment, jobs []prep.Job, costs []data.Cost, quote Quote, policy data.Policy, asOf data.Date) MarginRow {
 	v := a.Van
 	t := VATTreatmentOf(v)
 	row := MarginRow{Van: v}
@@ -71,7 +71,7 @@ func Margin(a appraise.Assessment, papers []data.Document, jobs []prep.Job, cost
 	if row.Known && v.Status != data.Sold {
 		row.Range = profitRange(sale, row, quote, policy)
 	}
-	row.Flags = flags(row, a, papers, jobs, quote, policy, asOf)
+	row.Flags = flags(row, a, jobs, quote, policy, asOf)
 	return row
 }
 

@@ -16,6 +16,7 @@ type VATTreatment struct {
 	InputVAT bool // the VAT within cost is recoverable
 	NoRetail bool // salvage A or B: no retail price at all
 	Barred   []string
+	Doubt    bool // the purchase invoice seems to show VAT: on the whole price until vat_on_invoice answers
 }
 
 // VATTreatmentOf returns the treatment of a van. A van marked for the margin
@@ -30,7 +31,11 @@ func VATTreatmentOf(v data.Van) VATTreatment {
 		t.NoRetail = true
 		t.Barred = append(t.Barred, "salvage category "+v.Salvage)
 	}
-	if len(t.Barred) > 0 {
+	if v.VAT == data.MarginScheme && v.VATOnInvoice == data.Some(true) {
+		t.Barred = append(t.Barred, "VAT shown on its purchase invoice")
+	}
+	t.Doubt = v.VATDoubt && len(t.Barred) == 0
+	if len(t.Barred) > 0 || t.Doubt {
 		t.Margin = false
 	}
 	return t

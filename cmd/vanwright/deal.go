@@ -107,7 +107,7 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	}
 	selling, _ := result.Find(t.selling) // in hand, so among the vans of the result
 	quote := result.Market.Quote(selling.Van)
-	row := pricing.Margin(selling.Assessment, yard.Documents[t.selling], selling.Jobs, yard.Costs[t.selling], quote, s.Policy, s.AsOf)
+	row := pricing.Margin(selling.Assessment, selling.Jobs, yard.Costs[t.selling], quote, s.Policy, s.AsOf)
 	exchange, err := pricing.NewExchange(row, t.price, *taking.Bid, t.allowance)
 	if err != nil {
 		return err

@@ -171,6 +171,9 @@ func (l *list) flag(v *Van, f pricing.Flag) {
 	}
 	none := data.Opt[data.Money]{}
 	wholeVAT := pricing.VATTreatment{}.OutputVAT(m.Price.Value, v.Cost.Value, l.policy).Sub(b.VAT)
+	if v.VATDoubt { // reckoned on the whole price already
+		wholeVAT = b.VAT.Sub(pricing.VATTreatment{Margin: true}.OutputVAT(m.Price.Value, v.Cost.Value, l.policy))
+	}
 	switch f {
 	case pricing.NoRetail:
 		add(Money, Owner, m.Cost, "purchase price", "salvage category %s: no retail price", v.Salvage)

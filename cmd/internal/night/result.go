@@ -69,6 +69,7 @@ func newResult(yard *data.Yard, policy data.Policy, asOf data.Date, keep func(*d
 	}
 	for i, v := range kept {
 		r.Vans[i].Van = *v
+		r.Vans[i].VATDoubt = pricing.VATDoubt(*v, yard.Documents[v.StockID], asOf)
 	}
 	return r
 }

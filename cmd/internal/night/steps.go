@@ -134,7 +134,7 @@ func (v *Van) price(r *Result) {
 		v.Quote = new(quote)
 	}
 	if v.Status != data.Offered {
-		v.Margin = new(pricing.Margin(v.Assessment, r.Yard.Documents[v.StockID], v.Jobs, r.Yard.Costs[v.StockID], quote, r.costingOf(v), r.AsOf))
+		v.Margin = new(pricing.Margin(v.Assessment, v.Jobs, r.Yard.Costs[v.StockID], quote, r.costingOf(v), r.AsOf))
 	}
 }
 

@@ -39,6 +39,26 @@ func (f found) stockBook(yield func(pricing.StockBookEntry) bool) {
 	}
 }
 
+var vatMonths = csvout.New("vat.csv", []string{"month", "scheme"},
+	csvout.Text("month", func(m pricing.VATMonth) string { return m.Month.String()[:len("2006-01")] }),
+	csvout.Text("scheme", func(m pricing.VATMonth) string { return string(m.Scheme) }),
+	csvout.Int("sales", func(m pricing.VATMonth) int { return m.Sales }),
+	csvout.Money("output_vat", func(m pricing.VATMonth) data.Money { return m.Output }),
+	csvout.Money("input_vat", func(m pricing.VATMonth) data.Money { return m.Input }),
+	csvout.Money("margin_vat", func(m pricing.VATMonth) data.Money { return m.Margin }),
+)
+
+// vatMonths adds up the VAT of all vans that are in hand or sold.
+func (f found) vatMonths() []pricing.VATMonth {
+	var rows []*pricing.MarginRow
+	for v := range f.allVans {
+		if v.Margin != nil {
+			rows = append(rows, v.Margin)
+		}
+	}
+	return pricing.VATMonths(rows)
+}
+
 var marginTotals = csvout.New("margin-totals.csv", []string{"by", "name", "state"},
 	csvout.Text("by", func(t pricing.Total) string { return t.By }),
 	csvout.Text("name", func(t pricing.Total) string { return t.Name }),

@@ -77,6 +77,7 @@ var reports = []report{
 	of(bids, "what may be bid for each van offered", vansWhere(func(v *night.Van) bool { return v.Bid != nil })),
 	of(margins, "what each van leaves", vansWhere(func(v *night.Van) bool { return v.Margin != nil })),
 	of(StockBook, "the particulars the margin scheme asks for", found.stockBook),
+	list(vatMonths, "output and input VAT by month and scheme", found.vatMonths),
 	list(rejects, "rows that were not used, and why", func(f found) []data.Reject { return f.Yard.Rejects }),
 	list(changes, "what differs from the reports before", func(f found) []Change { return f.changed }),
 	of(notTested, "points that nobody tested, and what that may cost", found.untested),
