@@ -33,6 +33,9 @@ type Policy struct {
 	OpenAt             string          // where the dealer opens the reports, for the squares of job cards; blank: nowhere
 	Seed               int64           // of every search and simulation
 	PlanSchedules      int             // schedules that the workshop plan may try; 0: by the number of jobs
+	MoveMinutes        int             // a technician spends to bring a van into a bay
+	BreakMinutes       int             // of a break in a day of more than six hours; it makes the day end later
+	ChangeCost         Money           // pounds that it costs people when a job planned for the next three working days moves to another day or person
 	WithoutProof       string          // one of WithoutProofWords, where the labour book leaves it open
 	MaxRejects         int             // rejected rows above which a yard is not worked on; 0: no limit
 }
@@ -64,6 +67,9 @@ func DefaultPolicy() Policy {
 		Region:             "england-wales",
 		Seed:               1,
 		PlanSchedules:      0,
+		MoveMinutes:        15,
+		BreakMinutes:       30,
+		ChangeCost:         d("15"),
 		WithoutProof:       DoWithoutProof,
 		MaxRejects:         100_000,
 	}
@@ -100,6 +106,9 @@ func (p Policy) Validate() error {
 	number("horizon_days", float64(p.HorizonDays), 14, 1095)
 	number("reprice_days", float64(p.RepriceDays), 1, 365)
 	number("plan_schedules", float64(p.PlanSchedules), 0, 10_000_000)
+	number("move_minutes", float64(p.MoveMinutes), 0, 240)
+	number("break_minutes", float64(p.BreakMinutes), 0, 120)
+	amount("change_cost", p.ChangeCost, n(0), n(1_000))
 	number("max_rejects", float64(p.MaxRejects), 0, 100_000_000)
 	if len(p.PriceEndings) == 0 {
 		errs = append(errs, errors.New("price_endings is empty; expected at least one, such as 995"))

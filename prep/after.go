@@ -1,6 +1,7 @@
 package prep
 
 import (
+	"iter"
 	"slices"
 
 	"github.com/vanwright/vanwright/data"
@@ -166,4 +167,41 @@ func depthOf(job *data.LabourJob) int {
 		return 3
 	}
 	return 0
+}
+
+// comesAfter yields the jobs that come before j on its van. A job that is done
+// or dropped hands on those before it: reseal still follows strip when the
+// drying between them was called off.
+func comesAfter(jobs []Job, j Job) iter.Seq[Job] {
+	return func(yield func(Job) bool) {
+		seen := map[string]bool{j.Code: true}
+		todo := slices.Clone(j.After)
+		for len(todo) > 0 {
+			code := todo[0]
+			todo = todo[1:]
+			if seen[code] {
+				continue
+			}
+			seen[code] = true
+			before := jobOf(jobs, code)
+			if before.Code == "" {
+				continue
+			}
+			if !yield(before) {
+				return
+			}
+			if !before.Open() {
+				todo = append(todo, before.After...)
+			}
+		}
+	}
+}
+
+// jobOf returns the job of a code; the zero Job where the van has none.
+func jobOf(jobs []Job, code string) Job {
+	i := slices.IndexFunc(jobs, func(j Job) bool { return j.Code == code })
+	if i < 0 {
+		return Job{}
+	}
+	return jobs[i]
 }

@@ -69,7 +69,7 @@ func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 		}
 		saved := poundsOf(base - p.value(at))
 		if saved.IsPositive() && saved.GreaterThan(worth[r.task].Pounds) {
-			j := p.job(r.task)
+			j := p.longest(r.task)
 			worth[r.task] = Delay{0, j.StockID, j.Code, j.Title, p.reason(r), saved}
 		}
 	}
@@ -125,11 +125,12 @@ func (p *planModel) reliefs(solved schedule.Plan, wait map[int]int) []relief {
 	behind := p.behind(solved)
 	var out []relief
 	for i, t := range p.tasks {
-		if t.job < 0 || !solved.Assignments[i].Placed() {
+		if len(t.jobs) == 0 || !solved.Assignments[i].Placed() {
 			continue
 		}
 		duration := p.problem.Tasks[i].Duration
-		least := max(1, minutes(p.job(i).left().Low))
+		j := p.longest(i)
+		least := duration - jobMinutes(j) + max(1, minutes(j.left().Low))
 		if least < duration {
 			out = append(out, relief{i, i, least, float64(duration-least) * behind[i]})
 		}
@@ -156,12 +157,12 @@ func (p *planModel) behind(solved schedule.Plan) []float64 {
 	out := make([]float64, len(p.tasks))
 	for _, i := range slices.Backward(order) {
 		t, w := p.tasks[i], workers[i]
-		if t.job < 0 || w == schedule.None {
+		if len(t.jobs) == 0 || w == schedule.None {
 			continue
 		}
-		if key := [2]int{w, t.work}; !seen[key] {
+		if key := [2]int{w, t.van}; !seen[key] {
 			seen[key] = true
-			ready := p.problem.Tasks[p.ready[t.work]]
+			ready := p.problem.Tasks[p.ready[t.van]]
 			sum[w] += float64(ready.Weight + ready.LateWeight)
 		}
 		out[i] = sum[w]
@@ -171,15 +172,24 @@ func (p *planModel) behind(solved schedule.Plan) []float64 {
 
 // reason says in words what a relief would take away.
 func (p *planModel) reason(r relief) string {
-	j := p.job(r.task)
+	j := p.longest(r.task)
 	if r.shorter == r.task {
 		return fmt.Sprintf("likely %s h, best case %s h", data.FormatHours(j.HoursLeft), data.FormatHours(data.Hours(j.left().Low)))
 	}
-	parts := p.short[p.key(r.task)]
+	parts := p.shortOf(r.task)
 	if len(parts) == 0 {
 		return "waiting for parts"
 	}
 	return "waiting for part " + joinWords(parts)
+}
+
+// shortOf lists the parts that a task waits for.
+func (p *planModel) shortOf(task int) []string {
+	var parts []string
+	for _, j := range p.jobs(task) {
+		parts = append(parts, p.short[keyOf(j)]...)
+	}
+	return parts
 }
 
 // joinWords writes a, b and c.

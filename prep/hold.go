@@ -17,36 +17,49 @@ const mostHolds = 300
 type hold struct {
 	task   int
 	worker int
-	start  int // minute at which the last plan began it; below 0 for a day before asOf
+	start  int // minute at which the last plan began it; below 0 for a day before asOf, until dueSoon
 }
 
-// soon returns the last day before asOf and the next after it on which anybody
-// works, in days from asOf.
-func (in planInput) soon() (last, next int) {
-	last, next = -1, 1
+// soonDays is how many working days ahead people count on what they were told.
+const soonDays = 3
+
+// soon returns the last day before asOf on which anybody works, the first from
+// asOf on, and the last of soonDays of them, in days from asOf.
+func (in planInput) soon() (last, first, end int) {
+	last = -1
 	for last > -14 && !in.shop.open(in.asOf.AddDays(last)) {
 		last--
 	}
-	for next < 14 && !in.shop.open(in.asOf.AddDays(next)) {
-		next++
+	days := 0
+	for day := 0; day < 28 && days < soonDays; day++ {
+		if in.shop.open(in.asOf.AddDays(day)) {
+			if days == 0 {
+				first = day
+			}
+			days++
+			end = day
+		}
 	}
-	return last, next
+	return last, first, end
 }
 
-// dueSoon lists the jobs that people have been told to begin by the end of the
-// next working day. It starts at the last working day, for what was not begun
-// then; what an older plan says has lapsed. Work that has begun is held in any
+// dueSoon lists the jobs that people have been told to begin within soonDays. It
+// starts at the last working day, for what was not begun then: that is due on the
+// first. What an older plan says has lapsed. Work that has begun is held in any
 // case where only the last plan knows by whom.
-func (p *planModel) dueSoon(last []placed) []hold {
-	from, to := p.soon()
+func (p *planModel) dueSoon(last []hold) []hold {
+	from, first, to := p.soon()
 	var holds []hold
 	for _, was := range last {
 		if p.problem.Tasks[was.task].Pinned {
 			continue // begun, by somebody we know
 		}
-		begun := p.job(was.task).State == data.JobStarted
+		begun := p.jobs(was.task)[0].State == data.JobStarted
 		if begun || from*minutesPerDay <= was.start && was.start < (to+1)*minutesPerDay {
-			holds = append(holds, was.hold)
+			if was.start < 0 {
+				was.start = first*minutesPerDay + (was.start%minutesPerDay+minutesPerDay)%minutesPerDay
+			}
+			holds = append(holds, was)
 		}
 	}
 	return holds[:min(len(holds), mostHolds)]
@@ -98,7 +111,7 @@ func (p *planModel) try(fresh schedule.Plan, holds []hold) (trial, error) {
 		return best, err
 	}
 	for i, plan := range plans {
-		if value := p.value(plan.Assignments); value < best.value {
+		if value := p.cost(plan.Assignments); value < best.value {
 			best = trial{holds: holds, sameHands: i == 0, value: value}
 			for _, h := range holds {
 				best.starts = append(best.starts, plan.Assignments[h.task].Start)
@@ -120,11 +133,48 @@ func (p *planModel) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error)
 	return schedule.Arrange(p.pinned(t.holds), schedule.WeightedCompletion, order, workers)
 }
 
+// otherTime is the share of a change's cost that counts where a job keeps day and
+// person and moves to another time of that day. Common practice, no source.
+const otherTime = 0.2
+
+// changed reports whether a hold's job has another day or person in a plan, and
+// whether it has another start.
+func (h hold) changed(at []schedule.Assignment) (dayOrPerson, start bool) {
+	a := at[h.task]
+	return a.Worker != h.worker || a.Start/minutesPerDay != h.start/minutesPerDay, a.Start != h.start
+}
+
+// kept counts the jobs that people were told of and that keep day and person.
+func (p *planModel) kept(plan schedule.Plan) int {
+	n := 0
+	for _, h := range p.told {
+		if moved, _ := h.changed(plan.Assignments); !moved {
+			n++
+		}
+	}
+	return n
+}
+
+// cost is the value of a plan and what its changes cost the people who have been
+// told otherwise.
+func (p *planModel) cost(at []schedule.Assignment) int {
+	changes := 0.0
+	for _, h := range p.told {
+		switch dayOrPerson, start := h.changed(at); {
+		case dayOrPerson:
+			changes++
+		case start:
+			changes += otherTime
+		}
+	}
+	return p.value(at) + int(changes*p.policy.ChangeCost.InexactFloat64()*100*minutesPerDay) // values are pence a day × minutes
+}
+
 // feasible drops the holds that can't be kept: a job that would not begin by
 // the end of the next working day waits for something, or for somebody who is
 // away.
 func (p *planModel) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) {
-	_, to := p.soon()
+	_, _, to := p.soon()
 	for len(holds) > 0 {
 		t, err := p.try(fresh, holds)
 		if err != nil {

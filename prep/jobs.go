@@ -329,7 +329,7 @@ func (d *jobDraft) applyProgress(j *Job, learnt Calibration) {
 	if p == nil {
 		p = &data.Progress{State: data.JobOpen}
 	}
-	j.State, j.Technician, j.DoneOn = p.State, p.Technician, p.DoneOn
+	j.State, j.Technician, j.DoneOn, j.Since = p.State, p.Technician, p.DoneOn, p.On
 	if p.HoursSpent.Known {
 		j.HoursSpent = data.Hours(p.HoursSpent.Value)
 	}

@@ -28,6 +28,7 @@ tyre-axle,A pair,tyres,ramp,0.9,0.9,0.9,1,0,,tyre*2,roadworthy,tyre-replace,posi
 tyre-set,All tyres,tyres,ramp,2,2,2,1,0,,tyre*4,roadworthy,tyre-axle;tyre-replace,van,
 valet,Valet,valet,valet,4,4,4,1,0,strip;reseal,,presentation,,van,
 photographs,Photographs,photography,valet,1,1,1,1,0,valet,,presentation,,van,
+transfer,Drive,mechanical,,1,1,1,1,0,,,presentation,,van,
 `)},
 		"parts.csv": {Data: []byte(`part,title,unit_cost,in_stock,lead_days,supplier
 sealant,Sealant,10.00,1,3,Supplier

@@ -22,6 +22,7 @@ type VanJobs struct {
 type PartNeed struct {
 	Part     data.Part
 	Needed   int
+	OnOrder  int // of these, on their way for this work
 	ToOrder  int
 	Total    data.Money // ToOrder × unit cost, ex VAT
 	OrderBy  data.Date  // so that the plan keeps its dates
@@ -59,95 +60,111 @@ type shares struct {
 	orders map[string]*PartNeed
 }
 
-// shareStock hands the shelf out by need. begin is the minute, from asOf on, at
-// which a job has been told to begin, if it has: where no order could be in by
-// then, the part on the shelf is its own. The rest goes by the order of work,
-// which must be sorted by need. A job that is said to await parts waits for them
-// whatever the shelf holds: whoever wrote so has looked.
-func shareStock(work []VanJobs, books *data.Books, begin map[jobKey]int) shares {
+// shareStock hands parts out by need. A job is given, in this order, what was
+// ordered for its van and has arrived, what is on the shelf, what was ordered for
+// its van, and what was ordered for stock, by the day on which that is due; the
+// rest is to be ordered. begin is the minute, from asOf on, at which a job has
+// been told to begin, if it has: where no new order could be in by then, the part
+// on the shelf is its own. The rest goes by the order of work, which must be
+// sorted by need.
+//
+// A job that is said to await parts has them on order, whatever the shelf holds:
+// whoever wrote so has looked. It waits until its orders are due or, where
+// orders.csv has none, for the book's days from the day on which that was said.
+func shareStock(work []VanJobs, books *data.Books, orders []data.Order, begin map[jobKey]int, asOf data.Date) shares {
 	s := shares{map[jobKey]int{}, map[jobKey][]string{}, map[string]*PartNeed{}}
-	shelf := map[string]int{}
-	for _, p := range books.Parts {
-		shelf[p.Code] = p.InStock
-	}
+	stock := newStock(work, books, orders, asOf)
 	claims := func(key jobKey, part data.Part) bool {
 		at, told := begin[key]
 		return told && at < part.LeadDays*minutesPerDay
 	}
 	claimed := map[jobKey]map[string]int{}
-	eachNeed(work, books, func(key jobKey, part data.Part, qty int) {
-		if claims(key, part) {
-			n := min(qty, shelf[part.Code])
-			shelf[part.Code] -= n
+	eachNeed(work, books, func(j *Job, part data.Part, qty int) {
+		key := keyOf(j)
+		if own := stock.arrived[vanPart{key.stockID, part.Code}]; claims(key, part) && qty > own {
 			if claimed[key] == nil {
 				claimed[key] = map[string]int{}
 			}
-			claimed[key][part.Code] += n
+			claimed[key][part.Code] += stock.take(part.Code, qty-own)
 		}
 	})
-	for _, w := range work {
-		for _, j := range w.Jobs {
-			if j.State == data.JobAwaitingParts {
-				s.wait[jobKey{w.Van.StockID, j.Code}] = longestLead(j, books)
-			}
-		}
-	}
-	eachNeed(work, books, func(key jobKey, part data.Part, qty int) {
+	eachNeed(work, books, func(j *Job, part data.Part, qty int) {
 		need := s.orders[part.Code]
 		if need == nil {
 			need = &PartNeed{Part: part}
 			s.orders[part.Code] = need
 		}
 		need.Needed += qty
-		var got int
-		if claims(key, part) {
-			got = min(qty, claimed[key][part.Code])
-			claimed[key][part.Code] -= got
-		} else {
-			got = min(qty, shelf[part.Code])
-			shelf[part.Code] -= got
+		key := keyOf(j)
+		left := qty - stock.takeArrived(vanPart{key.stockID, part.Code}, qty)
+		awaited := j.State == data.JobAwaitingParts && left > 0
+		switch {
+		case awaited:
+		case claims(key, part):
+			if got := min(left, claimed[key][part.Code]); got > 0 {
+				claimed[key][part.Code] -= got
+				left -= got
+			}
+		default:
+			left -= stock.take(part.Code, left)
 		}
-		if short := qty - got; short > 0 {
-			need.ToOrder += short
+		if left == 0 {
+			return
+		}
+		s.short[key] = append(s.short[key], part.Code)
+		onOrder, due := stock.takeComing(key.stockID, part.Code, left)
+		need.OnOrder += onOrder
+		if onOrder > 0 {
+			s.wait[key] = max(s.wait[key], due.DaysSince(asOf), 1)
+		}
+		switch left -= onOrder; {
+		case left == 0:
+		case awaited:
+			need.OnOrder += left
+			s.wait[key] = max(s.wait[key], awaitedDays(j, part.LeadDays, asOf))
+		default:
+			need.ToOrder += left
 			if !slices.Contains(need.StockIDs, key.stockID) {
 				need.StockIDs = append(need.StockIDs, key.stockID)
 			}
 			s.wait[key] = max(s.wait[key], part.LeadDays)
-			s.short[key] = append(s.short[key], part.Code)
 		}
 	})
+	for _, w := range work {
+		for i := range w.Jobs {
+			if j := &w.Jobs[i]; j.State == data.JobAwaitingParts && len(j.Parts) == 0 {
+				s.wait[keyOf(j)] = awaitedDays(j, unlistedLeadDays, asOf)
+			}
+		}
+	}
 	return s
+}
+
+// awaitedDays returns the days left of a wait that began when a job was said to
+// await parts, at least one; all of them where nobody dated that.
+func awaitedDays(j *Job, lead int, asOf data.Date) int {
+	if j.Since.IsZero() {
+		return lead
+	}
+	return max(lead-asOf.DaysSince(j.Since), 1)
 }
 
 // eachNeed calls do for each part that a job has still to be given, in the
 // order of work. Parts of a job that has begun are already with the van.
-func eachNeed(work []VanJobs, books *data.Books, do func(key jobKey, part data.Part, qty int)) {
+func eachNeed(work []VanJobs, books *data.Books, do func(j *Job, part data.Part, qty int)) {
 	for _, w := range work {
-		for _, j := range w.Jobs {
+		for i := range w.Jobs {
+			j := &w.Jobs[i]
 			if j.State == data.JobStarted || !j.Open() {
 				continue
 			}
 			for _, use := range j.Parts {
 				if part, ok := books.Part(use.Part); ok && use.Qty > 0 {
-					do(jobKey{w.Van.StockID, j.Code}, part, use.Qty)
+					do(j, part, use.Qty)
 				}
 			}
 		}
 	}
-}
-
-// longestLead returns the days that the slowest of a job's parts takes.
-func longestLead(j Job, books *data.Books) int {
-	if len(j.Parts) == 0 {
-		return unlistedLeadDays
-	}
-	days := 0
-	for _, use := range j.Parts {
-		if part, ok := books.Part(use.Part); ok {
-			days = max(days, part.LeadDays)
-		}
-	}
-	return days
 }
 
 // toOrder lists the parts that the shelf does not cover, by code. start gives

@@ -46,11 +46,33 @@ type Plan struct {
 	Parts        []PartNeed // by part
 	Delays       []Delay    // the few that cost most, dearest first
 	Ready        map[string]data.Date
-	WorkshopNote string     // which part of the workshop is a default
-	Gain         data.Money // pounds saved against taking vans in the order they were bought
-	Gap          float64    // how far from the best possible plan this may be, as a share
-	Schedules    int        // tried by the search
+	Told, Kept   int         // jobs that people were told to do in the next three working days, and those of them that keep day and person
+	Shortfalls   []Shortfall // what the workshop lacks for open work, what stops most vans first
+	WorkshopNote string      // which part of the workshop is a default
+	Gain         data.Money  // pounds saved against taking vans in the order they were bought
+	Gap          float64     // how far from the best possible plan this may be, as a share
+	Schedules    int         // tried by the search
 }
+
+// Warnings says what a reader of the plan must know first: which part of the
+// workshop is a default, and what it lacks, with the vans that this stops.
+func (plan *Plan) Warnings() []string {
+	var out []string
+	if plan.WorkshopNote != "" {
+		out = append(out, plan.WorkshopNote)
+	}
+	for _, s := range plan.Shortfalls {
+		out = append(out, s.String())
+	}
+	return out
+}
+
+// nearBest is the Gap up to which it tells a foreman something.
+const nearBest = 0.08
+
+// NearBest reports whether the plan is known to be so near the best possible one
+// that this is worth saying.
+func (plan *Plan) NearBest() bool { return plan.Gap <= nearBest }
 
 // PlanWorkshop plans the open jobs of all vans in hand: one van in one place
 // at a time, one person on one job to its end, no person or bay twice, nobody
@@ -58,7 +80,7 @@ type Plan struct {
 // least. previous is what the last plan told people to do; it may be empty. The
 // same input gives the same plan, in whatever order the vans come.
 func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
-	in := planInput{slices.Clone(work), shop, books, asOf}
+	in := planInput{slices.Clone(work), shop, books, policy, asOf}
 	slices.SortFunc(in.work, byNeed)
 	p, solved, arrival, err := in.solve(ctx, previous, schedule.Options{
 		Objective: schedule.WeightedCompletion,
@@ -81,6 +103,8 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	wg.Go(func() { late, inP80 = p.readyP80(solved, policy.Seed) })
 	wg.Go(func() { plan.Delays, inDelays = p.delays(solved) })
 	plan.Blocks = p.blocks(solved)
+	plan.Told, plan.Kept = len(p.told), p.kept(solved)
+	plan.Shortfalls = p.shortfalls()
 	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
 	wg.Wait()
 	if err := cmp.Or(inP80, inDelays); err != nil {
@@ -107,15 +131,19 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 	}
 	// What begins before an order could be in keeps its parts: the same shares
 	// come out when the next run asks for them.
-	return in.buildProblem(p.begins(solved)), solved, arrival, nil
+	final := in.buildProblem(p.begins(solved))
+	final.told = p.told
+	return final, solved, arrival, nil
 }
 
 // begins is when each job of a plan begins.
 func (p *planModel) begins(solved schedule.Plan) map[jobKey]int {
 	begin := map[jobKey]int{}
-	for i, t := range p.tasks {
-		if a := solved.Assignments[i]; t.job >= 0 && a.Placed() {
-			begin[p.key(i)] = a.Start
+	for i := range p.tasks {
+		if a := solved.Assignments[i]; a.Placed() {
+			for _, j := range p.jobs(i) {
+				begin[keyOf(j)] = a.Start
+			}
 		}
 	}
 	return begin
@@ -125,12 +153,9 @@ func (p *planModel) begins(solved schedule.Plan) map[jobKey]int {
 // by part.
 func (p *planModel) firstUse(solved schedule.Plan) map[string]data.Date {
 	first := map[string]data.Date{}
-	for i, t := range p.tasks {
-		if t.job < 0 || !solved.Assignments[i].Placed() {
-			continue
-		}
-		day := p.asOf.AddDays(solved.Assignments[i].Start / minutesPerDay)
-		for _, part := range p.short[p.key(i)] {
+	for key, begin := range p.begins(solved) {
+		day := p.asOf.AddDays(begin / minutesPerDay)
+		for _, part := range p.short[key] {
 			if was, ok := first[part]; !ok || day < was {
 				first[part] = day
 			}
@@ -140,24 +165,31 @@ func (p *planModel) firstUse(solved schedule.Plan) map[string]data.Date {
 }
 
 // blocks lists who works where and when, with a bay of its own for each stay.
+// A visit begins with bringing the van into its bay, which is nobody's block.
 func (p *planModel) blocks(solved schedule.Plan) []Block {
 	bay := p.nameBays(solved)
 	midnight := p.asOf.Time()
 	at := func(minute int) time.Time { return midnight.Add(time.Duration(minute) * time.Minute) }
 	var out []Block
 	for i, t := range p.tasks {
-		if t.job < 0 || !solved.Assignments[i].Placed() {
+		a := solved.Assignments[i]
+		if len(t.jobs) == 0 || !a.Placed() {
 			continue
 		}
-		j := p.job(i)
-		for _, b := range solved.Blocks(p.problem, i) {
-			out = append(out, Block{
-				StockID: j.StockID, Job: j.Code, Title: j.Title,
-				Technician: p.shop.Team[solved.Assignments[i].Worker].Name,
-				Bay:        bay[i],
-				Start:      at(b.From), Finish: at(b.To),
-				Hours: data.Hours(float64(b.To-b.From) / 60),
-			})
+		spans := solved.Blocks(p.problem, i)
+		_, spans = cut(spans, t.bringIn)
+		for _, j := range p.jobs(i) {
+			var own []schedule.Interval
+			own, spans = cut(spans, jobMinutes(j))
+			for _, b := range own {
+				out = append(out, Block{
+					StockID: j.StockID, Job: j.Code, Title: j.Title,
+					Technician: p.shop.Team[a.Worker].Name,
+					Bay:        bay[i],
+					Start:      at(b.From), Finish: at(b.To),
+					Hours: data.Hours(float64(b.To-b.From) / 60),
+				})
+			}
 		}
 	}
 	slices.SortFunc(out, func(a, b Block) int {
@@ -167,13 +199,31 @@ func (p *planModel) blocks(solved schedule.Plan) []Block {
 	return out
 }
 
+// cut takes the first minutes from some spans of time.
+func cut(spans []schedule.Interval, minutes int) (first, rest []schedule.Interval) {
+	for k, v := range spans {
+		switch length := v.To - v.From; {
+		case minutes == 0:
+			return first, spans[k:]
+		case length > minutes:
+			middle := v.From + minutes
+			rest = append([]schedule.Interval{{From: middle, To: v.To}}, spans[k+1:]...)
+			return append(first, schedule.Interval{From: v.From, To: middle}), rest
+		default:
+			first = append(first, v)
+			minutes -= length
+		}
+	}
+	return first, nil
+}
+
 // nameBays gives each stay a single bay: stays are taken by start, each in the
 // first bay of its kind that is free. The engine never fills more bays than
 // there are, so one is always free.
 func (p *planModel) nameBays(solved schedule.Plan) map[int]string {
 	named := map[int]string{}
-	for k, kind := range p.kinds {
-		names := p.shop.places(kind)
+	for k, place := range p.floor.places {
+		names := place.names
 		freeAt := make([]int, len(names))
 		var stays []int
 		for i, a := range p.problem.Tasks {
@@ -202,9 +252,9 @@ func (p *planModel) nameBays(solved schedule.Plan) map[int]string {
 func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 	unplaced := map[int][]string{} // by index of the van
 	for _, u := range solved.Unplaced {
-		if t := p.tasks[u.Task]; t.job >= 0 {
-			code := p.job(u.Task).Code
-			unplaced[t.work] = append(unplaced[t.work], code+": "+cmp.Or(p.stuckOf[t.work][code], u.Reason))
+		van := p.tasks[u.Task].van
+		for _, j := range p.jobs(u.Task) {
+			unplaced[van] = append(unplaced[van], j.Code+": "+cmp.Or(p.stuckOf[van][j.Code], u.Reason))
 		}
 	}
 	for w, v := range p.work {
@@ -323,7 +373,7 @@ func (p *planModel) byArrival() (schedule.Plan, error) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int {
-		va, vb := p.work[p.tasks[a].work].Van, p.work[p.tasks[b].work].Van
+		va, vb := p.work[p.tasks[a].van].Van, p.work[p.tasks[b].van].Van
 		return cmp.Or(cmp.Compare(va.Acquired, vb.Acquired), cmp.Compare(va.StockID, vb.StockID))
 	})
 	return schedule.Arrange(p.problem, schedule.WeightedCompletion, order, nil)

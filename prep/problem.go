@@ -1,7 +1,6 @@
 package prep
 
 import (
-	"iter"
 	"math"
 	"slices"
 
@@ -11,213 +10,202 @@ import (
 
 const minutesPerDay = 24 * 60
 
-// jobTask ties a task of the engine to a job. A van's last task has no
-// job: it is the moment at which the van is ready.
+// gridMinutes is the step in which people are told to begin and end: a quarter
+// of an hour. Common practice, no source.
+const gridMinutes = 15
+
+// jobTask ties a task of the engine to jobs. A van's last task has no jobs: it
+// is the moment at which the van is ready.
 type jobTask struct {
-	work    int // index into the sorted work
-	job     int // index into its jobs, or -1 for the van's readiness
-	partsAt int // minute at which the job's last part is in
-	dryAt   int // minute until which finished work before it dries
+	van     int   // index into the sorted work
+	jobs    []int // indices into its jobs, in the order in which they are done in one visit
+	bringIn int   // minutes at the beginning in which the van is brought into its bay
+	partsAt int   // minute at which the last part is in
+	dryAt   int   // minute until which finished work before it dries
 }
 
 // planInput is the workshop with its work for a day: what planning starts from.
 type planInput struct {
-	work  []VanJobs // by need
-	shop  Workshop
-	books *data.Books
-	asOf  data.Date
+	work   []VanJobs // by need
+	shop   Workshop
+	books  *data.Books
+	policy data.Policy
+	asOf   data.Date
 }
 
 // planModel is the plan's input put into the engine's terms.
 type planModel struct {
 	planInput
 	shares
+	first   map[jobKey]int // days of each wait for parts where nobody has been told anything: visits hang on it, so that tasks are the same whatever begins when
+	floor   floor
 	problem schedule.Problem
 	days    int // that the calendars reach
 	tasks   []jobTask
 	ready   []int               // task of each van's readiness
+	told    []hold              // jobs that people have been told to begin soon
+	sites   []int               // at which each van is worked on
 	stuckOf []map[string]string // why a van's job can never be planned, by code
-	skills  []string
-	kinds   []string
 }
 
 // buildProblem builds the engine's problem. Minute 0 is midnight at the start of asOf.
 // begin, which may be nil, is when jobs have been told to begin; it decides who
 // gets the parts on the shelf.
 func (in planInput) buildProblem(begin map[jobKey]int) *planModel {
-	p := &planModel{planInput: in, shares: shareStock(in.work, in.books, begin), skills: data.Skills, kinds: data.BayKinds}
-	p.days = horizonDays(in.work, in.shop)
+	p := &planModel{planInput: in, floor: newFloor(in.shop)}
+	p.work = slices.Clone(in.work)
+	for w := range p.work {
+		p.work[w].Jobs = p.floor.driveFirst(p.work[w])
+	}
+	p.shares = shareStock(p.work, in.books, in.shop.Orders, begin, in.asOf)
+	p.first = p.shares.wait
+	if begin != nil {
+		p.first = shareStock(p.work, in.books, in.shop.Orders, nil, in.asOf).wait
+	}
+	p.days = horizonDays(p.work, in.shop)
 	worker := map[string]int{}
 	for i, t := range in.shop.Team {
 		worker[t.Name] = i
-		var skills []int
-		for _, s := range t.Skills {
-			if k := slices.Index(p.skills, s); k >= 0 {
-				skills = append(skills, k)
-			}
-		}
-		p.problem.Workers = append(p.problem.Workers, schedule.Worker{Name: t.Name, Skills: skills, Hours: in.shop.hours(t, in.asOf, p.days)})
+		p.problem.Workers = append(p.problem.Workers, schedule.Worker{
+			Name: t.Name, Skills: p.floor.skills(t),
+			Hours: in.shop.hours(t, in.asOf, p.days, in.policy.BreakMinutes),
+		})
 	}
-	for _, kind := range p.kinds {
-		p.problem.Resources = append(p.problem.Resources, schedule.Resource{Name: kind, Capacity: len(in.shop.places(kind))})
-	}
-	for w := range in.work {
+	p.problem.Resources = p.floor.resources(in.shop)
+	for w := range p.work {
 		p.addVan(w, worker)
 	}
 	return p
 }
 
-// job returns the job of a task, which must have one.
-func (p *planModel) job(task int) *Job {
+// jobs yields the jobs of a task, in the order in which they are done.
+func (p *planModel) jobs(task int) []*Job {
 	t := p.tasks[task]
-	return &p.work[t.work].Jobs[t.job]
+	jobs := make([]*Job, len(t.jobs))
+	for k, i := range t.jobs {
+		jobs[k] = &p.work[t.van].Jobs[i]
+	}
+	return jobs
 }
 
-// key names the job of a task.
-func (p *planModel) key(task int) jobKey {
-	j := p.job(task)
-	return jobKey{j.StockID, j.Code}
-}
-
-func (p *planModel) addVan(w int, worker map[string]int) {
-	work, asOf := p.work[w], p.asOf
-	task := map[string]int{} // by job code
-	for i, j := range work.Jobs {
-		if j.Open() {
-			task[j.Code] = len(p.problem.Tasks)
-			p.tasks = append(p.tasks, jobTask{work: w, job: i, partsAt: p.wait[jobKey{work.Van.StockID, j.Code}] * minutesPerDay})
-			p.problem.Tasks = append(p.problem.Tasks, p.task(w, j, worker))
+// longest returns the longest job of a task, which must have one.
+func (p *planModel) longest(task int) *Job {
+	jobs := p.jobs(task)
+	best := jobs[0]
+	for _, j := range jobs[1:] {
+		if j.HoursLeft.GreaterThan(best.HoursLeft) {
+			best = j
 		}
 	}
+	return best
+}
+
+func keyOf(j *Job) jobKey { return jobKey{j.StockID, j.Code} }
+
+func (p *planModel) addVan(w int, worker map[string]int) {
+	van := p.work[w]
+	p.sites = append(p.sites, p.floor.workSite(van))
+	taskOf := map[string]int{} // by job code
+	for _, visit := range p.visits(van) {
+		for _, i := range visit {
+			taskOf[van.Jobs[i].Code] = len(p.problem.Tasks)
+		}
+		t := jobTask{van: w, jobs: visit}
+		for _, i := range visit {
+			t.partsAt = max(t.partsAt, p.wait[keyOf(&van.Jobs[i])]*minutesPerDay)
+		}
+		p.tasks = append(p.tasks, t)
+		p.problem.Tasks = append(p.problem.Tasks, p.task(len(p.tasks)-1, worker))
+	}
 	var ready schedule.Task
-	ready.Name, ready.Skill, ready.Group = work.Van.StockID+" ready", schedule.None, schedule.None
-	stuck := p.stuck(work.Jobs)
+	ready.Name, ready.Skill, ready.Group = van.Van.StockID+" ready", schedule.None, schedule.None
+	stuck := p.stuck(w)
 	p.stuckOf = append(p.stuckOf, stuck)
-	for _, j := range work.Jobs {
-		a, open := task[j.Code]
+	for _, j := range van.Jobs {
+		a, open := taskOf[j.Code]
 		if !open {
-			ready.Release = max(ready.Release, dryUntil(j, asOf))
+			ready.Release = max(ready.Release, onGrid(dryUntil(j, p.asOf)))
 			continue
 		}
 		act, t := &p.problem.Tasks[a], &p.tasks[a]
-		for before := range comesAfter(work.Jobs, j) {
-			if pred, ok := task[before.Code]; ok {
-				act.After = append(act.After, schedule.Link{Pred: pred, Lag: minutes(before.DryingHours)})
-			} else {
-				t.dryAt = max(t.dryAt, dryUntil(before, asOf))
+		for before := range comesAfter(van.Jobs, j) {
+			switch pred, ok := taskOf[before.Code]; {
+			case ok && pred != a:
+				act.After = append(act.After, schedule.Link{Pred: pred, Lag: onGrid(minutes(before.DryingHours))})
+			case !ok:
+				t.dryAt = max(t.dryAt, onGrid(dryUntil(before, p.asOf)))
 			}
 		}
 		act.Release = max(t.partsAt, t.dryAt)
 		// What nobody here can do must not take the worth of a day from the
 		// work that can be done.
 		if stuck[j.Code] == "" {
-			ready.After = append(ready.After, schedule.Link{Pred: a, Lag: minutes(j.DryingHours)})
+			ready.After = append(ready.After, schedule.Link{Pred: a, Lag: onGrid(minutes(j.DryingHours))})
 		}
 	}
-	ready.Weight = int(data.Pence(work.ValuePerDay).Shift(2).IntPart())
-	if !work.Van.PromisedOn.IsZero() {
-		ready.Due = max(0, work.Van.PromisedOn.DaysSince(asOf)+1) * minutesPerDay
+	ready.Weight = int(data.Pence(van.ValuePerDay).Shift(2).IntPart())
+	if !van.Van.PromisedOn.IsZero() {
+		ready.Due = max(0, van.Van.PromisedOn.DaysSince(p.asOf)+1) * minutesPerDay
 		ready.LateWeight = promiseWeight * max(ready.Weight, 1)
 	}
 	p.ready = append(p.ready, len(p.problem.Tasks))
-	p.tasks = append(p.tasks, jobTask{work: w, job: -1})
+	p.tasks = append(p.tasks, jobTask{van: w})
 	p.problem.Tasks = append(p.problem.Tasks, ready)
-}
-
-// comesAfter yields the jobs that come before j on its van. A job that is done
-// or dropped hands on those before it: reseal still follows strip when the
-// drying between them was called off.
-func comesAfter(jobs []Job, j Job) iter.Seq[Job] {
-	return func(yield func(Job) bool) {
-		seen := map[string]bool{j.Code: true}
-		todo := slices.Clone(j.After)
-		for len(todo) > 0 {
-			code := todo[0]
-			todo = todo[1:]
-			if seen[code] {
-				continue
-			}
-			seen[code] = true
-			before := jobOf(jobs, code)
-			if before.Code == "" {
-				continue
-			}
-			if !yield(before) {
-				return
-			}
-			if !before.Open() {
-				todo = append(todo, before.After...)
-			}
-		}
-	}
-}
-
-// stuck says of each open job that can't be planned in any order why: nobody
-// has the skill, there is no such bay, or it waits for a job that is stuck.
-func (p *planModel) stuck(jobs []Job) map[string]string {
-	stuck := map[string]string{}
-	for range jobs { // each pass reaches at least one link further
-		before := len(stuck)
-		for _, j := range jobs {
-			if !j.Open() || stuck[j.Code] != "" {
-				continue
-			}
-			if why := p.impossible(j); why != "" {
-				stuck[j.Code] = why
-				continue
-			}
-			for first := range comesAfter(jobs, j) {
-				if stuck[first.Code] != "" {
-					stuck[j.Code] = "waits for " + first.Code
-					break
-				}
-			}
-		}
-		if len(stuck) == before {
-			break
-		}
-	}
-	return stuck
-}
-
-// impossible says why nobody, or nowhere, is there to do a job; blank where
-// there is.
-func (p *planModel) impossible(j Job) string {
-	if kind := slices.Index(p.kinds, j.Bay); kind >= 0 && p.problem.Resources[kind].Capacity == 0 {
-		return "no bay of the kind " + data.Title(j.Bay)
-	}
-	skill := slices.Index(p.skills, j.Skill)
-	if !slices.ContainsFunc(p.problem.Workers, func(w schedule.Worker) bool {
-		return slices.Contains(w.Skills, skill) && len(w.Hours) > 0
-	}) {
-		return "nobody here has the skill " + data.Title(j.Skill)
-	}
-	return ""
 }
 
 // promiseWeight is how much dearer a day is once a customer's promised day has
 // passed. Common practice, no source.
 const promiseWeight = 5
 
-func (p *planModel) task(w int, j Job, worker map[string]int) schedule.Task {
+// task makes the engine's task of a visit, and fills in what of it is spent on
+// bringing the van in.
+func (p *planModel) task(i int, worker map[string]int) schedule.Task {
+	jobs := p.jobs(i)
+	first := jobs[0]
+	work := 0
+	for _, j := range jobs {
+		work += jobMinutes(j)
+	}
 	a := schedule.Task{
-		Name:     j.StockID + " " + j.Code,
-		Duration: max(1, minutes(j.HoursLeft.InexactFloat64())),
-		Skill:    slices.Index(p.skills, j.Skill),
-		Group:    w,
-		Worker:   schedule.None,
+		Name:   first.StockID + " " + first.Code,
+		Skill:  p.floor.skill(first.Skill, p.siteOf(p.tasks[i].van, first)),
+		Group:  p.tasks[i].van,
+		Worker: schedule.None,
 	}
-	if kind := slices.Index(p.kinds, j.Bay); kind >= 0 {
-		a.Uses = []schedule.Demand{{Resource: kind, Amount: 1}}
+	if bay := p.floor.bay(first.Bay, p.siteOf(p.tasks[i].van, first)); bay >= 0 {
+		a.Uses = []schedule.Demand{{Resource: bay, Amount: 1}}
+		if first.State != data.JobStarted { // the van is there already
+			p.tasks[i].bringIn = p.policy.MoveMinutes
+		}
 	}
+	a.Duration = onGrid(work + p.tasks[i].bringIn)
 	// Work that has begun stays with whoever began it.
-	if j.State == data.JobStarted {
-		if i, ok := worker[j.Technician]; ok && p.shop.Team[i].HasSkill(j.Skill) {
-			a.Pinned, a.Worker = true, i
+	if first.State == data.JobStarted {
+		if w, ok := worker[first.Technician]; ok && slices.Contains(p.problem.Workers[w].Skills, a.Skill) {
+			a.Pinned, a.Worker = true, w
 		}
 	}
 	return a
 }
+
+// siteOf returns the site at which a job of a van is done: the drive begins at
+// the van's own, and what has begun there ends there. Where nobody at the van's
+// own can drive, somebody comes for it.
+func (p *planModel) siteOf(van int, j *Job) int {
+	home := p.floor.home(p.work[van].Van)
+	if p.floor.beginsAtHome(p.work[van], j) || j.Code == transferJob && p.floor.lacks(j, home) == "" {
+		return home
+	}
+	return p.sites[van]
+}
+
+// jobMinutes is what is left of a job, in minutes of work.
+func jobMinutes(j *Job) int { return max(1, minutes(j.HoursLeft.InexactFloat64())) }
+
+func minutes(hours float64) int { return int(math.Ceil(hours*60 - 1e-6)) }
+
+// onGrid rounds minutes up to whole quarters of an hour.
+func onGrid(minutes int) int { return (minutes + gridMinutes - 1) / gridMinutes * gridMinutes }
 
 // dryUntil returns the minute until which a finished job still dries, counted
 // from the end of the day on which it was done.
@@ -227,17 +215,6 @@ func dryUntil(j Job, asOf data.Date) int {
 	}
 	return max(0, (j.DoneOn.DaysSince(asOf)+1)*minutesPerDay-8*60+minutes(j.DryingHours))
 }
-
-// jobOf returns the job of a code; the zero Job where the van has none.
-func jobOf(jobs []Job, code string) Job {
-	i := slices.IndexFunc(jobs, func(j Job) bool { return j.Code == code })
-	if i < 0 {
-		return Job{}
-	}
-	return jobs[i]
-}
-
-func minutes(hours float64) int { return int(math.Ceil(hours*60 - 1e-6)) }
 
 // horizonDays is how far the calendars must reach: twice the weeks that the
 // scarcest skill needs, and half a year for parts, drying and absences.

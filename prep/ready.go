@@ -33,21 +33,21 @@ func (p *planModel) readyP80(solved schedule.Plan, seed int64) ([]data.Date, err
 	}
 	drawn := make([]int, len(p.tasks))
 	rng := rand.New(rand.NewPCG(uint64(seed), 0x5eed))
-	common := make([]float64, len(p.skills))
+	common := make([]float64, len(data.Skills))
 	finishes := make([][]int, len(p.work))
 	for range runs {
 		for i, t := range p.tasks {
-			if t.job < 0 { // a van's last task: the next van has its own luck
+			if len(t.jobs) == 0 { // a van's last task: the next van has its own luck
 				continue
 			}
-			if i == 0 || p.tasks[i-1].work != t.work {
+			if i == 0 || p.tasks[i-1].van != t.van {
 				for s := range common {
 					common[s] = rng.NormFloat64() * math.Sqrt(betweenHours)
 				}
 			}
 			z := rng.NormFloat64() * math.Sqrt(1-betweenHours)
 			if s := p.problem.Tasks[i].Skill; s >= 0 {
-				z += common[s]
+				z += common[s%len(common)]
 			}
 			k := int(distuv.UnitNormal.CDF(z) * strata)
 			drawn[i] = hours[i][min(k, strata-1)]
@@ -71,23 +71,31 @@ func (p *planModel) readyP80(solved schedule.Plan, seed int64) ([]data.Date, err
 	return late, nil
 }
 
-// likelyMinutes returns, for each task that is a job, its minutes in
-// strata of equal chance, the shortest first.
+// likelyMinutes returns, for each task that has jobs, its minutes in strata of
+// equal chance, the shortest first. Jobs of one visit run long together.
 func (p *planModel) likelyMinutes() [][]int {
-	hours := make([][]int, len(p.tasks))
-	known := map[Estimate][]int{} // most jobs have the book's estimate
+	all := make([][]int, len(p.tasks))
+	known := map[Estimate][]float64{} // hours; most jobs have the book's estimate
 	for i, t := range p.tasks {
-		if t.job < 0 {
+		if len(t.jobs) == 0 {
 			continue
 		}
-		left := p.job(i).left()
-		if known[left] == nil {
-			known[left] = make([]int, strata)
-			for k := range strata {
-				known[left][k] = max(1, minutes(left.Quantile((float64(k)+0.5)/strata)))
+		all[i] = make([]int, strata)
+		for _, j := range p.jobs(i) {
+			left := j.left()
+			if known[left] == nil {
+				known[left] = make([]float64, strata)
+				for k := range strata {
+					known[left][k] = left.Quantile((float64(k) + 0.5) / strata)
+				}
+			}
+			for k, hours := range known[left] {
+				all[i][k] += max(1, minutes(hours))
 			}
 		}
-		hours[i] = known[left]
+		for k := range all[i] {
+			all[i][k] = onGrid(all[i][k] + t.bringIn)
+		}
 	}
-	return hours
+	return all
 }

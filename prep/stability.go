@@ -3,6 +3,7 @@ package prep
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 	"time"
 
@@ -10,51 +11,51 @@ import (
 	"github.com/vanwright/vanwright/prep/schedule"
 )
 
-// worthMoving is what a new plan must gain, in pounds over all vans, before it
-// may move jobs that people have been told to begin today or on the next
-// working day. Common practice, no source: about an hour and a half of a
-// technician's time, which is what fetching another van and other parts costs.
-const worthMoving = 50
-
 // keepCommitments settles between the best plan found afresh and what the last plan told
-// people to do.
+// people to do: a job of the next working days that moves to another day or
+// person costs the policy's ChangeCost.
 //
-// While the last plan can still be followed to the minute and a fresh one gains
-// no more than worthMoving, it stands: a second run on the same yard changes
-// nothing. Otherwise the jobs that were to begin between the last working day
-// and the end of the next one keep technician and turn, and their parts. Where
-// even that costs more than worthMoving, the soonest are held, as far as all holds
-// together cost no more; the rest may move.
+// While the last plan can still be followed to the minute and no other costs
+// less, changes included, it stands: a second run on the same yard changes
+// nothing. Otherwise the jobs of these days keep technician and turn, and their
+// parts. Where even that costs more than it saves, the soonest are held as far as
+// that saves more than it costs; the rest may move.
 func (p *planModel) keepCommitments(ctx context.Context, fresh schedule.Plan, previous []Block, options schedule.Options) (schedule.Plan, error) {
 	last := p.recall(previous)
 	if len(last) == 0 {
 		return fresh, nil
 	}
-	limit := p.value(fresh.Assignments) + worthMoving*100*minutesPerDay // values are pence a day × minutes
-	chosen, err := p.choose(ctx, fresh, last, limit, options)
+	p.told = p.dueSoon(last)
+	chosen, err := p.choose(ctx, fresh, last, previous, options)
 	chosen.LowerBound, chosen.Schedules = fresh.LowerBound, fresh.Schedules
 	return chosen, err
 }
 
-func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []placed, limit int, options schedule.Options) (schedule.Plan, error) {
-	begin := map[jobKey]int{}
-	for _, was := range last {
-		begin[p.key(was.task)] = was.start
-	}
-	same, ok, err := p.buildProblem(begin).repeat(last)
-	if err != nil || ok && p.value(same.Assignments) <= limit {
+func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []hold, previous []Block, options schedule.Options) (schedule.Plan, error) {
+	same, ok, err := p.beginning(last).repeat(previous)
+	limit := p.cost(fresh.Assignments)
+	if err != nil || ok && p.cost(same.Assignments) <= limit {
 		return same, err
 	}
-	holds := p.dueSoon(last)
-	clear(begin)
-	for _, h := range holds {
-		begin[p.key(h.task)] = h.start
-	}
-	held, err := p.buildProblem(begin).holdAll(ctx, fresh, holds, options)
-	if err != nil || p.value(held.Assignments) <= limit {
+	held, err := p.beginning(p.told).holdAll(ctx, fresh, p.told, options)
+	if err != nil || p.cost(held.Assignments) <= limit {
 		return held, err
 	}
-	return p.holdSome(fresh, holds, limit)
+	return p.holdSome(fresh, p.told, limit)
+}
+
+// beginning is the same problem where jobs have been told when to begin, which
+// decides who gets the parts on the shelf.
+func (p *planModel) beginning(holds []hold) *planModel {
+	begin := map[jobKey]int{}
+	for _, h := range holds {
+		for _, j := range p.jobs(h.task) {
+			begin[keyOf(j)] = h.start
+		}
+	}
+	other := p.planInput.buildProblem(begin)
+	other.told = p.told
+	return other
 }
 
 // holdAll finds the best plan with all holds that can be kept.
@@ -75,14 +76,14 @@ func (p *planModel) holdAll(ctx context.Context, fresh schedule.Plan, holds []ho
 	options.Schedules = max(cmp.Or(options.Schedules, schedule.DefaultSchedules(p.problem))/2, 1)
 	options.Bound = fresh.LowerBound // holds only take plans away
 	searched, err := schedule.Solve(ctx, p.pinned(holds), options)
-	if err == nil && p.value(searched.Assignments) < p.value(held.Assignments) {
+	if err == nil && p.cost(searched.Assignments) < p.cost(held.Assignments) {
 		held = searched
 	}
 	return held, err
 }
 
-// holdSome adds holds to the fresh plan, the soonest first, as long as the whole
-// stays within the limit. They are tried together; where that costs too much,
+// holdSome adds holds to the fresh plan, the soonest first, as long as each makes
+// the whole cost no more. They are tried together; where that costs too much,
 // the sooner half and then the other, and so on down to each by itself. Mostly a
 // few are dear and the rest cost nothing, which this finds in a few tries.
 func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
@@ -99,7 +100,7 @@ func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (sche
 			return err
 		}
 		if with.value <= limit {
-			kept = with
+			kept, limit = with, with.value
 			return nil
 		}
 		if len(some) == 1 {
@@ -117,74 +118,92 @@ func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (sche
 	return p.arrange(fresh, kept)
 }
 
-// placed is where the last plan put a task.
-type placed struct {
-	hold
-	finish int
+// instruction is what people were told of a job.
+type instruction struct {
+	technician    string
+	start, finish int // minutes from asOf
 }
 
-// recall finds the tasks that the last plan had, with somebody who is
-// still here and has the skill, by start.
-func (p *planModel) recall(previous []Block) []placed {
-	task := map[jobKey]int{}
-	for i, t := range p.tasks {
-		if t.job >= 0 {
-			task[p.key(i)] = i
-		}
-	}
+// toldOf gathers the blocks of each job.
+func (p *planModel) toldOf(blocks []Block) map[jobKey]instruction {
 	midnight := p.asOf.Time()
-	at := map[int]placed{}
-	for _, b := range previous {
-		i, ok := task[jobKey{b.StockID, b.Job}]
-		worker := slices.IndexFunc(p.shop.Team, func(t data.Technician) bool { return t.Name == b.Technician })
-		if !ok || worker < 0 || !slices.Contains(p.problem.Workers[worker].Skills, p.problem.Tasks[i].Skill) {
-			continue
-		}
+	all := map[jobKey]instruction{}
+	for _, b := range blocks {
+		key := jobKey{b.StockID, b.Job}
 		start, finish := int(b.Start.Sub(midnight)/time.Minute), int(b.Finish.Sub(midnight)/time.Minute)
-		if was, ok := at[i]; ok {
+		if was, ok := all[key]; ok {
 			if was.start < start {
-				worker, start = was.worker, was.start
+				b.Technician, start = was.technician, was.start
 			}
 			finish = max(finish, was.finish)
 		}
-		at[i] = placed{hold{i, worker, start}, finish}
+		all[key] = instruction{b.Technician, start, finish}
 	}
-	last := make([]placed, 0, len(at))
-	for i := range p.tasks {
-		if was, ok := at[i]; ok {
-			last = append(last, was)
+	return all
+}
+
+// recall finds the tasks that the last plan had, with somebody who is still here
+// and has the skill, by start. The first job of a visit speaks for it.
+func (p *planModel) recall(previous []Block) []hold {
+	blocks := p.toldOf(previous)
+	var last []hold
+	for i, t := range p.tasks {
+		first, found := instruction{start: math.MaxInt}, false
+		for _, j := range p.jobs(i) {
+			if was, ok := blocks[keyOf(j)]; ok && was.start < first.start {
+				first, found = was, true
+			}
 		}
+		if !found {
+			continue
+		}
+		worker := slices.IndexFunc(p.shop.Team, func(t data.Technician) bool { return t.Name == first.technician })
+		if worker < 0 || !slices.Contains(p.problem.Workers[worker].Skills, p.problem.Tasks[i].Skill) {
+			continue
+		}
+		start := workedBefore(p.problem.Workers[worker].Hours, first.start, t.bringIn)
+		last = append(last, hold{i, worker, start})
 	}
-	slices.SortStableFunc(last, func(a, b placed) int { return cmp.Compare(a.start, b.start) })
+	slices.SortStableFunc(last, func(a, b hold) int { return cmp.Compare(a.start, b.start) })
 	return last
+}
+
+// workedBefore returns the time from which on somebody works some minutes until
+// a time; before the first of the hours time runs on.
+func workedBefore(hours schedule.Calendar, at, minutes int) int {
+	for _, v := range slices.Backward(hours) {
+		if minutes == 0 || v.From >= at {
+			continue
+		}
+		at = min(at, v.To)
+		step := min(minutes, at-v.From)
+		at, minutes = at-step, minutes-step
+	}
+	return at - minutes
 }
 
 // repeat follows the last plan to the minute. It reports whether that can be
 // done, with nothing new to do besides.
-func (p *planModel) repeat(last []placed) (schedule.Plan, bool, error) {
+func (p *planModel) repeat(previous []Block) (schedule.Plan, bool, error) {
 	problem := p.problem
 	problem.Tasks = slices.Clone(p.problem.Tasks)
-	at := map[int]placed{}
-	for _, was := range last {
+	for _, was := range p.recall(previous) {
 		a := &problem.Tasks[was.task]
 		if was.start < a.Release || a.Pinned && a.Worker != schedule.None && a.Worker != was.worker {
 			return schedule.Plan{}, false, nil
 		}
 		a.Pinned, a.Worker, a.Release = true, was.worker, was.start
-		at[was.task] = was
 	}
 	plan, err := schedule.Arrange(problem, schedule.WeightedCompletion, nil, nil)
 	if err != nil {
 		return schedule.Plan{}, false, err
 	}
-	for i, t := range p.tasks {
-		if t.job < 0 {
-			continue
-		}
-		got, was := plan.Assignments[i], at[i]
-		_, known := at[i]
-		if known != got.Placed() || known && (got.Start != was.start || got.Finish != was.finish) {
-			return schedule.Plan{}, false, nil
+	was, now := p.toldOf(previous), p.toldOf(p.blocks(plan))
+	for i := range p.tasks {
+		for _, j := range p.jobs(i) {
+			if key := keyOf(j); was[key] != now[key] {
+				return schedule.Plan{}, false, nil
+			}
 		}
 	}
 	return plan, true, nil

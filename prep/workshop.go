@@ -15,19 +15,26 @@ type Workshop struct {
 	Team        []data.Technician
 	Bays        []data.Bay
 	Absences    []data.Absence
-	Region      string // whose bank holidays are kept
-	DefaultTeam bool   // the yard named nobody: Team is ours
+	Orders      []data.Order // of parts, that have arrived and that have not
+	Region      string       // whose bank holidays are kept
+	DefaultTeam bool         // the yard named nobody: Team is ours
 	DefaultBays bool
 }
 
-// startOfDay is when work begins, in minutes after midnight. Breaks are inside
-// a day's hours. Common practice, no source.
-const startOfDay = 8 * 60
+// A day begins at startOfDay, in minutes after midnight. Who works longer than
+// noBreakMinutes has a break at noon, which makes the day end later. That long a
+// day has a break by law in Great Britain (Working Time Regulations 1998, from
+// memory); the times are common practice, no source.
+const (
+	startOfDay     = 8 * 60
+	noBreakMinutes = 6 * 60
+	noon           = 12 * 60
+)
 
 // NewWorkshop returns the yard's workshop, with a small default team or
 // default bays where the yard names none.
 func NewWorkshop(yard *data.Yard, region string) Workshop {
-	w := Workshop{Team: slices.Clone(yard.Team), Bays: slices.Clone(yard.Bays), Absences: yard.Absences, Region: region}
+	w := Workshop{Team: slices.Clone(yard.Team), Bays: slices.Clone(yard.Bays), Absences: yard.Absences, Orders: yard.Orders, Region: region}
 	if len(w.Team) == 0 {
 		w.Team, w.DefaultTeam = defaultTeam(), true
 	}
@@ -107,27 +114,37 @@ func (w Workshop) HoursOn(t data.Technician, day data.Date) float64 {
 }
 
 // hours returns a person's working intervals in minutes after midnight of the
-// first day.
-func (w Workshop) hours(t data.Technician, from data.Date, days int) schedule.Calendar {
+// first day, in whole quarters of an hour.
+func (w Workshop) hours(t data.Technician, from data.Date, days, breakMinutes int) schedule.Calendar {
 	holidays := holidaysBetween(w.Region, from, from.AddDays(days))
 	var c schedule.Calendar
 	for i := range days {
 		day := from.AddDays(i)
-		minutes := int(t.HoursOn(day.Weekday())*60 + 0.5)
+		minutes := int(t.HoursOn(day.Weekday())*60+0.5) / gridMinutes * gridMinutes
 		if minutes == 0 || holidays[day] || w.absent(t.Name, day) {
 			continue
 		}
-		begin := min(startOfDay, 24*60-minutes)
-		c = append(c, schedule.Interval{From: i*24*60 + begin, To: i*24*60 + begin + minutes})
+		pause := 0
+		if minutes > noBreakMinutes {
+			pause = onGrid(breakMinutes)
+		}
+		begin := i*minutesPerDay + max(min(startOfDay, minutesPerDay-minutes-pause), 0)
+		end := min(begin+minutes+pause, (i+1)*minutesPerDay)
+		if middle := i*minutesPerDay + noon; pause > 0 && begin < middle && middle+pause < end {
+			c = append(c, schedule.Interval{From: begin, To: middle}, schedule.Interval{From: middle + pause, To: end})
+			continue
+		}
+		c = append(c, schedule.Interval{From: begin, To: min(begin+minutes, end)})
 	}
 	return c
 }
 
-// places names each single bay of a kind.
-func (w Workshop) places(kind string) []string {
+// places names each single bay of a kind at a site; a blank site is that of bays
+// which serve every site.
+func (w Workshop) places(kind, site string) []string {
 	var names []string
 	for _, b := range w.Bays {
-		if b.Kind != kind {
+		if b.Kind != kind || b.Site != site {
 			continue
 		}
 		for k := range b.Count {

@@ -200,9 +200,7 @@ func summarise(r *night.Result, s settings) summary {
 		sum.Accepted += in.Accepted
 		sum.Rejected += in.Rejected
 	}
-	if r.Plan.WorkshopNote != "" {
-		sum.Warnings++
-	}
+	sum.Warnings += len(r.Plan.Warnings())
 	totals := totalsOf(r)
 	for i := range r.Vans {
 		v := &r.Vans[i]

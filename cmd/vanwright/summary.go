@@ -65,10 +65,7 @@ func (t totals) lines(r *night.Result, sum summary) []string {
 		fmt.Sprintf("to order     %d parts", len(r.Plan.Parts)),
 		fmt.Sprintf("bids         %d%s", sum.Bids, t.best()),
 	}
-	if note := r.Plan.WorkshopNote; note != "" {
-		lines = append(lines, "note         "+note)
-	}
-	for _, note := range r.Market.Notes {
+	for _, note := range slices.Concat(r.Plan.Warnings(), r.Market.Notes) {
 		lines = append(lines, "note         "+note)
 	}
 	return lines

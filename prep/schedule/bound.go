@@ -12,7 +12,7 @@ func (m *model) bound(objective Objective) int {
 		best = max(best, f)
 	}
 	for _, skills := range m.pools() {
-		if p := m.newPool(skills); p != nil {
+		if p := m.peoplePool(skills); p != nil {
 			best = max(best, p.finish(p.work))
 		}
 	}

@@ -12,15 +12,16 @@ import (
 // places of a resource make a pool as well, in the hours of those who may work
 // in them.
 type pool struct {
-	skills []int
-	work   int // minutes that need the skills
+	needs []bool // by task: whether it is work for the pool
+	work  int    // minutes of it
 	// done[i] minutes can be worked until times[i]; both ascend, and work is
 	// within the last.
 	times, done []int
 	integral    []float64 // of the time over the minutes worked, at each of them
 }
 
-// maxPairedSkills bounds the number of sets that pools returns.
+// maxPairedSkills bounds the number of sets that pools returns: of skills that
+// different people have, so many are taken two by two.
 const maxPairedSkills = 12
 
 // pools returns the sets of skills worth a bound: each alone, each two, and
@@ -55,12 +56,18 @@ func (m *model) pools() [][]int {
 			sets = append(sets, set)
 		}
 	}
-	for k, s := range all {
+	var distinct []int // one skill of each set of people
+	for _, s := range all {
+		if !slices.ContainsFunc(distinct, func(t int) bool { return slices.Equal(people[s], people[t]) }) {
+			distinct = append(distinct, s)
+		}
+	}
+	for k, s := range distinct {
 		add(s)
-		if len(all) > maxPairedSkills {
+		if len(distinct) > maxPairedSkills {
 			continue
 		}
-		for _, t := range all[k+1:] {
+		for _, t := range distinct[k+1:] {
 			add(s, t)
 		}
 	}
@@ -70,18 +77,40 @@ func (m *model) pools() [][]int {
 	return sets
 }
 
-// needs reports whether task i is work for the pool.
-func (p *pool) needs(m *model, i int) bool {
-	a := &m.Tasks[i]
-	return a.Duration > 0 && m.reasons[i] == "" && slices.Contains(p.skills, a.Skill)
+// peoplePool returns nil where the hours do not suffice for the work.
+func (m *model) peoplePool(skills []int) *pool {
+	return m.newPool(len(m.Workers), func(t *Task) bool { return slices.Contains(skills, t.Skill) }, skills)
 }
 
-// newPool returns nil where the hours do not suffice for the work.
-func (m *model) newPool(skills []int) *pool {
-	p := &pool{skills: skills, times: []int{0}, done: []int{0}}
-	for i, a := range m.Tasks {
-		if p.needs(m, i) {
-			p.work += a.Duration
+// placePool is the pool of a resource: its places, while there are people to work
+// in them. It returns nil where the hours do not suffice, or where some task
+// takes several places.
+func (m *model) placePool(resource int) *pool {
+	var skills []int
+	for _, t := range m.Tasks {
+		for _, u := range t.Uses {
+			if u.Resource == resource && t.Duration > 0 && (u.Amount > 1 || t.Skill == None) {
+				return nil
+			}
+			if u.Resource == resource && !slices.Contains(skills, t.Skill) {
+				skills = append(skills, t.Skill)
+			}
+		}
+	}
+	within := func(t *Task) bool {
+		return slices.ContainsFunc(t.Uses, func(u Demand) bool { return u.Resource == resource })
+	}
+	return m.newPool(m.Resources[resource].Capacity, within, skills)
+}
+
+// newPool takes the work that is within, done by at most so many at once of the
+// people with the skills.
+func (m *model) newPool(most int, within func(*Task) bool, skills []int) *pool {
+	p := &pool{needs: make([]bool, len(m.Tasks)), times: []int{0}, done: []int{0}}
+	for i := range m.Tasks {
+		if t := &m.Tasks[i]; t.Duration > 0 && m.reasons[i] == "" && within(t) {
+			p.needs[i] = true
+			p.work += t.Duration
 		}
 	}
 	type change struct{ at, by int }
@@ -97,7 +126,7 @@ func (m *model) newPool(skills []int) *pool {
 	p.times, p.done = slices.Grow(p.times, len(changes)), slices.Grow(p.done, len(changes))
 	present, last, done := 0, 0, 0
 	for _, c := range changes {
-		done += present * (c.at - last)
+		done += min(present, most) * (c.at - last)
 		present += c.by
 		last = c.at
 		p.times, p.done = append(p.times, c.at), append(p.done, done)

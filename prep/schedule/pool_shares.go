@@ -36,7 +36,7 @@ func newPoolShares(m *model, p *pool, w *waits, owner []int, claims int) (poolSh
 		finish: make([]float64, claims), behind: make([]float64, claims), turn: make([]int, claims),
 	}
 	for i, t := range m.Tasks {
-		if v := owner[i]; v != None && p.needs(m, i) {
+		if v := owner[i]; v != None && p.needs[i] {
 			s.pieces = append(s.pieces, piece{v, p.at(w.ready[i]), float64(t.Duration)})
 			s.work[v] += float64(t.Duration)
 			s.tasks[v] = append(s.tasks[v], i)

@@ -74,12 +74,19 @@ func newSplitBound(m *model, earliest []int) *splitBound {
 		}
 		b.claims = append(b.claims, claim{weight: float64(t.Weight), late: float64(t.LateWeight), due: float64(t.Due), hurry: 1})
 	}
-	for _, skills := range m.pools() {
-		if p := m.newPool(skills); p != nil {
-			if s, ok := newPoolShares(m, p, w, owner, len(b.claims)); ok {
-				b.pools = append(b.pools, s)
-			}
+	add := func(p *pool) {
+		if p == nil {
+			return
 		}
+		if s, ok := newPoolShares(m, p, w, owner, len(b.claims)); ok {
+			b.pools = append(b.pools, s)
+		}
+	}
+	for _, skills := range m.pools() {
+		add(m.peoplePool(skills))
+	}
+	for r := range m.Resources {
+		add(m.placePool(r))
 	}
 	for v, bundle := range bundles {
 		w.look(bundle)

@@ -122,6 +122,9 @@ func (r *Result) priceVans(progress func()) task {
 // listJobs works out the jobs of one van that was appraised.
 func (v *Van) listJobs(r *Result) {
 	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
+	if v.Status != data.Sold && v.Status != data.Offered {
+		v.Jobs = r.Workshop.WithTransfer(v.Van, v.Jobs, r.Yard.Books, r.Policy, r.Learnt)
+	}
 }
 
 // price works out cost, price and margin of one van whose jobs are known. A sold

@@ -19,6 +19,7 @@ type workshopPage struct {
 	LaterDays []calendarDay
 	Kinds     []workKind // the key of the patterns
 	Later     string
+	Lacks     []string // what the workshop has not, with the vans that this stops
 	Queue     []queueLine
 	Delays    []delayLine
 	Suppliers []supplier
@@ -62,10 +63,19 @@ type orderLine struct {
 
 func (s *report) workshop() workshopPage {
 	p := workshopPage{layout: s.layout("Workshop", "../", "workshop"), Note: s.Plan.WorkshopNote}
-	p.Plan = fmt.Sprintf("Best of %s tried; no schedule can be more than %.0f%% better.",
-		count(s.Plan.Schedules, "schedule"), 100*s.Plan.Gap)
+	for _, lacks := range s.Plan.Shortfalls {
+		p.Lacks = append(p.Lacks, "Not in the plan: "+lacks.String()+".")
+	}
+	p.Plan = "Best of " + count(s.Plan.Schedules, "schedule") + " tried"
+	if s.Plan.NearBest() {
+		p.Plan += fmt.Sprintf("; no schedule can be more than %.0f%% better", 100*s.Plan.Gap)
+	}
+	p.Plan += "."
 	if s.Plan.Gain.IsPositive() {
 		p.Plan += " It saves " + pounds(s.Plan.Gain) + " against taking vans in the order they were bought."
+	}
+	if s.Plan.Told > 0 {
+		p.Plan += fmt.Sprintf(" Of %s that people were told to do in the next three working days, %d keep day and person.", count(s.Plan.Told, "job"), s.Plan.Kept)
 	}
 	for _, t := range s.Workshop.Team {
 		p.People = append(p.People, link{t.Name, "../" + s.technicianFile[t.Name]})

@@ -124,6 +124,8 @@ type Run struct {
 type PlanSummary struct {
 	Workshop      string `json:"workshop"` // which part is a default; blank where none
 	Schedules     int    `json:"schedules"`
+	Told          int    `json:"told"`    // jobs that people were told to do in the next three working days
+	Kept          int    `json:"kept"`    // those of them that keep day and person
 	GapPct        string `json:"gap_pct"` // how far from a proven lower bound, percent
 	GainOverOrder string `json:"gain_over_arrival_order"`
 }
@@ -135,14 +137,14 @@ func NewRun(version string, r *night.Result, outputs []Output, settings map[stri
 		Plan: PlanSummary{
 			Workshop:      r.Plan.WorkshopNote,
 			Schedules:     r.Plan.Schedules,
+			Told:          r.Plan.Told,
+			Kept:          r.Plan.Kept,
 			GapPct:        data.FormatDecimal(data.PercentOf(r.Plan.Gap, 1), 1),
 			GainOverOrder: data.FormatMoney(r.Plan.Gain),
 		},
 		Warnings: append([]string{}, slices.Concat(r.Yard.Warnings, r.Market.Notes)...), // [] for none, not null
 	}
-	if run.Plan.Workshop != "" {
-		run.Warnings = append(run.Warnings, run.Plan.Workshop)
-	}
+	run.Warnings = append(run.Warnings, r.Plan.Warnings()...)
 	return run
 }
 
