@@ -32,10 +32,14 @@ func StopsHandover(a *appraise.Assessment, jobs []prep.Job, asOf data.Date) []st
 	if s := a.Van.Salvage; s == "A" || s == "B" {
 		add("salvage category " + s + ": it may not be sold for the road")
 	}
+	var open []string
 	for _, j := range jobs {
-		if j.Open() && (j.Gate == "roadworthy" || j.Gate == "habitation") {
-			add("not done: " + j.Title)
+		if j.Open() && (j.Gate == "roadworthy" || j.Gate == "habitation") && !slices.Contains(open, j.Title) {
+			open = append(open, j.Title)
 		}
+	}
+	if len(open) > 0 {
+		add("not done: " + strings.Join(open, "; "))
 	}
 	return out
 }

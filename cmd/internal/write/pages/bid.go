@@ -12,7 +12,7 @@ import (
 )
 
 // jobsOnBid is how many jobs a bid sheet names, the costliest; it is one page.
-const jobsOnBid = 10
+const jobsOnBid = 6
 
 // bidPage is the buyer's own: it shows what the dealer would leave.
 type bidPage struct {
@@ -34,7 +34,6 @@ type bidPage struct {
 	Money         *moneyView
 	Jobs          []jobLine
 	JobCount      string
-	Missing       string
 	Promised      string
 	Untested      string
 	Ask           []string
@@ -47,7 +46,7 @@ func (s *report) bid(v *night.Van) bidPage {
 		Back: s.vanLink("../", v.StockID), Other: link{"the customer's sheet", "../" + s.vanFile(v.StockID, offerEnd)},
 		Known: b.Known, P50: pounds(b.Prep.P50), P80: pounds(b.Prep.P80), Risk: pounds(b.Prep.Risk),
 		PrepDays: count(b.PrepDays, "day"), DaysToSell: count(b.DaysToSell, "day"), Market: optPounds(b.Quote.Market),
-		Reasons: b.Reasons, Money: s.money(v), Missing: data.Titles(a.Papers.Missing), Promised: data.Titles(a.Papers.Promised),
+		Reasons: b.Reasons, Money: s.money(v), Promised: data.Titles(a.Papers.Promised),
 		Untested: untestedSystems(a), Ask: a.Ask, JobCount: count(len(v.Jobs), "job"),
 	}
 	p.Kind = "sheet"

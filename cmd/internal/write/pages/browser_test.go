@@ -196,17 +196,22 @@ func TestSheetsPrintOnTwoSides(t *testing.T) {
 func TestEachKindPrintsOnFittingSides(t *testing.T) {
 	const upright, across = 695, 1047 // CSS pixels between the margins of A4
 	wanted := []struct{ least, most, width int }{
-		{3, 7, upright},  // front
-		{4, 10, upright}, // workshop
-		{2, 10, upright}, // a person's list
+		{2, 7, upright},  // front
+		{4, 12, upright}, // workshop
+		{1, 1, upright},  // a person's day
 		{4, 7, across},   // margin, whose table of all vans lies across
-		{5, 13, upright}, // van in hand
+		{4, 10, upright}, // van in hand
 		{1, 2, upright},  // job card
-		{8, 18, upright}, // handover pack
-		{4, 11, upright}, // van offered
-		{1, 2, upright},  // bid
-		{1, 2, upright},  // offer
-		{4, 12, upright}, // van sold
+		{2, 4, upright},  // handover pack
+		{3, 8, upright},  // van offered
+		{1, 1, upright},  // bid
+		{1, 1, upright},  // offer
+		{3, 9, upright},  // van sold
+		{1, 1, upright},  // find
+		{4, 14, upright}, // sources
+		{1, 2, upright},  // wall board
+		{1, 1, upright},  // forecourt card
+		{4, 12, upright}, // booklet
 	}
 	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
@@ -250,8 +255,8 @@ func TestMarginTableSortsInThePage(t *testing.T) {
 	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
-	const column = `[...document.querySelectorAll(".wide tbody tr")].map(r => r.children[3].dataset.key)`
-	const press = `(() => { const h = [...document.querySelectorAll(".wide th")][3]; h.querySelector("button").click(); return h.getAttribute("aria-sort"); })()`
+	const column = `[...document.querySelector(".wide tbody").rows].map(r => r.children[1].textContent.replace("\u2212", "-").replace(/[^0-9.-]/g, ""))`
+	const press = `(() => { const h = [...document.querySelectorAll(".wide th")][1]; h.querySelector("button").click(); return h.getAttribute("aria-sort"); })()`
 	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, "margin/index.html"))); err != nil {
 		t.Fatal(err)
 	}

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/cmd/internal/night"
@@ -77,10 +76,10 @@ func (s *report) inWorkshopOrder(v *night.Van) []prep.Job {
 func (s *report) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) cardJob {
 	c := cardJob{
 		Number: fmt.Sprint(n), Code: j.Code, Title: j.Title, Places: data.Titles(j.Places), Skill: data.Title(j.Skill), Bay: j.Bay,
-		Hours: hours(j.HoursLeft), Because: strings.Join(j.Because, "; "), Parts: s.partsOf(j), Who: j.Technician,
+		Hours: hours(j.HoursLeft), Because: shortReasons(j.Because), Parts: s.partsOf(j), Who: j.Technician,
 		Retake: retake(v, j), QR: qrOf(s.squareOf(v, j)),
 	}
-	if j.State != data.JobOpen {
+	if j.State != data.JobOpen && j.HoursSpent.IsPositive() {
 		c.Because = data.Title(j.State) + ", " + hours(j.HoursSpent) + " spent. " + c.Because
 	}
 	if j.DryingHours > 0 {
@@ -99,6 +98,30 @@ func (s *report) cardJob(v *night.Van, j prep.Job, n int, cautions *[]string) ca
 		c.Caution = fmt.Sprint(i + 1)
 	}
 	return c
+}
+
+// reasonsFit is how many characters of reasons a card has room for; one reason
+// stands whole however long it is.
+const reasonsFit = 150
+
+// shortReasons writes the reasons that fit, and says where the others are.
+func shortReasons(because []string) string {
+	out := ""
+	for i, b := range because {
+		if i > 0 && len(out)+len(b) > reasonsFit {
+			return out + "; " + count(len(because)-i, "more reason") + " on the van's page"
+		}
+		out = joined(out, b)
+	}
+	return out
+}
+
+// joined puts a semicolon between two texts.
+func joined(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + "; " + b
 }
 
 // retakeAtMost is how many readings a card asks for again; the van's page has the

@@ -63,9 +63,11 @@ func kinds(t testing.TB) []string {
 	inHand := most(data.Status.InHand)
 	offered := most(func(s data.Status) bool { return s == data.Offered })
 	sold := most(func(s data.Status) bool { return s == data.Sold })
+	ready := most(func(s data.Status) bool { return s == data.Ready })
 	return []string{
 		"index.html", "workshop/index.html", "workshop/idris-pell.html", "margin/index.html",
 		inHand + ".html", inHand + "-job-card.html", inHand + "-handover.html",
 		offered + ".html", offered + "-bid.html", offered + "-offer.html", sold + ".html",
+		"find.html", "sources.html", "workshop/board.html", ready + "-forecourt-card.html", inHand + "-booklet.html",
 	}
 }

@@ -38,6 +38,9 @@ type vanPage struct {
 	Price                 *priceView
 	Money                 *moneyView
 	Untested              []untestedLine
+	Orders                []orderedLine
+	Costs                 []costLine
+	CostSum, ClaimSum     string
 	Ask                   []string
 }
 
@@ -100,6 +103,8 @@ func (s *report) van(v *night.Van) vanPage {
 			Reason: data.Capital(d.Reason), Job: s.jobLink(v, d.Remedy),
 		})
 	}
+	p.Orders = s.orderedFor(v.StockID)
+	p.Costs, p.CostSum, p.ClaimSum = s.costsOf(v.StockID)
 	for _, u := range appraise.UntestedBySystem(a.Untested) {
 		var points []string
 		for _, p := range u.Points {

@@ -1,0 +1,57 @@
+package pages
+
+import (
+	"cmp"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+// orderedLine is a part on order, or that came, for a van.
+type orderedLine struct{ Part, Quantity, Ordered, Due, Arrived, Supplier string }
+
+// costLine is what was paid for a van, ex VAT.
+type costLine struct{ On, Kind, Amount, Invoice, Note string }
+
+// orderedFor lists the orders of parts for a van, as they stand in the yard.
+func (s *report) orderedFor(stockID string) []orderedLine {
+	var out []orderedLine
+	for _, o := range s.Yard.Orders {
+		if o.StockID != stockID {
+			continue
+		}
+		part, _ := s.Yard.Books.Part(o.Part)
+		line := orderedLine{
+			Part: cmp.Or(part.Title, o.Part), Quantity: number(o.Quantity), Ordered: day(o.OrderedOn), Due: day(o.DueOn),
+			Arrived: "not yet", Supplier: o.Supplier,
+		}
+		if !o.ArrivedOn.IsZero() {
+			line.Arrived = day(o.ArrivedOn)
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// costsOf lists what was paid for a van, with the sum of preparation and, apart
+// from it, of warranty claims; a sum is blank where there is nothing in it.
+func (s *report) costsOf(stockID string) (lines []costLine, sum, claims string) {
+	var spent, claimed data.Sum
+	prepared, claim := false, false
+	for _, c := range s.Yard.Costs[stockID] {
+		lines = append(lines, costLine{On: day(c.On), Kind: data.Heading(c.Kind), Amount: pence(c.Amount), Invoice: c.Invoice, Note: c.Note})
+		if c.Kind == data.WarrantyClaim {
+			claimed.Add(c.Amount)
+			claim = true
+		} else {
+			spent.Add(c.Amount)
+			prepared = true
+		}
+	}
+	if prepared {
+		sum = pence(spent.Money())
+	}
+	if claim {
+		claims = pence(claimed.Money())
+	}
+	return lines, sum, claims
+}
