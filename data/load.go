@@ -51,7 +51,11 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{tables: tables, o: o, y: &Yard{Books: books.Books}, read: map[string]*tableResult{}}
+	slips, err := readSlips(ctx, fsys, o.AsOf)
+	if err != nil {
+		return nil, err
+	}
+	l := &loader{tables: tables, slips: slips, o: o, y: &Yard{Books: books.Books}, read: map[string]*tableResult{}}
 	for _, t := range yardTables {
 		l.read[t.name] = &tableResult{}
 	}
@@ -81,6 +85,7 @@ func noYard(err error) error {
 // loader gathers what the tables of a yard give.
 type loader struct {
 	tables *tables
+	slips  *slipsOf
 	o      LoadOptions
 	y      *Yard
 	index  *vanIndex
@@ -118,9 +123,19 @@ func (l *loader) wantedOnly() tableOptions {
 	return o
 }
 
-// sourcesOf reads a table from each of its sources; none where the yard has no
-// such table.
+// sourcesOf reads a table from each of its sources, the yard's own first and then
+// the slips in the order in which they count; none where there is no such table.
 func sourcesOf[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T]) ([]*table[T], error) {
+	own, err := ownTable(ctx, l, name, o, parse)
+	if err != nil {
+		return nil, err
+	}
+	fromSlips, err := slipTables(ctx, l, name, Columns(name), o, func(*slip) rowParser[R, T] { return parse })
+	return append(own, fromSlips...), err
+}
+
+// ownTable reads the yard's own table of a name; none where it has none.
+func ownTable[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T]) ([]*table[T], error) {
 	f, err := l.tables.read(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -143,6 +158,42 @@ func sourcesOf[R, T any](ctx context.Context, l *loader, name string, o tableOpt
 	return []*table[T]{t}, nil
 }
 
+// slipTables reads the tables of a name that stand in slips, in the order in
+// which these count. One that is no table, or lacks a column, is one reject.
+func slipTables[R, T any](ctx context.Context, l *loader, name string, columns []Column, o tableOptions, parse func(*slip) rowParser[R, T]) ([]*table[T], error) {
+	var holding []*slip
+	for _, s := range l.slips.slips {
+		if s.tables[name] != nil {
+			holding = append(holding, s)
+		}
+	}
+	out := make([]*table[T], len(holding))
+	err := parallel.Each(ctx, o.workers, len(out), func(i int) (err error) {
+		s, o := holding[i], o
+		o.workers, o.refused = 1, s.refused
+		f, err := s.file(name, s.tables[name])
+		if err == nil {
+			if out[i], err = readTable(ctx, f, columns, o, parse(s)); err == nil {
+				f.digest()
+				out[i].input.SHA256 = f.input.SHA256
+				return nil
+			}
+		}
+		if many := (*tooManyRejects)(nil); errors.As(err, &many) || ctx.Err() != nil {
+			return err
+		}
+		whole := s.Name + "/" + name
+		expected, _ := strings.CutPrefix(err.Error(), whole+" ")
+		out[i] = &table[T]{
+			file:    &file{name: whole},
+			input:   InputFile{Name: whole, Size: int64(len(s.tables[name])), SHA256: digestOf(s.tables[name]), Read: 1, Rejected: 1},
+			rejects: []Reject{wholeFile(whole, "file.header", "a table; this file "+expected)},
+		}
+		return nil
+	})
+	return out, err
+}
+
 // note keeps what the sources of a table gave beside their records, when all is
 // settled.
 func note[T any](l *loader, name string, sources []*table[T]) {
@@ -154,31 +205,6 @@ func note[T any](l *loader, name string, sources []*table[T]) {
 		r.warnings = append(r.warnings, t.warnings...)
 		r.history += t.history
 	}
-}
-
-// vans reads vans.csv, which the other tables are checked against.
-func (l *loader) vans(ctx context.Context) error {
-	sources, err := sourcesOf(ctx, l, "vans.csv", l.options(), parseVan)
-	if err != nil {
-		return err
-	}
-	if len(sources) == 0 {
-		return l.tables.noVans()
-	}
-	l.y.Vans = vanKey.apart(sources)
-	var rejected []rejectedVan
-	for _, t := range sources {
-		rejected = append(rejected, t.rejectedVans...)
-		for _, r := range t.rejects {
-			if r.Rule == vanKey.rule() {
-				rejected = append(rejected, rejectedVan{r.Value, Source{r.File, r.Line}})
-			}
-		}
-	}
-	slices.SortFunc(l.y.Vans, func(a, b Van) int { return strings.Compare(a.StockID, b.StockID) })
-	l.index = newVanIndex(l.y.Vans, rejected)
-	note(l, "vans.csv", sources)
-	return nil
 }
 
 // rest reads the other tables side by side. Each task writes to its own fields,
@@ -213,6 +239,7 @@ func (l *loader) rest(ctx context.Context) error {
 			y.Orders, err = ofYard(ctx, l, "orders.csv", parseOrders(l.index, y.Books), orderKey, compareOrders)
 			return err
 		},
+		func() error { return l.photos(ctx) },
 		func() (err error) {
 			y.Costs, err = ofVans(ctx, l, "costs.csv", l.options(), parseCosts(l.index), func(c *Cost) string { return c.StockID }, compareCosts)
 			return err
@@ -280,6 +307,27 @@ func (l *loader) progress(ctx context.Context) error {
 	return nil
 }
 
+// photos reads the photos.csv of the yard and of its slips. A picture that no row
+// speaks of is nobody's.
+func (l *loader) photos(ctx context.Context) error {
+	o := l.options()
+	own, err := ownTable(ctx, l, photosTable, o, parsePhotos(l.index, l.y.Books, "", ownPictures(l.tables.fsys)))
+	if err != nil {
+		return err
+	}
+	fromSlips, err := slipTables(ctx, l, photosTable, Columns(photosTable), o, func(s *slip) rowParser[rawPhoto, Photo] {
+		return parsePhotos(l.index, l.y.Books, s.Name, s.photos)
+	})
+	if err != nil {
+		return err
+	}
+	sources := append(own, fromSlips...)
+	l.y.Photos = photoKey.apart(sources)
+	slices.SortStableFunc(l.y.Photos, comparePhotos)
+	note(l, photosTable, sources)
+	return nil
+}
+
 // finish puts together what the tables gave, in the order of yardTables, and
 // checks that every row is accounted for.
 func (l *loader) finish(books loadedBooks) (*Yard, error) {
@@ -295,7 +343,14 @@ func (l *loader) finish(books loadedBooks) (*Yard, error) {
 	}
 	y.Inputs = append(y.Inputs, books.inputs...)
 	y.Warnings = append(y.Warnings, books.warnings...)
-	for _, r := range l.tables.unread {
+	unread := slices.Concat(l.tables.unread, l.slips.unread)
+	for _, s := range l.slips.slips {
+		y.Slips = append(y.Slips, s.Slip)
+		y.Inputs = append(y.Inputs, s.inputs...)
+		unread = append(unread, s.strays...)
+	}
+	y.Warnings = append(y.Warnings, l.slips.warnings...)
+	for _, r := range unread {
 		y.Inputs = append(y.Inputs, InputFile{Name: r.File, Read: 1, Rejected: 1})
 		y.Rejects = append(y.Rejects, r)
 	}
@@ -308,7 +363,11 @@ func (l *loader) finish(books loadedBooks) (*Yard, error) {
 	if err := withinLimit(y.Rejects, l.o.MaxRejects); err != nil {
 		return nil, err
 	}
-	return y, l.account()
+	if err := l.account(); err != nil {
+		return nil, err
+	}
+	y.addSoldVans()
+	return y, nil
 }
 
 // account refuses a yard in which a row was lost or used twice.
@@ -317,7 +376,7 @@ func (l *loader) account() error {
 	kept := map[string]int{
 		"vans.csv": len(y.Vans), "sales.csv": len(y.Sales), "team.csv": len(y.Team), "bays.csv": len(y.Bays), "absence.csv": len(y.Absences),
 		"readings.csv": readingsKept(y.Readings), "documents.csv": total(y.Documents),
-		"progress.csv": total(y.Progress) + total(y.ProgressHistory), "orders.csv": len(y.Orders), "costs.csv": total(y.Costs),
+		"progress.csv": total(y.Progress) + total(y.ProgressHistory), "orders.csv": len(y.Orders), "costs.csv": total(y.Costs), "photos.csv": len(y.Photos),
 	}
 	rejected := map[string]int{}
 	for _, r := range y.Rejects {

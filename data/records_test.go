@@ -476,7 +476,7 @@ func TestRecordsAsRead(t *testing.T) {
 	check("documents", y.Documents, map[string][]Document{"M-1": {{
 		StockID: "M-1", Kind: "mot", Dated: day("2026-02-01"), Held: "yes", Source: Source{"documents.csv", 2},
 	}}})
-	check("sales", y.Sales, []Sale{{
+	check("sales", y.Sales, []Sale{y.Vans[0].sale(), {
 		SaleID: "S1", Maker: "Aldmoor", Model: "Heron", Body: Overcab, FirstRegistered: day("2016-05-01"), Mileage: 50000,
 		Source: Source{"sales.csv", 2},
 	}})

@@ -31,6 +31,7 @@ var yardTables = []struct {
 	{"progress.csv", columnsOf[rawProgress](), "no job has been begun"},
 	{"orders.csv", columnsOf[rawOrder](), ""}, // most yards keep neither of the two
 	{"costs.csv", columnsOf[rawCost](), ""},
+	{"photos.csv", columnsOf[rawPhoto](), ""},
 	{"labour.csv", columnsOf[rawLabourJob](), ""}, // the built-in books are complete, so nothing is missing
 	{"parts.csv", columnsOf[rawPart](), ""},
 	{"checkpoints.csv", columnsOf[rawCheckpoint](), ""},
@@ -124,8 +125,11 @@ func findTables(fsys fs.FS, digest bool) (*tables, error) {
 			if err := t.open(name, present); err != nil {
 				return nil, err
 			}
+		case e.IsDir() && (name == SlipsFolder || name == photosFolder):
 		case e.IsDir():
 			t.leave(name, "tables in the yard itself, and slips in slips; this folder is not read")
+		case strings.EqualFold(path.Ext(name), ".zip") && holdsSlip(fsys, name):
+			t.leave(name, "a slip in the folder "+SlipsFolder+"; this one is not read")
 		case slices.Contains(tableEndings, strings.ToLower(path.Ext(name))):
 			t.leave(name, "the name of a table; this file is not read"+spelling.DidYouMean(name, Tables()))
 		}

@@ -16,10 +16,12 @@ type Yard struct {
 	// ProgressHistory holds what was said of jobs before the last word on them,
 	// by stock_id; by job, day and line.
 	ProgressHistory map[string][]Progress
-	Sales           []Sale       // by sale_id
+	Sales           []Sale       // by sale_id; those of sales.csv, and of sold vans that it lacks
 	Team            []Technician // by name; empty: the yard has no team.csv
 	Bays            []Bay        // by name; empty: the yard has no bays.csv
 	Absences        []Absence    // by day and technician
+	Photos          []Photo      // by van, point and day
+	Slips           []Slip       // those that were read, in the order in which they count
 	Books           *Books
 
 	Inputs   []InputFile // in the order of the contract, present files only

@@ -1,0 +1,118 @@
+package data
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"strings"
+)
+
+// Photo is one row of photos.csv: a picture of a van, or of one point of it.
+type Photo struct {
+	StockID    string
+	Checkpoint string // blank: of the van as a whole
+	Position   string
+	TakenOn    Date
+	Note       string
+	Customer   bool   // may be shown on a customer's papers
+	File       string // as in slips/A1/photos/1.jpg
+	Size       int64  // bytes
+	Source     Source
+
+	open func() (io.ReadCloser, error)
+}
+
+// Open opens the picture. It may have gone since the yard was read.
+func (p Photo) Open() (io.ReadCloser, error) {
+	if p.open == nil {
+		return nil, fmt.Errorf("%s: %w", p.File, fs.ErrNotExist)
+	}
+	return p.open()
+}
+
+// photosTable is the table of pictures.
+const photosTable = "photos.csv"
+
+// ownPictures are the pictures in the yard's own folder of them.
+func ownPictures(fsys fs.FS) map[string]photoFile {
+	entries, err := fs.ReadDir(fsys, photosFolder)
+	if err != nil {
+		return nil // none; a row of photos.csv says what it lacks
+	}
+	out := map[string]photoFile{}
+	for _, e := range entries {
+		name := path.Join(photosFolder, e.Name())
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
+			out[name] = photoFile{info.Size(), func() (io.ReadCloser, error) { return fsys.Open(name) }}
+		}
+	}
+	return out
+}
+
+// rawPhoto is a row of photos.csv as it was read.
+type rawPhoto struct {
+	StockID    string `csv:"stock_id" need:"yes"`
+	Checkpoint string `csv:"checkpoint"`
+	Position   string `csv:"position"`
+	File       string `csv:"file" need:"yes"`
+	TakenOn    string `csv:"taken_on"`
+	Note       string `csv:"note"`
+	Customer   string `csv:"customer"`
+}
+
+// photoKey keeps photos apart.
+var photoKey = uniqueKey[Photo]{
+	column: "file",
+	value:  func(p *Photo) string { return p.File },
+	of: func(p *Photo) string {
+		return strings.Join([]string{p.File, p.StockID, p.Checkpoint, p.Position}, "\x00")
+	},
+	shown:  func(p *Photo) string { return p.File },
+	source: func(p *Photo) *Source { return &p.Source },
+	same: func(a, b *Photo) bool {
+		return a.TakenOn == b.TakenOn && a.Note == b.Note && a.Customer == b.Customer
+	},
+}
+
+// comparePhotos is the order of Yard.Photos. It does not hang on where a photo
+// came from, unless two say the same.
+func comparePhotos(a, b Photo) int {
+	return cmp.Or(strings.Compare(a.StockID, b.StockID), strings.Compare(a.Checkpoint, b.Checkpoint), strings.Compare(a.Position, b.Position),
+		cmp.Compare(a.TakenOn, b.TakenOn), strings.Compare(path.Base(a.File), path.Base(b.File)), strings.Compare(a.File, b.File))
+}
+
+// parsePhotos returns a parser of the photos.csv of a slip, or of the yard,
+// whose pictures are given.
+func parsePhotos(vans *vanIndex, books *Books, in string, pictures map[string]photoFile) rowParser[rawPhoto, Photo] {
+	points := readingParser{vans: vans, books: books}
+	return func(raw *rawPhoto, c *cells, at Source) Photo {
+		p := Photo{
+			StockID:  vans.find(c, raw.StockID),
+			TakenOn:  c.past("taken_on", raw.TakenOn),
+			Note:     c.note("note", raw.Note),
+			Customer: c.yesNo("customer", raw.Customer),
+			Source:   at,
+		}
+		if trim(raw.Checkpoint) != "" {
+			if checkpoint, ok := points.checkpoint(c, raw.Checkpoint); ok {
+				p.Checkpoint, p.Position = checkpoint.Code, readPosition(c, checkpoint, raw.Position)
+			}
+		}
+		if !c.need("file", raw.File, "the name of a picture in "+photosFolder) {
+			return p
+		}
+		name := trim(raw.File)
+		if !strings.HasPrefix(name, photosFolder+"/") {
+			name = photosFolder + "/" + name
+		}
+		picture, ok := pictures[name]
+		if !ok {
+			c.refuse("file", raw.File, "file.missing", "a picture that is there in "+photosFolder)
+			return p
+		}
+		p.File, p.Size, p.open = strings.Clone(path.Join(in, name)), picture.size, picture.open
+		return p
+	}
+}
