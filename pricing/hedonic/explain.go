@@ -35,6 +35,9 @@ func (m *Model) Explain(r Row) ([]Term, error) {
 		}
 		out[i].LogEffect += effect - m.mean[t]
 	}
+	if len(m.rest.grown) > 0 {
+		out = append(out, Term{Name: "features together", LogEffect: m.log(e, &s) - m.sol.dot(&s)})
+	}
 	return out, nil
 }
 

@@ -23,26 +23,27 @@ const (
 )
 
 // scored is how far a price lay from what a fit without it said, in that fit's
-// own standard deviations, and how much the row counts.
-type scored struct{ score, say float64 }
+// own standard deviations, how much the row counts, and the log price said.
+type scored struct{ score, say, middle float64 }
 
-// intervalFactor finds the multiple of the standard deviation that holds the
-// asked share of sales that a fit has not seen.
-func (m *Model) intervalFactor(o Options) float64 {
+// learnIntervals finds the multiple of the standard deviation that holds the
+// asked share of sales that a fit has not seen. moved is by how much trees that
+// did not see them move the log prices of the first rows.
+func (m *Model) learnIntervals(o Options, moved []float64) intervals {
 	if m.table.len() <= o.RefitRows {
-		return factorOf(m.foldScores(), o.Level)
+		return intervalsOf(m.foldScores(), o.Level)
 	}
 	var scores []scored
 	var s sparse
-	for _, r := range m.table.head(min(m.table.len(), sampleRows)) {
+	for i, r := range m.table.head(min(len(moved), sampleRows)) {
 		m.design.row(r.e, &s)
 		err, sd := leaveOut(m.sol, m.comp, nil, r, &s)
 		noise, say := m.comp.noise/r.base, r.say()
-		rest := square(sd) - noise
-		sd = math.Sqrt(noise*m.scatter.without(&s, square(err), noise, rest, say) + rest)
-		scores = append(scores, scored{math.Abs(err) / sd, say})
+		doubt := square(sd) - noise
+		sd = m.rest.sd * math.Sqrt(noise*m.scatter.without(&s, square(err), noise, doubt, say)+doubt)
+		scores = append(scores, scored{math.Abs(err-moved[i]) / sd, say, r.y - err + moved[i]})
 	}
-	return factorOf(scores, o.Level)
+	return intervalsOf(scores, o.Level)
 }
 
 // foldScores fits the whole procedure anew without each fold. Doubt is that of
@@ -66,10 +67,12 @@ func (m *Model) foldScores() []scored {
 		if err != nil {
 			continue // the full table was fitted; its own scores remain
 		}
+		trees, _ := learnRest(t.design, t.sol, t.comp, t.scatter, t.rows, func(i int, s *sparse) { *s = t.lines[i] })
 		for _, r := range test {
 			t.design.row(r.e, &s)
-			sd := math.Sqrt(t.comp.noise*t.scatter.of(&s)/r.base + uncertainty(t.sol, t.comp, &s))
-			out = append(out, scored{math.Abs(r.y-t.sol.dot(&s)) / sd, r.say()})
+			sd := trees.sd * math.Sqrt(t.comp.noise*t.scatter.of(&s)/r.base+uncertainty(t.sol, t.comp, &s))
+			middle := trees.logPrice(t.sol.dot(&s), restInputs(t.design, t.sol, r.e, &s))
+			out = append(out, scored{math.Abs(r.y-middle) / sd, r.say(), middle})
 		}
 	}
 	return out
@@ -84,6 +87,59 @@ func foldsFor(rows int) int {
 		return 10
 	}
 	return 5
+}
+
+// intervals is what multiplies LogSD to give half the interval, by the price said:
+// cheap things often scatter more, and a multiple right for all of them together
+// is then too small where they are.
+type intervals struct {
+	middles []float64 // mean log price of each group, ascending
+	factors []float64
+}
+
+const (
+	// intervalGroups is the number of groups of neighbouring prices at most, and
+	// groupRows the rows that each should have.
+	intervalGroups = 8
+	groupRows      = 15
+	// wholeRows is the weight, in rows, with which a group's factor leans on that
+	// of all rows.
+	wholeRows = 10
+)
+
+func intervalsOf(scores []scored, level float64) intervals {
+	slices.SortStableFunc(scores, func(a, b scored) int { return cmp.Compare(a.middle, b.middle) })
+	groups := max(1, min(intervalGroups, len(scores)/groupRows))
+	whole := factorOf(slices.Clone(scores), level)
+	var v intervals
+	for g := range groups {
+		group := slices.Clone(scores[len(scores)*g/groups : len(scores)*(g+1)/groups])
+		say, middle := 0.0, 0.0
+		for _, s := range group {
+			say += s.say
+			middle += s.middle
+		}
+		own := whole
+		if groups > 1 {
+			own = factorOf(group, level)
+		}
+		v.middles = append(v.middles, middle/float64(max(len(group), 1)))
+		v.factors = append(v.factors, (say*own+wholeRows*whole)/(say+wholeRows))
+	}
+	return v
+}
+
+// factor is the multiple for a log price, on a line between those of the groups.
+func (v intervals) factor(middle float64) float64 {
+	i, _ := slices.BinarySearch(v.middles, middle)
+	switch i {
+	case 0:
+		return v.factors[0]
+	case len(v.middles):
+		return v.factors[i-1]
+	}
+	low, high := v.middles[i-1], v.middles[i]
+	return v.factors[i-1] + (v.factors[i]-v.factors[i-1])*(middle-low)/(high-low)
 }
 
 // factorOf is the score that holds the share level, with the correction of

@@ -14,8 +14,9 @@ type Model struct {
 	comp        components
 	sol         *solution
 	scatter     scatter
+	rest        rest
 	mean        []float64 // mean effect of each term over the fitted rows
-	factor      float64   // what multiplies LogSD to give half the interval
+	intervals   intervals
 	comparables comparables
 	table       *table // the rows of the fit, kept for Nearest
 }
@@ -74,10 +75,28 @@ func (m *Model) fit(o Options) error {
 			return err
 		}
 	}
+	moved := m.learnRest()
 	m.learnMeans()
 	m.learnComparables()
-	m.factor = m.intervalFactor(o)
+	m.intervals = m.learnIntervals(o, moved)
 	return nil
+}
+
+// learnRest grows trees on what the fit leaves over, and returns by how much those
+// that did not see a row move its log price.
+func (m *Model) learnRest() (moved []float64) {
+	rows := m.table.head(min(m.table.len(), restRows))
+	m.rest, moved = learnRest(m.design, m.sol, m.comp, m.scatter, rows, func(i int, s *sparse) { m.design.row(rows[i].e, s) })
+	return moved
+}
+
+// log is the middle log price of a row, less the centre.
+func (m *Model) log(e encoded, s *sparse) float64 {
+	model := m.sol.dot(s)
+	if len(m.rest.grown) == 0 {
+		return model
+	}
+	return m.rest.logPrice(model, restInputs(m.design, m.sol, e, s))
 }
 
 // learnMeans finds the mean effect of each term over the sample, which Explain

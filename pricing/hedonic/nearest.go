@@ -66,7 +66,7 @@ func (m *Model) Nearest(r Row, k int) ([]Neighbour, error) {
 	m.enc.encode(r, e)
 	var s sparse
 	m.design.row(e, &s)
-	here := m.sol.dot(&s)
+	here := m.log(e, &s)
 	mine := make([]float32, len(m.design.terms))
 	for t, v := range m.effects(&s) {
 		mine[t] = float32(v)
@@ -100,8 +100,9 @@ func (m *Model) Nearest(r Row, k int) ([]Neighbour, error) {
 	})
 	var out []Neighbour
 	for _, n := range all[:min(max(k, 0), len(all))] {
-		m.design.row(m.table.encoded(int(n.row)), &s)
-		out = append(out, Neighbour{int(n.index), math.Sqrt(n.squared), here - m.sol.dot(&s)})
+		there := m.table.encoded(int(n.row))
+		m.design.row(there, &s)
+		out = append(out, Neighbour{int(n.index), math.Sqrt(n.squared), here - m.log(there, &s)})
 	}
 	return out, nil
 }

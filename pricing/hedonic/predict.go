@@ -24,13 +24,15 @@ func (m *Model) Predict(r Row) (Prediction, error) {
 	m.enc.encode(r, e)
 	var s sparse
 	m.design.row(e, &s)
-	log := m.centre + m.sol.dot(&s)
+	middle := m.log(e, &s)
+	log := m.centre + middle
 	doubt := m.uncertainty(&s)
-	sd := math.Sqrt(m.comp.noise*m.scatter.of(&s) + doubt)
+	sd := m.rest.sd * math.Sqrt(m.comp.noise*m.scatter.of(&s)+doubt)
+	half := m.intervals.factor(middle) * sd
 	p := Prediction{
 		Value:   exp(log),
-		Low:     exp(log - m.factor*sd),
-		High:    exp(log + m.factor*sd),
+		Low:     exp(log - half),
+		High:    exp(log + half),
 		LogSD:   sd,
 		Support: m.comp.noise / max(doubt, 1e-12*m.comp.noise),
 		Seen:    make([]bool, len(m.enc.levels)),
