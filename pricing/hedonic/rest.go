@@ -22,9 +22,9 @@ type rest struct {
 const (
 	restGrown  = 8   // ensembles
 	restUnseen = 3   // ensembles that do not see a row, and by whose mean it is judged
-	restRate   = 0.1 // of a tree's own answer that is taken
-	restTrees  = 120 // trees of an ensemble at most
-	restRounds = 15  // trees after which an ensemble that gains nothing is given up
+	restRate   = 0.15 // of a tree's own answer that is taken
+	restTrees  = 80 // trees of an ensemble at most
+	restRounds = 8   // trees after which an ensemble that gains nothing is given up
 	// restFrom is the number of rows below which no trees are tried.
 	restFrom = 80
 	// restRows is the number of rows that trees are grown from at most.
@@ -86,9 +86,15 @@ func learnRest(d *design, sol *solution, comp components, sc scatter, rows []fit
 	var bestLeft []float64
 	for _, keep := range restShares {
 		trees, left := b.ensembles(all, keep)
+		if len(trees[0]) == 0 {
+			break // where trees mend nothing they have no way of their own
+		}
 		if bestLeft == nil || squaresOf(all, left) < squaresOf(all, bestLeft) {
 			best, bestLeft = rest{keep: keep, grown: trees}, left
 		}
+	}
+	if bestLeft == nil {
+		return modelAlone(), moved
 	}
 	before, gain, doubt := 0.0, 0.0, 0.0
 	for i, r := range all {
