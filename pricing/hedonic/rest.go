@@ -20,11 +20,11 @@ type rest struct {
 }
 
 const (
-	restGrown  = 8   // ensembles
-	restUnseen = 3   // ensembles that do not see a row, and by whose mean it is judged
+	restGrown  = 8    // ensembles
+	restUnseen = 3    // ensembles that do not see a row, and by whose mean it is judged
 	restRate   = 0.15 // of a tree's own answer that is taken
-	restTrees  = 80 // trees of an ensemble at most
-	restRounds = 8   // trees after which an ensemble that gains nothing is given up
+	restTrees  = 80   // trees of an ensemble at most
+	restRounds = 8    // trees after which an ensemble that gains nothing is given up
 	// restFrom is the number of rows below which no trees are tried.
 	restFrom = 80
 	// restRows is the number of rows that trees are grown from at most.
