@@ -128,3 +128,18 @@ func TestReadmeOfReportsNamesEachOfThem(t *testing.T) {
 		}
 	}
 }
+
+// The walk from a reading to the bid names functions that are there, in ten steps
+// at most.
+func TestWalkOfAReadingNamesWhatIsThere(t *testing.T) {
+	steps := regexp.MustCompile("(?m)^([0-9]+)\\. `([a-z/-]+\\.go)` `([A-Za-z]+)` ").FindAllStringSubmatch(repositoryFile(t, "DEVELOPERS.md"), -1)
+	if len(steps) < 5 || len(steps) > 10 {
+		t.Fatalf("%d steps", len(steps))
+	}
+	for _, step := range steps {
+		declared := regexp.MustCompile(`(?m)^func (\([^)]*\) )?` + step[3] + `\(`)
+		if !declared.MatchString(repositoryFile(t, step[2])) {
+			t.Errorf("step %s: %s has no function %s", step[1], step[2], step[3])
+		}
+	}
+}
