@@ -15,8 +15,8 @@ import (
 // progress holds one row for each job, the last that was said of it; what was
 // done is evidence of its kind, and ends that of papers before it.
 // The order of readings and docs does not matter. Nothing that it is given is
-// changed. A sold van has findings and papers only: nobody will ask its owner
-// anything, test what was never tested, or do the work that it wanted.
+// changed. A sold van has findings and papers only: there is no owner to ask, and
+// neither tests nor work are to come.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, progress []data.Progress, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	if books == nil {
 		books = &data.Books{}

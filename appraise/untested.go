@@ -132,7 +132,7 @@ func (in *inspection) unread(c *data.Checkpoint, read []string) (places []string
 }
 
 // expected returns the places at which a van of this kind should be read.
-// Nobody reads every damp point of the book, so damp counts by side; twin wheels
+// No inspector reads every damp point of the book, so damp counts by side; twin wheels
 // count only on an axle that has them, the spare never.
 func (in *inspection) expected(c *data.Checkpoint) []string {
 	var all []string

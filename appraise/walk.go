@@ -39,8 +39,8 @@ func AnsweredBy(checkpoint string) string {
 const oldVanYears = 15
 
 // ShortWalk lists the most checkpoints that are worth looking at first: those
-// with a limit beyond which a van is unsafe, then those where a defect that nobody
-// saw would cost most, by its chance on a van of 15 years and the labour and parts
+// with a limit beyond which a van is unsafe, then those where a hidden defect
+// would cost most, by its chance on a van of 15 years and the labour and parts
 // of its job. Of points that are alike in this the book's order counts.
 func ShortWalk(books *data.Books, policy data.Policy, most int) []string {
 	cost := map[string]float64{}

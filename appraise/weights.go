@@ -45,7 +45,7 @@ type weighing struct {
 }
 
 // weighed returns what a weighbridge said: vans.csv, or else the ticket's reading,
-// on which nobody is aboard unless its note says driver, as the driver gets out at
+// on which no person is aboard unless its note says driver, as the driver gets out at
 // a public weighbridge (redcar-cleveland.gov.uk, havering.gov.uk).
 func (in *inspection) weighed() (w weighing, ok bool) {
 	if van := in.van; van.WeighedKg.Known {
@@ -84,7 +84,7 @@ func driverAboard(note string) bool {
 //
 // A measured mass beats the brochure's, and has the options in it. What was
 // aboard when it was weighed is not taken off again, and what was not is not
-// added, but for people: each belt that nobody sat in counts at 75 kg. The
+// added, but for people: each seat with a belt that was empty counts at 75 kg. The
 // brochure's mass in running order has the driver in it, and leaves the options
 // out.
 func (in *inspection) weigh() Weights {

@@ -213,7 +213,7 @@ func (c *cells) hours(column, value string, most float64) Opt[float64] {
 	return Some(h)
 }
 
-// price reads an optional amount above zero: nobody asks nothing for a van,
+// price reads an optional amount above zero: no van is given away,
 // and a zero in such a column mostly means that it is not known.
 func (c *cells) price(column, value string) Opt[Money] {
 	m := c.money(column, value)

@@ -60,7 +60,7 @@ func compareDocuments(a, b Document) int {
 
 // parseDocuments returns a parser of documents.csv. A paper whose held cell is
 // blank counts as held where it has a date, since somebody read that off it;
-// without a date nobody has said that it is there, and the row is refused.
+// without a date the paper is not said to be there, and the row is refused.
 func parseDocuments(vans *vanIndex) rowParser[rawDocument, Document] {
 	return func(raw *rawDocument, c *cells, at Source) Document {
 		d := Document{

@@ -13,7 +13,7 @@ type LabourJob struct {
 	Bay                              string  // blank: the work needs no bay
 	HoursLow, HoursLikely, HoursHigh float64 // labour hours for a body with factor 1
 	BodyFactor                       map[Body]float64
-	DryingHours                      float64  // elapsed hours after the work, while nobody works
+	DryingHours                      float64  // elapsed hours after the work in which no work is done
 	After                            []string // jobs that come first where both are on the van
 	Parts                            []PartUse
 	Gate                             string

@@ -105,7 +105,7 @@ func (s sheetOf) name() string { return s.book.Name + "/" + s.sheet }
 // A sheet is a table where it is named as one (case, space, _ and - do not
 // count). The only sheet of a workbook that is itself named as a table, such as
 // vans.xlsx, may have any name. A table that stands in two places is refused,
-// since nobody could say which of them counts.
+// since nothing says which of them counts.
 func findTables(fsys fs.FS, digest bool) (*tables, error) {
 	entries, err := fs.ReadDir(fsys, ".")
 	if err != nil {

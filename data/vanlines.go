@@ -6,7 +6,7 @@ import (
 	"github.com/vanwright/vanwright/data/internal/csvtable"
 )
 
-// vanLines tells which lines of a table are rows of vans that nobody asked for.
+// vanLines tells which lines of a table are rows of vans that were not asked for.
 type vanLines struct {
 	ids   map[string]bool // wanted, in lower case
 	comma byte

@@ -110,7 +110,7 @@ type Van struct {
 	ReservedOn      Date      // a customer has it kept
 	DeliveredOn     Date      // handed to the customer; known only for a Sold van
 	VATDoubt        bool      // no column: the papers make the margin scheme doubtful; see pricing.VATDoubt
-	VATOnInvoice    Opt[bool] // whether the purchase invoice shows VAT; unknown where nobody has looked
+	VATOnInvoice    Opt[bool] // whether the purchase invoice shows VAT; unknown where it was not looked at
 	BoughtFrom      string    // who sold it to the dealer; for the stock book alone, as are the next three
 	PurchaseInvoice string
 	SoldTo          string

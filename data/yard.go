@@ -24,7 +24,7 @@ type Yard struct {
 	Slips           []Slip       // those that were read, in the order in which they count
 	Books           *Books
 
-	Inputs   []InputFile // in the order of the contract, present files only
+	Inputs   []InputFile // in the order of Tables, present files only
 	Rejects  []Reject    // by file, then line
 	Warnings []string    // unknown columns, missing optional files
 

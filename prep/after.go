@@ -11,7 +11,7 @@ import (
 // the labour book names, and those that follow from what jobs touch and prove.
 //
 // The book's chain runs through jobs that this van does not have: the valet
-// follows the engine's repair by way of a road test that nobody asked for. Where
+// follows the engine's repair by way of a road test that was not asked for. Where
 // a book names a job first that by what it touches would come later, the book
 // stands.
 func linkOrder(jobs []Job, books *data.Books) {

@@ -84,7 +84,7 @@ func (p *planModel) delays(solved schedule.Plan) ([]Delay, error) {
 }
 
 // withWaits is the problem with each wait for parts a task of its own, on
-// which nobody works, so that it can be shortened as hours can. wait gives it by
+// which no person works, so that it can be shortened as hours can. wait gives it by
 // the job's task.
 func (p *planModel) withWaits(solved schedule.Plan) (problem schedule.Problem, plan schedule.Plan, wait map[int]int) {
 	problem, plan, wait = p.problem, solved, map[int]int{}

@@ -45,7 +45,7 @@ func (b Backlog) Days(jobs []Job, shop Workshop, books *data.Books) int {
 	for skill, h := range own {
 		weekly := shop.WeeklyHours(skill)
 		if weekly == 0 {
-			weekly = 40 // nobody here: bought in, a week's work a week
+			weekly = 40 // no such skill here: bought in, a week's work a week
 		}
 		queue = max(queue, (b[skill]+h)/weekly*7)
 	}

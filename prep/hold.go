@@ -97,7 +97,7 @@ type trial struct {
 }
 
 // try works out the fresh plan's order with jobs held, and the other work done
-// by its people or by whoever can finish it first, whichever is better.
+// by its people or by those who can finish it first, whichever is better.
 func (p *planModel) try(fresh schedule.Plan, holds []hold) (trial, error) {
 	var plans [2]schedule.Plan
 	var errs [2]error

@@ -29,7 +29,7 @@ type Job struct {
 	HoursLeft   decimal.Decimal // at p50; zero when done or dropped
 	State       data.JobState
 	Again       bool   // was done once and is asked for again: HoursSpent went into the first time
-	Technician  string // who began it; blank where nobody has
+	Technician  string // who began it; blank where it was not begun
 	DoneOn      data.Date
 	Since       data.Date // day of the last word on it; unknown where nobody dated it
 	DryingHours float64

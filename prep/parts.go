@@ -65,11 +65,11 @@ type shares struct {
 // its van, and what was ordered for stock, by the day on which that is due; the
 // rest is to be ordered. begin is the minute, from asOf on, at which a job has
 // been told to begin, if it has: where no new order could be in by then, the part
-// on the shelf is its own. The rest goes by the order of work, which must be
+// on the shelf is its own. The rest is given out in the order of work, which must be
 // sorted by need.
 //
 // A job that is said to await parts has them on order, whatever the shelf holds:
-// whoever wrote so has looked. It waits until its orders are due or, where
+// the person who wrote so has looked. It waits until its orders are due or, where
 // orders.csv has none, for the book's days from the day on which that was said.
 func shareStock(work []VanJobs, books *data.Books, orders []data.Order, begin map[jobKey]int, asOf data.Date) shares {
 	s := shares{map[jobKey]int{}, map[jobKey][]string{}, map[string]*PartNeed{}}

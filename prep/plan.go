@@ -75,8 +75,8 @@ const nearBest = 0.08
 func (plan *Plan) NearBest() bool { return plan.Gap <= nearBest }
 
 // PlanWorkshop plans the open jobs of all vans in hand: one van in one place
-// at a time, one person on one job to its end, no person or bay twice, nobody
-// outside their hours. The order is the one in which a day's delay costs
+// at a time, one person on one job to its end, no person or bay twice, no work
+// outside a person's hours. The order is the one in which a day's delay costs
 // least. previous is what the last plan told people to do; it may be empty. The
 // same input gives the same plan, in whatever order the vans come.
 func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {

@@ -137,7 +137,7 @@ func (p *planModel) addVan(w int, worker map[string]int) {
 			}
 		}
 		act.Release = max(t.partsAt, t.dryAt)
-		// What nobody here can do must not take the worth of a day from the
+		// A job that no person here can do must not take the worth of a day from the
 		// work that can be done.
 		if stuck[j.Code] == "" {
 			ready.After = append(ready.After, schedule.Link{Pred: a, Lag: onGrid(minutes(j.DryingHours))})
@@ -179,7 +179,7 @@ func (p *planModel) task(i int, worker map[string]int) schedule.Task {
 		}
 	}
 	a.Duration = onGrid(work + p.tasks[i].bringIn)
-	// Work that has begun stays with whoever began it.
+	// Work that has begun stays with the person who began it.
 	if first.State == data.JobStarted {
 		if w, ok := worker[first.Technician]; ok && slices.Contains(p.problem.Workers[w].Skills, a.Skill) {
 			a.Pinned, a.Worker = true, w

@@ -17,7 +17,7 @@ type Workshop struct {
 	Absences    []data.Absence
 	Orders      []data.Order // of parts, that have arrived and that have not
 	Region      string       // whose bank holidays are kept
-	DefaultTeam bool         // the yard named nobody: Team is ours
+	DefaultTeam bool         // the yard names no technician: Team is ours
 	DefaultBays bool
 }
 

@@ -130,7 +130,7 @@ func (o opening) listener(ctx context.Context) (net.Listener, string, error) {
 	return tls.NewListener(l, config), "https", nil
 }
 
-// goodKey is what a key file may hold: as much as nobody guesses, of what a link
+// goodKey is what a key file may hold: as much as cannot be guessed, of what a link
 // carries as it is.
 var goodKey = regexp.MustCompile(`^[A-Za-z0-9_-]{16,200}$`)
 
@@ -143,7 +143,7 @@ func (o opening) key() (string, error) {
 	text, err := os.ReadFile(o.keyFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		key := serve.NewKey()
-		if err := os.WriteFile(o.keyFile, []byte(key+"\n"), 0o600); err != nil { // nobody else is to read it
+		if err := os.WriteFile(o.keyFile, []byte(key+"\n"), 0o600); err != nil { // for its owner alone
 			return "", fmt.Errorf("write the key file: %w", err)
 		}
 		return key, nil

@@ -40,7 +40,7 @@ func execute(args []string, stdout, stderr io.Writer) int {
 }
 
 // answerWriter writes to standard output and remembers the first error, so that a
-// command whose answer reached nobody does not end as done.
+// command whose answer could not be printed does not end as done.
 type answerWriter struct {
 	to  io.Writer
 	err error

@@ -12,7 +12,7 @@ var ErrCycle = errors.New("tasks wait for one another")
 
 // Check reports the first thing that makes no sense in a problem: a number
 // out of range, a negative amount, unsorted hours, or a cycle. Work that
-// nobody can do is no error; Solve lists it as unplaced.
+// no worker can do is no error; Solve lists it as unplaced.
 func (p Problem) Check() error {
 	for i, w := range p.Workers {
 		if err := w.Hours.check(); err != nil {

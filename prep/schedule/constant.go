@@ -9,7 +9,7 @@ import (
 // constant is a problem without calendars in the terms of the package project:
 // everybody who is needed is there all the time, and nothing is pinned. Lags and
 // releases are tasks of their own there, numbered after the problem's, and so
-// keep nobody and no place.
+// keep no worker and no place.
 type constant struct {
 	project.Project
 	tasks int // of the problem: the first in the project

@@ -163,7 +163,7 @@ func (d *decoder) put(i, force int) {
 var unplaced = Assignment{Worker: None, Start: -1, Finish: -1}
 
 // open returns the first time from start on at which group and places are free
-// for as long as task i takes without a break: nobody begins it sooner.
+// for as long as task i takes without a break: no worker begins it sooner.
 func (d *decoder) open(i, start int) (int, bool) {
 	a := &d.Tasks[i]
 	length := d.durations[i]

@@ -38,7 +38,7 @@ func (p Plan) Gap() float64 {
 }
 
 // Blocks returns the stretches in which task i is worked on: the hours of
-// its worker between start and finish, or the whole where nobody is needed.
+// its worker between start and finish, or the whole where no worker is needed.
 func (p Plan) Blocks(problem Problem, i int) []Interval {
 	a := p.Assignments[i]
 	if !a.Placed() || a.Start == a.Finish {

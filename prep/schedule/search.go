@@ -40,7 +40,7 @@ type search struct {
 // solution is what the decoder turns into a plan.
 type solution struct {
 	order []int
-	force []int // the worker of each task; None: whoever finishes it first
+	force []int // the worker of each task; None: the one who finishes it first
 	value int
 }
 

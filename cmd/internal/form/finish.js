@@ -102,7 +102,7 @@ function showHanded() {
   put(one("#handed"), slip && slip.handed ? `Handed on ${plainDay(slip.made.slice(0, 10))} at ${slip.made.slice(11, 16)}. What you change now goes in with the next slip.` : "");
 }
 
-// showUntested lists what nobody looked at, step by step, and what the short
+// showUntested lists what was not looked at, step by step, and what the short
 // appraisal left out.
 function showUntested() {
   const zones = [];

@@ -4,7 +4,7 @@
 // comes one HTML file that needs no network and no other file. It runs on a
 // phone, keeps several vans in the browser, and ends in a slip for the yard. The
 // page shows limits and cautions; it never says that a van is safe, and never
-// counts a point as sound that nobody touched.
+// counts a point as sound that was not touched.
 //
 //	err := form.Write(w, form.Yard{Books: books, Policy: data.DefaultPolicy()})
 package form

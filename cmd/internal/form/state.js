@@ -57,8 +57,8 @@ function enter(p, place, change) {
   van.set("reading:" + keyOf(p, place), r.value === "" && r.verdict === "" && r.note === "" ? null : r);
 }
 
-// unread lists the places of a point that nobody read; a point without places
-// gives itself. Damp counts by the side of the body: nobody reads every place.
+// unread lists the places of a point that were not read; a point without places
+// gives itself. Damp counts by the side of the body, as no inspector reads every place.
 function unread(p) {
   if (p.answer && field(p.answer)) return [];
   const places = placesOf(p);

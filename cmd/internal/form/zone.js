@@ -33,7 +33,7 @@ function afterEntry(card) {
 
 // newCard draws one point. `at` is the places that an entry goes to: one place,
 // several, or [""] for a point that is read once a van. Nothing is chosen to
-// begin with, so that no entry lands at a place nobody looked at.
+// begin with, so that no entry lands at a place that was not looked at.
 function newCard(p, wheel, headed) {
   const card = { p, node: cloned("t-point"), at: wheel ? [wheel] : placesOf(p).length ? [] : [""], side: "", wheel };
   const { node } = card;
@@ -122,7 +122,7 @@ function drawCard(card) {
 // in steps of its own at each wheel is not.
 const isAlike = (p) => ["", "code", "index"].includes(p.unit);
 
-// sameElsewhere enters what was found at this wheel at those nobody read.
+// sameElsewhere enters what was found at this wheel at those not read.
 function sameElsewhere(card) {
   const { value, verdict } = readingAt(card.p, card.wheel);
   for (const { word } of placesOf(card.p)) if (!isRead(readingAt(card.p, word))) enter(card.p, word, { value, verdict });

@@ -51,7 +51,7 @@ func (r *Result) learnSupply(context.Context, int) error {
 	return nil
 }
 
-// learnDefects finds out how often the points that nobody tests hide a defect,
+// learnDefects finds out how often points that were not tested hide a defect,
 // from the vans in hand that are ready and those sold last, and corrects the
 // chances of those that are untested now.
 func (r *Result) learnDefects(ctx context.Context, workers int) error {

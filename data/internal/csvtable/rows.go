@@ -43,8 +43,8 @@ func (t Text) source(h Header) lineSource {
 // Reader reads the rows that start in a span. What a row is depends on nothing
 // but where it starts, so that a reader may begin at any row.
 type Reader struct {
-	// Unwanted, where set, says of the first line of each row whether nobody
-	// asked for it; such rows are passed over and counted in Skipped.
+	// Unwanted, where set, says of the first line of each row whether it
+	// is not asked for; such rows are passed over and counted in Skipped.
 	Unwanted func(line []byte) bool
 	Skipped  int
 	// Blank counts rows in which every cell is blank, such as ",,,,", which

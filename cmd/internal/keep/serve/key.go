@@ -8,7 +8,7 @@ import (
 	"strings"
 )
 
-// NewKey draws a key that nobody guesses: 26 letters and digits, 130 bits.
+// NewKey draws a key that cannot be guessed: 26 letters and digits, 130 bits.
 func NewKey() string { return rand.Text() }
 
 // keyCookie keeps the key in the browser that came by the link with it.

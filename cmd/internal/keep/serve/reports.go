@@ -73,7 +73,7 @@ func (r *Reports) find(name string) (*os.File, fs.FileInfo, error) {
 var errNoFile = errors.New("not a file")
 
 // regular opens a file inside the root. It looks before it opens, because
-// opening a pipe waits for whoever writes into it.
+// opening a pipe waits for its writer.
 func regular(root *os.Root, name string) (*os.File, fs.FileInfo, error) {
 	info, err := root.Stat(name)
 	if err != nil {

@@ -95,8 +95,8 @@ func resolveExisting(dir string) (string, error) {
 // apartFrom refuses a folder for reports that is, lies in, or lies around a
 // folder that the run reads: replacing it could take the input with it. Files
 // are compared by identity, not by name, so that letter case and links on the
-// way make no difference. An input that does not exist is left to whoever
-// reads it.
+// way make no difference. An input that does not exist is left to its
+// reader.
 func (p place) apartFrom(input string) error {
 	real, err := resolve(input)
 	if err != nil {

@@ -19,7 +19,7 @@ const (
 
 // Restore lays the files of an archive out in the folder out, which must not exist
 // or be empty: whole or not at all. It returns how many they are. Names that lead
-// out of the folder are refused, whoever made the archive.
+// out of the folder are refused, whatever program made the archive.
 func Restore(archive io.ReaderAt, size int64, out string) (files int, err error) {
 	z, err := zip.NewReader(archive, size)
 	if err != nil {

@@ -5,7 +5,7 @@ import "github.com/vanwright/vanwright/data"
 const (
 	// Area letters are not I, Q or Z; random letters not I or Q. Marks that
 	// begin with J or U are well formed but, from memory, not among the areas in
-	// use, so a made-up mark is nobody's.
+	// use, so a made-up mark is of no real van.
 	areaFirst   = "JU"
 	areaSecond  = "ABCDEFGHJKLMNOPRSTUVWXY"
 	markLetters = "ABCDEFGHJKLMNOPRSTUVWXYZ"

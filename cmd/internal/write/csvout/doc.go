@@ -19,8 +19,8 @@
 //
 // # Text that a spreadsheet would run
 //
-// A spreadsheet takes a cell that begins with = + - or @ for a formula, whoever
-// wrote it: a note of a stranger could then send the dealer's figures
+// A spreadsheet takes a cell that begins with = + - or @ for a formula, from
+// any hand: a note of a stranger could then send the dealer's figures
 // elsewhere. A text cell that begins so is written with a single quote before
 // it. The characters and the quote are those of the OWASP Application Security
 // Verification Standard, requirement 1.2.10, which also names the tab and

@@ -120,8 +120,8 @@ func plainHours(h data.Money) string {
 }
 
 // squareOf is what the square of a job card says: the address of the job on the
-// page of whoever it is planned for, or, where the dealer's address is not set or
-// nobody has it yet, the stock number and the job, which every technician's page
+// page of the technician it is planned for, or, where the dealer's address is not
+// set or it is not planned yet, the stock number and the job, which every technician's page
 // reads.
 func (s *report) squareOf(v *night.Van, j prep.Job) string {
 	b, planned := s.firstStart[jobKey{v.StockID, j.Code}]

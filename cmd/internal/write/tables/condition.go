@@ -35,8 +35,8 @@ var findings = csvout.New("findings.csv", []string{"stock_id", "checkpoint", "po
 	csvout.Text("caution", func(f finding) string { return f.whereWanting(f.Caution) }),
 )
 
-// whereWanting leaves out of a sound point what stands in the checkpoint book for
-// whoever asks: a large yard has a million of them, and nothing is to be done.
+// whereWanting leaves out of a sound point what stands in the checkpoint book: a
+// large yard has a million of them, and nothing is to be done.
 func (f finding) whereWanting(text string) string {
 	if f.Verdict == data.Sound {
 		return ""
@@ -71,7 +71,7 @@ var notTested = csvout.New("untested.csv", []string{"stock_id", "checkpoint"},
 )
 
 // untested are of the vans that are not sold: what was never tested on a
-// sold van asks nobody for anything.
+// sold van asks for nothing.
 func (f found) untested(yield func(untested) bool) {
 	for v := range f.allVans {
 		if v.Status == data.Sold {

@@ -13,8 +13,8 @@ import (
 const minuteForm = "2006-01-02 15:04" // of schedule.csv
 
 // Schedule reads the schedule of the reports in old, by which people have been
-// told to work. A report that is not there, or can't be read, has told nobody
-// anything; so has a line without a clear start and finish. old may be nil.
+// told to work. A report that is not there or can't be read holds nothing, nor does
+// a line without a clear start and finish. old may be nil.
 func Schedule(old fs.FS) []prep.Block {
 	if old == nil {
 		return nil

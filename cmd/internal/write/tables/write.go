@@ -80,7 +80,7 @@ var reports = []report{
 	list(vatMonths, "output and input VAT by month and scheme", found.vatMonths),
 	list(rejects, "rows that were not used, and why", func(f found) []data.Reject { return f.Yard.Rejects }),
 	list(changes, "what differs from the reports before", func(f found) []Change { return f.changed }),
-	of(notTested, "points that nobody tested, and what that may cost", found.untested),
+	of(notTested, "points that were not tested, and what they may hide", found.untested),
 	list(delays, "the jobs that hold the queue up most", func(f found) []prep.Delay { return f.Plan.Delays }),
 	list(calibration, "what the yard's own record makes of the books' figures", func(f found) []pricing.Learnt { return f.Record.Table() }),
 	list(marginTotals, "what body, site and source leave", func(f found) []pricing.Total { return f.Totals }),

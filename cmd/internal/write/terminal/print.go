@@ -12,7 +12,7 @@ import (
 )
 
 const (
-	width       = 80 // what fits a terminal that nobody has widened
+	width       = 80 // what fits a terminal that was not widened
 	mostLines   = 2  // of one reason
 	mostSystems = 6  // untested systems that are named, the riskiest
 	mostCaution = 5  // cautions shown; the job card has them all

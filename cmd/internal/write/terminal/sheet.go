@@ -70,7 +70,7 @@ type Work struct {
 	Because string `json:"because"`
 }
 
-// Unknown is one system of the van with points that nobody tested.
+// Unknown is one system of the van with points that were not tested.
 type Unknown struct {
 	System string   `json:"system"`
 	Points int      `json:"points"`

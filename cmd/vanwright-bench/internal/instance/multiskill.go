@@ -13,7 +13,7 @@ import (
 // maxSkillLevel bounds the levels that a file may name.
 const maxSkillLevel = 1_000
 
-// grade is a skill at a level. Whoever has a level can do what needs a lower
+// grade is a skill at a level. A worker with a level can do what needs a lower
 // one.
 type grade struct {
 	skill string

@@ -12,7 +12,7 @@ type orders struct {
 
 	// A person is a resource too, numbered after the others. Who does an
 	// task can change, so the resource of this slot does.
-	hands []int32 // by task: the slot of its person, or -1 where nobody is needed
+	hands []int32 // by task: the slot of its person, or -1 where no person is needed
 
 	list  []int32 // an order of all tasks that the graph allows
 	place []int32 // in list
@@ -63,7 +63,7 @@ func (net *network) person(w int32) int32 { return int32(len(net.capacity)) + w 
 
 // load takes the orders from a list that holds each task after those it
 // waits for, and from who does each, and computes the schedule. people holds
-// resources; where nobody is needed it says nothing.
+// resources; where no person is needed it says nothing.
 func (o *orders) load(list, people []int32) {
 	copy(o.list, list)
 	for i, s := range o.hands {

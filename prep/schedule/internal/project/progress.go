@@ -15,7 +15,7 @@ type progress struct {
 	made       int // schedules so far
 	best       int32
 	bestStart  []int32
-	bestPerson []int32 // who does each task; -1 for nobody
+	bestPerson []int32 // who does each task; -1 for no person
 }
 
 // newProgress takes a makespan that no schedule is known to go below; 0 where

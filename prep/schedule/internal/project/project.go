@@ -25,13 +25,13 @@ type Project struct {
 	Demands    [][]int // of each task, for each resource, while it runs
 	Capacities []int   // of each resource
 	People     int     // each does one task at a time
-	Able       [][]int // people of whom one does the task; nobody is needed where empty; nil: no task needs anybody
+	Able       [][]int // people of whom one does the task; no person is needed where empty; nil: no task needs one
 }
 
 // Schedule is a start for each task.
 type Schedule struct {
 	Starts     []int
-	People     []int // who does each task; -1 where nobody is needed
+	People     []int // who does each task; -1 where no person is needed
 	Makespan   int   // finish of the last task
 	LowerBound int   // no schedule has a smaller makespan
 	Schedules  int   // complete schedules that the search built
