@@ -113,8 +113,11 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 		return err
 	}
 	basis := string(row.Basis)
-	if t.price.Known {
+	switch {
+	case t.price.Known:
 		basis = "agreed"
+	case row.Asking.Known:
+		basis = "asking"
 	}
 	sheet := terminal.NewDeal(result, row, basis, taking, pricing.NewDeal(exchange, s.Policy))
 	return s.show(cmd.OutOrStdout(), sheet)
