@@ -43,6 +43,15 @@ type LoadOptions struct {
 // add up. Its error is one sentence, or one a line where several files lack
 // columns.
 func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
+	l, err := load(ctx, fsys, o)
+	if err != nil {
+		return nil, err
+	}
+	return l.y, nil
+}
+
+// load is Load, with what was kept on the way.
+func load(ctx context.Context, fsys fs.FS, o LoadOptions) (*loader, error) {
 	tables, err := findTables(fsys, o.Wanted == nil)
 	if err != nil {
 		return nil, err
@@ -69,7 +78,7 @@ func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
 		}
 		return nil, err
 	}
-	return l.finish(books)
+	return l, l.finish(books)
 }
 
 // noYard drops the operation and path of a file error: the path is "." here
@@ -90,6 +99,7 @@ type loader struct {
 	y      *Yard
 	index  *vanIndex
 	read   map[string]*tableResult // by the name of the table
+	told   map[string]*vanState    // vans of which slips speak, by stock_id in lower case
 }
 
 // tableResult is what a table, in all its sources, gives beside its records.
@@ -97,7 +107,7 @@ type tableResult struct {
 	inputs   []InputFile
 	rejects  []Reject
 	warnings []string
-	history  int // accepted rows that a later source replaced
+	replaced []Source // accepted rows of which a later source said more
 }
 
 // options are those of every table.
@@ -203,7 +213,7 @@ func note[T any](l *loader, name string, sources []*table[T]) {
 		r.inputs = append(r.inputs, t.input)
 		r.rejects = append(r.rejects, t.rejects...)
 		r.warnings = append(r.warnings, t.warnings...)
-		r.history += t.history
+		r.replaced = append(r.replaced, t.replaced...)
 	}
 }
 
@@ -330,7 +340,7 @@ func (l *loader) photos(ctx context.Context) error {
 
 // finish puts together what the tables gave, in the order of yardTables, and
 // checks that every row is accounted for.
-func (l *loader) finish(books loadedBooks) (*Yard, error) {
+func (l *loader) finish(books loadedBooks) error {
 	y := l.y
 	for _, t := range yardTables {
 		r := l.read[t.name]
@@ -361,13 +371,13 @@ func (l *loader) finish(books loadedBooks) (*Yard, error) {
 		y.places[v.StockID] = i
 	}
 	if err := withinLimit(y.Rejects, l.o.MaxRejects); err != nil {
-		return nil, err
+		return err
 	}
 	if err := l.account(); err != nil {
-		return nil, err
+		return err
 	}
 	y.addSoldVans()
-	return y, nil
+	return nil
 }
 
 // account refuses a yard in which a row was lost or used twice.
@@ -393,8 +403,8 @@ func (l *loader) account() error {
 		for _, in := range r.inputs {
 			accepted += in.Accepted
 		}
-		if accepted != n+r.history {
-			return fmt.Errorf("%s: rows do not add up: accepted %d, of which %d are kept and %d are history", name, accepted, n, r.history)
+		if accepted != n+len(r.replaced) {
+			return fmt.Errorf("%s: rows do not add up: accepted %d, of which %d are kept and %d are history", name, accepted, n, len(r.replaced))
 		}
 	}
 	return nil

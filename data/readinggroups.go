@@ -56,16 +56,15 @@ func groupReadings(ctx context.Context, sources []*table[Reading], workers int) 
 	}
 	vans, groups := byVan(pieces, func(r *Reading) string { return r.StockID })
 	shares := make([]struct {
-		history map[string]int
-		rejects []Reject
+		replaced []Source
+		rejects  []Reject
 	}, min(16*parallel.Workers(workers), len(groups)))
 	err := parallel.Each(ctx, workers, len(shares), func(i int) error {
 		share := &shares[i]
-		share.history = map[string]int{}
 		var places []int
 		for k := i * len(groups) / len(shares); k < (i+1)*len(groups)/len(shares); k++ {
 			places = sortReadings(groups[k], places)
-			groups[k] = onePerDay(groups[k], share.history, &share.rejects)
+			groups[k] = onePerDay(groups[k], &share.replaced, &share.rejects)
 		}
 		return nil
 	})
@@ -77,9 +76,7 @@ func groupReadings(ctx context.Context, sources []*table[Reading], workers int) 
 		for _, r := range s.rejects {
 			rejects[r.File] = append(rejects[r.File], r)
 		}
-		for _, t := range sources {
-			t.history += s.history[t.file.name]
-		}
+		noteReplaced(sources, s.replaced)
 	}
 	for _, t := range sources {
 		t.withdraw(rejects[t.file.name])
@@ -130,9 +127,9 @@ func sortReadings(rs []Reading, places []int) []int {
 }
 
 // onePerDay takes out of sorted readings those that do not count because of
-// others of their point and day. history counts, by file, those that a later
-// source replaced; rejects are those that cannot be used.
-func onePerDay(rs []Reading, history map[string]int, rejects *[]Reject) []Reading {
+// others of their point and day. replaced are those of which a later source said
+// more; rejects are those that cannot be used.
+func onePerDay(rs []Reading, replaced *[]Source, rejects *[]Reject) []Reading {
 	kept := rs[:0]
 	for start := 0; start < len(rs); {
 		end := start + 1
@@ -155,9 +152,7 @@ func onePerDay(rs []Reading, history map[string]int, rejects *[]Reject) []Readin
 		}
 		counts, earlier, bad := readingKey.settle(group)
 		*rejects = append(*rejects, bad...)
-		for file, n := range earlier {
-			history[file] += n
-		}
+		*replaced = append(*replaced, earlier...)
 		switch {
 		case counts >= 0:
 			kept = append(kept, *group[counts])

@@ -76,8 +76,9 @@ type table[T any] struct {
 	untested []T
 	// rejectedVans are of vans.csv.
 	rejectedVans []rejectedVan
-	// history counts records that a later source replaced. They are accepted.
-	history int
+	// replaced are the records of which a later source said more. They are
+	// accepted, and history.
+	replaced []Source
 
 	blank, blankLine int
 }

@@ -45,6 +45,7 @@ const maxSlipTables = 256 << 20
 // not read.
 type slipsOf struct {
 	slips    []*slip // in the order in which they count: by the time they were made, then by id
+	copies   []Slip  // of slips that stand there twice
 	unread   []Reject
 	warnings []string
 }
@@ -109,6 +110,7 @@ func (o *slipsOf) onceEach() {
 			first[s.ID] = s
 			return false
 		case known.saysTheSame(s):
+			o.copies = append(o.copies, s.Slip)
 			o.warnings = append(o.warnings, fmt.Sprintf("%s is the slip %s once more, and was not read again", shownName(s.File), shownName(known.File)))
 		default:
 			o.unread = append(o.unread, wholeFile(s.File, "slip.twice",

@@ -388,7 +388,64 @@ func TestRowsMayStandAnywhere(t *testing.T) {
 		if diff := cmp.Diff(said(got), said(want)); diff != "" {
 			t.Fatalf("rejects in slips (-), in tables (+):\n%s", diff)
 		}
+		folded, err := Fold(context.Background(), scattered, LoadOptions{AsOf: asOf})
+		if err != nil && !strings.Contains(err.Error(), "did you mean 2.9?") {
+			t.Fatal(err)
+		}
+		if err == nil {
+			if diff := cmp.Diff(load(foldedYard(scattered, folded)), want, anywhere); diff != "" {
+				t.Fatalf("folded (-), in tables (+):\n%s", diff)
+			}
+		}
 	})
+}
+
+// foldedYard is a yard as it is once its slips are folded in.
+func foldedYard(yard fstest.MapFS, f *Folded) fstest.MapFS {
+	out := maps.Clone(yard)
+	for _, s := range f.Slips {
+		maps.DeleteFunc(out, func(name string, _ *fstest.MapFile) bool {
+			return name == s.File || strings.HasPrefix(name, s.File+"/")
+		})
+	}
+	for name, table := range f.Tables {
+		out[name] = &fstest.MapFile{Data: table}
+	}
+	for name := range f.Photos {
+		out[name] = &fstest.MapFile{Data: []byte("a picture")}
+	}
+	return out
+}
+
+func TestFoldedSlipsSayTheSame(t *testing.T) {
+	yard := news(t)
+	if _, err := Fold(t.Context(), yard, LoadOptions{AsOf: asOf}); err == nil || !strings.HasPrefix(err.Error(), "mend or take away first: slips/b/photos.csv:3") {
+		t.Errorf("a slip with a reject: %v", err)
+	}
+	b := yard["slips/b.zip"]
+	yard["slips/b.zip"] = &fstest.MapFile{Data: rewrite(t, b.Data, func(name string, part []byte) []byte { return bytes.Replace(part, []byte("V1,,,2.jpg,,,\n"), nil, 1) })}
+	yard["slips/b (1).zip"] = yard["slips/b.zip"]
+	yard["vans.csv"] = &fstest.MapFile{Data: []byte(strings.ReplaceAll(strings.Replace(string(yard["vans.csv"].Data), ",site", ",site,Our own", 1), "North", "North,\"kept; as it is\""))}
+	yard["vans.csv"].Data = bytes.Replace(yard["vans.csv"].Data, []byte("owned,,,\n"), []byte("owned,,,,x\n"), 1)
+	want := mustLoad(t, yard)
+	folded, err := Fold(t.Context(), yard, LoadOptions{AsOf: asOf})
+	if err != nil {
+		t.Fatal(err)
+	}
+	after := foldedYard(yard, folded)
+	got := mustLoad(t, after)
+	ignore := cmp.Options{anywhere, cmpopts.IgnoreFields(Photo{}, "File")}
+	if diff := cmp.Diff(got, want, ignore); diff != "" {
+		t.Errorf("folded (-), before (+):\n%s", diff)
+	}
+	if len(got.Rejects) != 0 || len(got.Slips) != 0 || got.Photos[0].File != "photos/slip-000b-1.jpg" {
+		t.Errorf("rejects %v, slips %v, photos %v", got.Rejects, got.Slips, got.Photos)
+	}
+	wantVans := vansHeader + ",reg,asking,site,Our own,listed\nV1,A,H,overcab,2018-05-01,42000,ready,AB12 CDE,29500,,kept; as it is,2026-03-08\n" +
+		"V2,A,H,overcab,2018-05-01,1,owned,,,,x,\nV3,B,K,panel-van,2020-01-01,9000,offered,,,,,\n"
+	if diff := cmp.Diff(string(folded.Tables["vans.csv"]), wantVans); diff != "" {
+		t.Errorf("vans.csv: got (-), want (+):\n%s", diff)
+	}
 }
 
 // FuzzSlip reads any bytes as a zip, and as the tables of a slip: no panic, each

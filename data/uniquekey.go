@@ -40,10 +40,10 @@ func (k uniqueKey[T]) alike(a, b *T) bool {
 }
 
 // settle decides among records of one key, in the order in which they were
-// read. It returns the place of the one that counts, -1 for none; how many are
-// history by the file that they are of; and the rejects of those that cannot be
-// used, without the text of their rows.
-func (k uniqueKey[T]) settle(group []*T) (counts int, history map[string]int, rejects []Reject) {
+// read. It returns the place of the one that counts, -1 for none; where those
+// stand that it replaces; and the rejects of those that cannot be used, without
+// the text of their rows.
+func (k uniqueKey[T]) settle(group []*T) (counts int, replaced []Source, rejects []Reject) {
 	counts = -1
 	for start := 0; start < len(group); {
 		file := k.source(group[start]).File
@@ -55,10 +55,7 @@ func (k uniqueKey[T]) settle(group []*T) (counts int, history map[string]int, re
 		agree := !slices.ContainsFunc(same[1:], func(r *T) bool { return !k.alike(same[0], r) })
 		if agree {
 			if counts >= 0 {
-				if history == nil {
-					history = map[string]int{}
-				}
-				history[k.source(group[counts]).File]++
+				replaced = append(replaced, *k.source(group[counts]))
 			}
 			counts = start + k.preferred(same)
 		}
@@ -70,7 +67,7 @@ func (k uniqueKey[T]) settle(group []*T) (counts int, history map[string]int, re
 		}
 		start = end
 	}
-	return counts, history, rejects
+	return counts, replaced, rejects
 }
 
 func (k uniqueKey[T]) preferred(same []*T) int {
@@ -142,13 +139,11 @@ func (k uniqueKey[T]) apart(sources []*table[T]) []T {
 			group[i] = &all[place]
 			dropped[place] = true
 		}
-		counts, history, bad := k.settle(group)
+		counts, replaced, bad := k.settle(group)
 		if counts >= 0 {
 			delete(dropped, places[key][counts])
 		}
-		for _, t := range sources {
-			t.history += history[t.file.name]
-		}
+		noteReplaced(sources, replaced)
 		for _, r := range bad {
 			rejects[r.File] = append(rejects[r.File], r)
 		}
@@ -163,4 +158,16 @@ func (k uniqueKey[T]) apart(sources []*table[T]) []T {
 		}
 	}
 	return kept
+}
+
+// noteReplaced keeps with each source of a table which of its records a later
+// source replaced.
+func noteReplaced[T any](sources []*table[T], replaced []Source) {
+	for _, t := range sources {
+		for _, at := range replaced {
+			if at.File == t.file.name {
+				t.replaced = append(t.replaced, at)
+			}
+		}
+	}
 }

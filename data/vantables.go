@@ -70,6 +70,7 @@ func (l *loader) vans(ctx context.Context) error {
 	}
 	l.y.Vans = vanKey.apart(own)
 	rejected := rejectedVans(own)
+	l.told = states
 	if len(fromSlips) > 0 {
 		rejected = append(rejected, l.layOver(states, fromSlips)...)
 	}
@@ -169,7 +170,7 @@ func (l *loader) layOver(states map[string]*vanState, fromSlips []*table[slipVan
 			states[key] = &vanState{raw: raw, van: van, accepted: true, from: from}
 			if i, ok := place[key]; ok {
 				l.y.Vans[i] = van
-				t.history++
+				t.replaced = append(t.replaced, row.source)
 			} else {
 				place[key] = len(l.y.Vans)
 				l.y.Vans = append(l.y.Vans, van)

@@ -85,15 +85,15 @@ func FuzzReadHeader(f *testing.F) {
 			}
 			return
 		}
-		if h.start < 0 || h.start >= len(body) || h.Line != 1+bytes.Count(body[:h.start], []byte("\n")) {
-			t.Fatalf("the header is at %d on line %d of %q", h.start, h.Line, body)
+		if h.Start < 0 || h.Start >= len(body) || h.Line != 1+bytes.Count(body[:h.Start], []byte("\n")) {
+			t.Fatalf("the header is at %d on line %d of %q", h.Start, h.Line, body)
 		}
 		for _, c := range columns {
 			if n := len(slices.DeleteFunc(slices.Clone(h.Names), func(name string) bool { return name != c.Name })); n > 1 || n == 0 && c.Required {
 				t.Fatalf("%s stands %d times in %q", c.Name, n, h.spelt)
 			}
 		}
-		r := csv.NewReader(bytes.NewReader(body[h.start:]))
+		r := csv.NewReader(bytes.NewReader(body[h.Start:]))
 		r.Comma = h.Comma
 		spelt, err := r.Read()
 		if err != nil || !slices.Equal(spelt, h.spelt) || len(h.Names) != len(spelt) {

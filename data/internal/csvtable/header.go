@@ -22,9 +22,9 @@ type Header struct {
 	Comma rune
 	Names []string // for each column of the file the name of the column that it is; blank where it is none
 	Line  int      // the header's own
+	Start int      // offset of the header's line
 	End   int      // offset of the line after it, from where on there are rows
 
-	start   int      // offset of the header's line
 	spelt   []string // the names as the file spells them
 	unknown []string // those that are no column
 	places  []int    // for each column of the file its place among the columns; -1 where it is none
@@ -82,7 +82,7 @@ func ReadHeader(t Text, columns []Column) (Header, error) {
 	if best.spelt == nil {
 		return Header{}, fmt.Errorf("has a header on line %d that cannot be read: %w", src.line, failed)
 	}
-	best.start, best.Line = src.pos, src.line
+	best.Start, best.Line = src.pos, src.line
 	return best, best.check()
 }
 

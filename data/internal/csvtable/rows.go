@@ -35,8 +35,8 @@ func (t Text) Spans(h Header, size int) []Span {
 
 // source stands before the first row.
 func (t Text) source(h Header) lineSource {
-	src := lineSource{body: t.Body, pos: h.start, line: h.Line}
-	src.advance(h.start, h.End)
+	src := lineSource{body: t.Body, pos: h.Start, line: h.Line}
+	src.advance(h.Start, h.End)
 	return src
 }
 
