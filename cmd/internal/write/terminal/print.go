@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -53,6 +54,14 @@ func (s *Sheet) Print(w io.Writer) error {
 	for _, j := range s.Costliest {
 		p.wrapped(fmt.Sprintf("  %9s %6s h  ", show(j.Cost), j.Hours), j.Title, 1)
 		p.wrapped(strings.Repeat(" ", 22), j.Because, mostLines)
+	}
+	minutes := 0.0
+	for _, l := range s.LookNext {
+		minutes += l.Minutes
+	}
+	p.heading(fmt.Sprintf("Look at next: about %.0f minutes, and what each may move the bid by", math.Ceil(minutes)), len(s.LookNext))
+	for _, l := range s.LookNext {
+		p.wrapped(fmt.Sprintf("  %9s %4.0f min ", show(l.Worth), math.Ceil(l.Minutes)), l.Title, 1)
 	}
 	p.heading("Not tested, allowed for in the bid", len(s.Untested))
 	for i, u := range s.Untested {

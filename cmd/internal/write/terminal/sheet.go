@@ -42,6 +42,7 @@ type Sheet struct {
 	Costliest  []Work    `json:"costliest_jobs"`
 	Jobs       int       `json:"jobs"`
 	Serious    []string  `json:"serious"`
+	LookNext   []Look    `json:"look_next"` // the ten points that are worth most for each minute
 	Untested   []Unknown `json:"untested"`
 	Missing    []string  `json:"missing"`
 	Promised   []string  `json:"promised"`
@@ -70,6 +71,14 @@ type Work struct {
 	Because string `json:"because"`
 }
 
+// Look is an untested point, and what looking at it may move the bid by.
+type Look struct {
+	Checkpoint string  `json:"checkpoint"`
+	Title      string  `json:"title"`
+	Minutes    float64 `json:"minutes"`
+	Worth      string  `json:"worth"`
+}
+
 // Unknown is one system of the van with points that were not tested.
 type Unknown struct {
 	System string   `json:"system"`
@@ -80,6 +89,7 @@ type Unknown struct {
 
 const (
 	costliest  = 5 // jobs that a sheet shows
+	nextLooks  = 10
 	mostLikely = 3 // untested points of a system that are named on paper
 )
 
@@ -100,6 +110,10 @@ func New(r *night.Result, v *night.Van) *Sheet {
 	s.work(v.Jobs)
 	for _, n := range v.Assessment.Serious() {
 		s.Serious = append(s.Serious, n.Text)
+	}
+	looks := prep.LookNext(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
+	for _, l := range looks[:min(nextLooks, len(looks))] {
+		s.LookNext = append(s.LookNext, Look{l.Checkpoint, l.Title, l.Minutes, data.FormatMoney(l.Worth)})
 	}
 	s.Untested = unknowns(v.Assessment.Untested)
 	return s
