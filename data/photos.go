@@ -19,6 +19,7 @@ type Photo struct {
 	Customer   bool   // may be shown on a customer's papers
 	File       string // as in slips/A1/photos/1.jpg
 	Size       int64  // bytes
+	Sum        uint32 // CRC-32 of the content, by the zip that it stands in; 0: not known
 	Source     Source
 
 	open func() (io.ReadCloser, error)
@@ -45,7 +46,7 @@ func ownPictures(fsys fs.FS) map[string]photoFile {
 	for _, e := range entries {
 		name := path.Join(photosFolder, e.Name())
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
-			out[name] = photoFile{info.Size(), func() (io.ReadCloser, error) { return fsys.Open(name) }}
+			out[name] = photoFile{info.Size(), 0, func() (io.ReadCloser, error) { return fsys.Open(name) }}
 		}
 	}
 	return out
@@ -112,7 +113,7 @@ func parsePhotos(vans *vanIndex, books *Books, in string, pictures map[string]ph
 			c.refuse("file", raw.File, "file.missing", "a picture that is there in "+photosFolder)
 			return p
 		}
-		p.File, p.Size, p.open = strings.Clone(path.Join(in, name)), picture.size, picture.open
+		p.File, p.Size, p.Sum, p.open = strings.Clone(path.Join(in, name)), picture.size, picture.sum, picture.open
 		return p
 	}
 }

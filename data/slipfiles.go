@@ -32,6 +32,7 @@ type slipFiles struct {
 // photoFile is a picture that nobody has looked at yet.
 type photoFile struct {
 	size int64
+	sum  uint32 // CRC-32; 0: not known
 	open func() (io.ReadCloser, error)
 }
 
@@ -40,7 +41,7 @@ func newSlipFiles() *slipFiles {
 }
 
 // add takes one file. read gives its content.
-func (s *slipFiles) add(name string, size int64, open func() (io.ReadCloser, error)) error {
+func (s *slipFiles) add(name string, size int64, sum uint32, open func() (io.ReadCloser, error)) error {
 	dir, base := path.Split(name)
 	switch {
 	case isLitter(name):
@@ -48,7 +49,7 @@ func (s *slipFiles) add(name string, size int64, open func() (io.ReadCloser, err
 		if size > maxPhotoBytes {
 			return fmt.Errorf("its %s has more than %d MiB", name, maxPhotoBytes>>20)
 		}
-		s.photos[name] = photoFile{size, open}
+		s.photos[name] = photoFile{size, sum, open}
 	case dir == "" && (base == slipTable || slices.Contains(Tables(), base) && !slices.Contains(BookFiles, base)):
 		r, err := open()
 		if err != nil {
@@ -104,7 +105,7 @@ func folderFiles(fsys fs.FS, dir string) (*slipFiles, error) {
 		if err != nil {
 			return err
 		}
-		return out.add(inside, info.Size(), func() (io.ReadCloser, error) { return fsys.Open(name) })
+		return out.add(inside, info.Size(), 0, func() (io.ReadCloser, error) { return fsys.Open(name) })
 	})
 	return out, err
 }
@@ -148,7 +149,7 @@ func zipFiles(fsys fs.FS, name string) (*slipFiles, error) {
 			whole := part.Name
 			open = func() (io.ReadCloser, error) { return openInZip(fsys, name, whole) }
 		}
-		if err := out.add(inside, int64(min(part.UncompressedSize64, 1<<40)), open); err != nil {
+		if err := out.add(inside, int64(min(part.UncompressedSize64, 1<<40)), part.CRC32, open); err != nil {
 			return nil, err
 		}
 	}

@@ -36,9 +36,8 @@ type HiddenJob struct {
 
 // HiddenJobs looks back on a van whose preparation is over: which jobs its
 // untested points might have hidden on the day it was bought, and which were
-// done or found by a later reading. Of a van with readings since, only the points
-// read count; of one without, every job that did not come counts as a defect that
-// was not there. A van of which the workshop recorded nothing tells nothing.
+// done or found by a later reading. A van of which the workshop recorded nothing
+// tells nothing.
 func HiddenJobs(v data.Van, readings []data.Reading, docs []data.Document, progress []data.Progress, books *data.Books, policy data.Policy) []HiddenJob {
 	over := v.Status == data.Sold || v.Status == data.Ready
 	if !over || v.Acquired.IsZero() || len(progress) == 0 {
@@ -71,15 +70,11 @@ func HiddenJobs(v data.Van, readings []data.Reading, docs []data.Document, progr
 	for _, f := range appraise.Assess(v, after, nil, nil, books, policy, v.Acquired).Findings {
 		faulty[f.Code] = faulty[f.Code] || f.Verdict >= data.Defect
 	}
-	untested := bought.Untested
-	if len(after) > 0 { // then a point that nobody read since tells nothing
-		untested = slices.DeleteFunc(untested, func(u appraise.Untested) bool { _, read := first[u.Checkpoint]; return !read })
-	}
-	out := hiddenJobs(untested, func(job string) bool { return asked[job] })
+	out := hiddenJobs(bought.Untested, func(job string) bool { return asked[job] })
 	for i := range out {
 		out[i].Came = came[out[i].code]
 	}
-	for _, u := range untested {
+	for _, u := range bought.Untested {
 		for i := range out {
 			out[i].Came = out[i].Came || out[i].code == u.Job && faulty[u.Checkpoint]
 		}

@@ -42,7 +42,6 @@ require (
 	github.com/go-logr/logr v1.4.4 // indirect
 	github.com/go-logr/stdr v1.2.2 // indirect
 	github.com/go-viper/mapstructure/v2 v2.4.0 // indirect
-	github.com/gocarina/gocsv v0.0.0-20240520201108-78e41c74b4b1 // indirect
 	github.com/gofrs/flock v0.13.2 // indirect
 	github.com/golang-cz/devslog v0.0.17 // indirect
 	github.com/google/pprof v0.0.0-20260507013755-92041b743c96 // indirect

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
@@ -49,11 +51,15 @@ type terms struct {
 	price           data.Opt[data.Money] // unknown: as asked, or else as advised
 }
 
-func readTerms(cmd *cobra.Command) (t terms, err error) {
-	text := func(name string) string {
+func readTerms(cmd *cobra.Command) (terms, error) {
+	return termsOf(func(name string) string {
 		s, _ := cmd.Flags().GetString(name) // can't fail: the flag is there and a string
 		return s
-	}
+	})
+}
+
+// termsOf reads terms from what text gives by the names of the flags.
+func termsOf(text func(name string) string) (t terms, err error) {
 	t.selling, t.taking = text("selling"), text("taking")
 	switch {
 	case t.selling == "":
@@ -90,35 +96,40 @@ func runDeal(cmd *cobra.Command, s settings, t terms) error {
 	if err != nil {
 		return err
 	}
-	going, err := yard.Find(t.selling)
+	sheet, err := dealSheet(cmd.Context(), yard, s, t)
 	if err != nil {
 		return err
+	}
+	return s.show(cmd.OutOrStdout(), sheet)
+}
+
+// dealSheet works a deal out.
+func dealSheet(ctx context.Context, yard *data.Yard, s settings, t terms) (sheet, error) {
+	going, err := yard.Find(t.selling)
+	if err != nil {
+		return nil, err
 	}
 	coming, err := yard.Find(t.taking)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if err := pricing.CanExchange(going, coming); err != nil {
-		return err
+		return nil, err
 	}
-	result, taking, err := night.BidFor(cmd.Context(), yard, s.Policy, s.AsOf, s.Workers, t.taking)
+	result, taking, err := night.BidFor(ctx, yard, s.Policy, s.AsOf, s.Workers, t.taking)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	selling, _ := result.Find(t.selling) // in hand, so among the vans of the result
 	quote := result.Market.Quote(selling.Van)
 	row := pricing.Margin(selling.Assessment, selling.Jobs, yard.Costs[t.selling], quote, s.Policy, s.AsOf)
 	exchange, err := pricing.NewExchange(row, t.price, *taking.Bid, t.allowance)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	basis := string(row.Basis)
-	switch {
-	case t.price.Known:
+	if t.price.Known {
 		basis = "agreed"
-	case row.Asking.Known:
-		basis = "asking"
 	}
-	sheet := terminal.NewDeal(result, row, basis, taking, pricing.NewDeal(exchange, s.Policy))
-	return s.show(cmd.OutOrStdout(), sheet)
+	return terminal.NewDeal(result, row, basis, taking, pricing.NewDeal(exchange, s.Policy)), nil
 }

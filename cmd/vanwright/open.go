@@ -23,34 +23,41 @@ const anyLoopbackPort = "127.0.0.1:0"
 
 func newOpenCommand(v *viper.Viper) *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "open [--reports DIR] [--listen ADDR]",
-		Short: "show the reports in a browser",
+		Use:   "open [--reports DIR] [--yard DIR] [--listen ADDR]",
+		Short: "show the reports in a browser, and take slips for the yard",
 		Long: `Open shows a folder of reports to a browser until it is stopped (Ctrl-C), and
-prints the address to go to. It changes nothing, and what a later run puts in
-the folder shows at the next click.
+prints the address to go to. What a later run puts in the folder shows at the
+next click.
+
+With --yard DIR it also takes slips: the desk, the technicians' pages and the
+condition form, at /form.html, hand in with one tap. A slip is read as run would
+read it before it is kept in DIR/slips, and the answer says what of it would be
+rejected. Without --yard it changes nothing.
 
 Only this machine can reach it, unless --listen says otherwise: with
---listen 0.0.0.0:8088 every device of the network can. Pages then want a key,
-which is in the link that is printed, with a square for a phone's camera. The
-key is a new one for each start, unless --key-file names a file that holds one;
-a file that is not there yet gets one. What passes the network can be read on
-its way unless --tls-cert and --tls-key name a certificate and its key, as PEM.
+--listen 0.0.0.0:8088 every device of the network can. Each slip, and beyond this
+machine each page, wants a key, which is in the link that is printed, with a
+square for a phone's camera. The key is a new one for each start, unless
+--key-file names a file that holds one; a file that is not there yet gets one.
+What passes the network can be read on its way unless --tls-cert and --tls-key
+name a certificate and its key, as PEM.
 
 Without --reports it shows vanwright-demo/reports where that exists, or else
 reports.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := bindFlags(v, cmd, "reports", "listen", "key-file", "tls-cert", "tls-key"); err != nil {
+			if err := bindFlags(v, cmd, "reports", "yard", "listen", "key-file", "tls-cert", "tls-key"); err != nil {
 				return err
 			}
-			return runOpen(cmd, opening{
-				reports: v.GetString("reports"), listen: v.GetString("listen"), keyFile: v.GetString("key-file"),
+			return runOpen(v, cmd, opening{
+				reports: v.GetString("reports"), yard: v.GetString("yard"), listen: v.GetString("listen"), keyFile: v.GetString("key-file"),
 				cert: v.GetString("tls-cert"), certKey: v.GetString("tls-key"),
 			})
 		},
 	}
 	cmd.Flags().String("reports", "", "`DIR` of the reports")
+	cmd.Flags().String("yard", "", "`DIR` of the yard that takes slips")
 	cmd.Flags().String("listen", anyLoopbackPort, "`ADDR` to listen at, host:port")
 	cmd.Flags().String("key-file", "", "`FILE` that holds the key of the link")
 	cmd.Flags().String("tls-cert", "", "`FILE` of the certificate for https, PEM")
@@ -60,11 +67,11 @@ reports.
 
 // opening is what open was asked for.
 type opening struct {
-	reports, listen, keyFile string
-	cert, certKey            string
+	reports, yard, listen, keyFile string
+	cert, certKey                  string
 }
 
-func runOpen(cmd *cobra.Command, o opening) error {
+func runOpen(v *viper.Viper, cmd *cobra.Command, o opening) error {
 	if o.reports == "" {
 		o.reports = usualReports()
 	}
@@ -81,8 +88,18 @@ func runOpen(cmd *cobra.Command, o opening) error {
 	}
 	defer l.Close()
 	site := serve.Site{Reports: reports}
+	if o.yard != "" {
+		desk, s, err := newYardDesk(v, cmd)
+		if err != nil {
+			return err
+		}
+		if site.Slips, err = desk.slips(s.Yard); err != nil {
+			return err
+		}
+		site.Pages = desk.pages()
+	}
 	beyond := !serve.IsLoopback(l.Addr())
-	if beyond {
+	if beyond || site.Slips != nil {
 		if site.Key, err = o.key(); err != nil {
 			return err
 		}
@@ -92,6 +109,9 @@ func runOpen(cmd *cobra.Command, o opening) error {
 	fmt.Fprintf(out, "%s is shown at %s\n", o.reports, links[0])
 	for _, other := range links[1:] {
 		fmt.Fprintf(out, "or %s\n", other)
+	}
+	if site.Slips != nil {
+		fmt.Fprintf(out, "slips for %s are handed in with this link; the condition form is at %s\n", o.yard, strings.Replace(links[0], "/?", "/form.html?", 1))
 	}
 	if site.Key != "" {
 		terminal.Square(out, links[0])

@@ -130,6 +130,9 @@ func oldReports(w *swap.Writing) fs.FS {
 // writeReports fills the new folder, with all sorts of files side by side;
 // run.json comes last and closes the set.
 func writeReports(ctx context.Context, w *swap.Writing, old fs.FS, result *night.Result, s settings) error {
+	if err := drawPhotos(ctx, w, result, s); err != nil {
+		return err
+	}
 	changed := tables.Changes(result, old)
 	var outputs []tables.Output
 	err := parallel.Do(ctx, s.Workers,

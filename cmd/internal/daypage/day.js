@@ -45,9 +45,12 @@ function showCount() {
   one("#nav-news").textContent = n ? `Hand in (${n})` : "Hand in";
 }
 
+let dayShown = ""; // the day in the heading
+
 function showJobs() {
   const first = book.jobs.length ? book.jobs[0].day : "";
   const day = book.jobs.some((j) => j.day === today()) ? today() : first;
+  dayShown = day;
   one("#h-jobs").textContent = day && day !== today() ? "Jobs of " + plainDay(day) : "Today’s jobs";
   one("#as-of").textContent = plainDay(book.asOf);
   const now = book.jobs.filter((j) => j.day <= day), later = book.jobs.filter((j) => j.day > day);
@@ -56,11 +59,12 @@ function showJobs() {
   one("#later-box").hidden = later.length === 0;
 }
 
+// jobCard draws one job; of another day than the page's it says which.
 function jobCard(j) {
   const node = cloned("t-job"), word = lastWord(j);
   node.id = "job-" + jobKey(j);
   one("h2", node).textContent = j.title + (j.places ? ": " + j.places : "");
-  one(".when", node).textContent = [j.day === today() ? "" : plainDay(j.day), j.from, `${j.hours} h`, j.bay].filter(Boolean).join(", ");
+  one(".when", node).textContent = [j.day === dayShown ? "" : plainDay(j.day), j.from, `${j.hours} h`, j.bay].filter(Boolean).join(", ");
   one(".what", node).append(vanLink(j.stock_id), element("small", {}, " " + j.job));
   one(".state", node).textContent = [called[word.state], word.hours_spent ? `${word.hours_spent} h in all` : ""].filter(Boolean).join(", ");
   const acts = [["started", "Start"], ["done", "Done"], ["awaiting-parts", "Part"], ["dropped", "Not needed"]];

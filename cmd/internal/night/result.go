@@ -42,6 +42,13 @@ type Van struct {
 	Quote      *pricing.Quote
 	Bid        *pricing.Bid
 	Margin     *pricing.MarginRow
+	Photos     []Photo // that came in slips, in their order, once they are drawn
+}
+
+// Photo is a photo of a van with where the reports show it.
+type Photo struct {
+	data.Photo
+	Shown string // the small copy, below the reports folder
 }
 
 // Find returns the van of a stock_id.

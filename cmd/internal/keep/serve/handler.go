@@ -21,7 +21,7 @@ import (
 // policy is what the pages cannot say for themselves: they carry a stricter
 // Content-Security-Policy of their own, with the hashes of their scripts, but
 // frame-ancestors counts in a header only.
-const policy = "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
+const policy = "frame-ancestors 'none'; base-uri 'none'; form-action 'self'"
 
 // types are the kinds of file that reports consist of. The list is ours,
 // because what the system says of an ending differs from machine to machine.

@@ -220,7 +220,7 @@ func TestHeaders(t *testing.T) {
 		h.ServeHTTP(w, httptest.NewRequest("GET", path, nil))
 		for name, want := range map[string]string{
 			"Content-Type":                 kind,
-			"Content-Security-Policy":      "frame-ancestors 'none'; base-uri 'none'; form-action 'none'",
+			"Content-Security-Policy":      "frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
 			"X-Content-Type-Options":       "nosniff",
 			"Referrer-Policy":              "no-referrer",
 			"Cache-Control":                "no-store",

@@ -182,14 +182,8 @@ func (w *Writing) create(name string) (*file, error) {
 	if !fs.ValidPath(name) || !filepath.IsLocal(local) {
 		return nil, errors.New("not a name for a file within the folder")
 	}
-	dir := filepath.Dir(local)
-	if !w.folders[dir] {
-		if err := w.root.MkdirAll(dir, folderMode); err != nil {
-			return nil, err
-		}
-		for ; !w.folders[dir]; dir = filepath.Dir(dir) {
-			w.folders[dir] = true
-		}
+	if err := w.makeFolder(filepath.Dir(local)); err != nil {
+		return nil, err
 	}
 	under, err := w.root.OpenFile(local, os.O_WRONLY|os.O_CREATE|os.O_EXCL, fileMode)
 	if err != nil {
@@ -199,6 +193,20 @@ func (w *Writing) create(name string) (*file, error) {
 	w.open[f] = true
 	w.names = append(w.names, name)
 	return f, nil
+}
+
+// makeFolder makes a folder of the new set and those on the way to it.
+func (w *Writing) makeFolder(dir string) error {
+	if w.folders[dir] {
+		return nil
+	}
+	if err := w.root.MkdirAll(dir, folderMode); err != nil {
+		return err
+	}
+	for ; !w.folders[dir]; dir = filepath.Dir(dir) {
+		w.folders[dir] = true
+	}
+	return nil
 }
 
 var errOver = errors.New("this set of reports is already committed or aborted")

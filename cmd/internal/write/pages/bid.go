@@ -50,6 +50,7 @@ func (s *report) bid(v *night.Van) bidPage {
 		Untested: untestedSystems(a), Ask: a.Ask, JobCount: count(len(v.Jobs), "job"),
 	}
 	p.Kind = "sheet"
+	p.showPhotos(v, ofFaults(v))
 	if b.Known {
 		p.Max, p.Opening, p.StandIn = pounds(b.MaxBid), pounds(b.OpeningBid), pounds(b.StandIn)
 		p.Confidence = notKnown

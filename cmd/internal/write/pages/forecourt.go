@@ -26,6 +26,7 @@ func (s *report) forecourt(v *night.Van) forecourtPage {
 		Price: cardPrice(v), Facts: s.cardFacts(v), Equipment: data.Titles(v.Equipment),
 	}
 	p.Kind = "windscreen"
+	p.showPhotos(v, forCustomers)
 	var done []string
 	for _, j := range v.Jobs {
 		if j.State == data.JobDone && j.Skill != "photography" {

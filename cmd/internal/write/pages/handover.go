@@ -74,6 +74,7 @@ func (s *report) handover(v *night.Van) handoverPage {
 		Stops:   pricing.StopsHandover(&v.Assessment, v.Jobs, s.AsOf),
 	}
 	p.Kind = "pack"
+	p.showPhotos(v, forCustomers)
 	p.Faults = forTheOwner(prep.StandingFaults(v.Assessment.Findings, v.Jobs))
 	steps := s.steps(v.Van, p.Season)
 	essential := slices.DeleteFunc(slices.Clone(steps), func(h *data.HandoverStep) bool { return !h.Essential })

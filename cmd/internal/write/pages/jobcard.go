@@ -41,6 +41,7 @@ func (s *report) jobCard(v *night.Van) jobCardPage {
 		Mileage: number(v.Mileage) + " miles", Back: s.vanLink("../", v.StockID),
 	}
 	p.Kind, p.Opens = "card", s.Policy.OpenAt != ""
+	p.showPhotos(v, ofOpenJobs(v))
 	if !v.ReadyOn.IsZero() {
 		p.Ready = dayAs(v.ReadyOn, "Mon 2 Jan 2006")
 	}

@@ -40,6 +40,7 @@ type layout struct {
 	Style  template.CSS // the same on every page
 	Sheet  template.CSS // what stands in the margin of each printed sheet
 	Script template.JS
+	Photos []shot // at the end of the page
 }
 
 func (s *report) layout(title, root, here string) layout {

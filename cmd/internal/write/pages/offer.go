@@ -35,6 +35,7 @@ func (s *report) offer(v *night.Van) offerPage {
 		Untested: untestedSystems(a), Owed: v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(),
 	}
 	p.Found = forTheOwner(a.Findings)
+	p.showPhotos(v, forCustomers)
 	return p
 }
 

@@ -117,3 +117,12 @@ func TestDeskHasWhatMayStillHappen(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkPhonePages(b *testing.B) {
+	r := nighttest.Demo(b)
+	for b.Loop() {
+		if err := WritePhonePages(nighttest.Folder{}.Create, r); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -62,6 +62,7 @@ type findingLine struct {
 	Mark   verdictMark
 	Reason string
 	Job    link
+	Shots  []shot
 }
 
 type dampArea struct {
@@ -83,6 +84,7 @@ func (s *report) van(v *night.Van) vanPage {
 		Damp: s.dampMap(v.Assessment), Tyres: s.tyres(v.Assessment),
 		Papers: s.papers(v.Van, v.Assessment), Work: s.work(v), Price: s.price(v), Money: s.money(v), Ask: a.Ask,
 	}
+	p.showPhotos(v, everyPhoto)
 	for _, n := range a.Serious() {
 		p.Serious = append(p.Serious, n.Text)
 	}
@@ -315,6 +317,7 @@ func zoneTitle(zone string) string { return cmp.Or(data.Heading(zone), "Elsewher
 func (s *report) findingLine(v *night.Van, f *appraise.Finding) findingLine {
 	return findingLine{
 		Point: pointAt(f), Value: valueOf(f), Mark: markOf(f.Verdict), Reason: data.Capital(f.Reason), Job: s.jobLink(v, f.Job),
+		Shots: shotsAt(v, f.Code, f.Position),
 	}
 }
 

@@ -1,0 +1,325 @@
+package main
+
+import (
+	"archive/zip"
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"image"
+	"image/png"
+	"io"
+	"io/fs"
+	"math/rand/v2"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"github.com/vanwright/vanwright/cmd/internal/browsertest"
+)
+
+// demoYard writes the demo and returns its yard and its reports.
+func demoYard(t *testing.T) (yard, reports string) {
+	t.Helper()
+	dir := t.TempDir()
+	if status, _, errs := commandLine("demo", "--out", dir, "--quiet"); status != exitDone {
+		t.Fatal(errs)
+	}
+	return filepath.Join(dir, "yard"), filepath.Join(dir, "reports")
+}
+
+// zipped packs files into a slip.
+func zipped(t *testing.T, files ...string) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for i := 0; i < len(files); i += 2 {
+		w, err := z.Create(files[i])
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := io.WriteString(w, files[i+1]); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+const slipRow = "slip,made,by\nnews-12345678,2026-03-08T17:05:00+00:00,Una Marl\n"
+
+// handed posts a slip to the server of a link and returns status and answer.
+func handed(t *testing.T, link string, slip io.Reader) (int, string) {
+	t.Helper()
+	address, key, _ := strings.Cut(link, "?key=")
+	r, err := http.NewRequest("POST", address+"hand-in", slip)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Authorization", "Bearer "+key)
+	resp, err := (&http.Client{Timeout: time.Minute}).Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	var answer struct {
+		Kept bool
+		Said []string
+	}
+	if err := json.NewDecoder(resp.Body).Decode(&answer); err != nil {
+		t.Fatal(err)
+	}
+	return resp.StatusCode, fmt.Sprint(answer.Kept, " ", strings.Join(answer.Said, " "))
+}
+
+func kept(t *testing.T, yard string) []string {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(yard, "slips", "*"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return found
+}
+
+// A slip is read as run reads it, and the answer says in words what would be
+// rejected. What harms is refused, nothing of it is kept, and the server goes on.
+func TestSlipIsReadBeforeItIsKept(t *testing.T) {
+	var many []string
+	many = append(many, "slip.csv", slipRow)
+	for i := range 10_000 {
+		many = append(many, fmt.Sprintf("photos/%d.jpg", i), "x")
+	}
+	bomb := strings.Repeat("stock_id,taken_on,checkpoint,value\n", 1<<20)
+	for name, tt := range map[string]struct {
+		slip   []byte
+		status int
+		says   string
+	}{
+		"a good one":         {zipped(t, "slip.csv", slipRow, "vans.csv", "stock_id,asking\nLV137,44995\n"), 200, "1 line, all of them good."},
+		"one of two lines":   {zipped(t, "slip.csv", slipRow, "vans.csv", "stock_id,asking\nLV137,44995\nLV101,much\n"), 200, "Not used: Vans, line 3: asking “much”"},
+		"a van nobody knows": {zipped(t, "slip.csv", slipRow, "readings.csv", "stock_id,taken_on,checkpoint,verdict\nNONE1,2026-03-08,horn,worn\n"), 422, "NONE1"},
+		"no slip.csv":        {zipped(t, "vans.csv", "stock_id,asking\nLV137,44995\n"), 422, "slip.csv"},
+		"no zip":             {[]byte("a letter"), 422, "cut short or damaged"},
+		"a path for a name":  {zipped(t, "slip.csv", slipRow, "../../vans.csv", "stock_id\n"), 422, "leads out of it"},
+		"an id with a path":  {zipped(t, "slip.csv", "slip,made,by\n../../12345678,2026-03-08T17:05:00+00:00,\n", "vans.csv", "stock_id,asking\nLV137,44995\n"), 422, "8 to 64 letters"},
+		"a bomb":             {zipped(t, "slip.csv", slipRow, "readings.csv", bomb), 422, "MiB"},
+		"10,000 files":       {zipped(t, many...), 422, "more than 1000 files"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			yard, reports := twoVans(t), t.TempDir()
+			writeFrontPage(t, reports, "front")
+			link, stop := openedLink(t, "--reports", reports, "--yard", yard)
+			defer stop()
+			status, said := handed(t, link, bytes.NewReader(tt.slip))
+			if status != tt.status || !strings.Contains(said, tt.says) {
+				t.Errorf("%d %s; want %d with %q", status, said, tt.status, tt.says)
+			}
+			want := map[bool]int{true: 1}[tt.status == 200]
+			if got := kept(t, yard); len(got) != want {
+				t.Errorf("the yard keeps %q, want %d", got, want)
+			}
+			if status, said := handed(t, link, bytes.NewReader(zipped(t, "slip.csv", strings.Replace(slipRow, "news", "more", 1), "vans.csv", "stock_id,asking\nLV101,39995\n"))); status != 200 {
+				t.Errorf("a good one after it: %d %s", status, said)
+			}
+		})
+	}
+}
+
+// twoVans is a yard of two vans.
+func twoVans(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	vans := "stock_id,maker,model,body,first_registered,mileage,status\nLV137,Larkfield,Moor,overcab,2018-04-02,31000,owned\nLV101,Larkfield,Rail,overcab,2019-04-02,21000,owned\n"
+	if err := os.WriteFile(filepath.Join(dir, "vans.csv"), []byte(vans), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// A buyer's form, a technician's day and the desk hand in over the dealer's own
+// network, and the next night's reports have it all.
+func TestFromThePhoneToTheYard(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser is not started in short tests")
+	}
+	t.Cleanup(browsertest.End)
+	yard, reports := demoYard(t)
+	link, stop := openedLink(t, "--reports", reports, "--yard", yard)
+	defer stop()
+	address, key, _ := strings.Cut(link, "?key=")
+	ready := `!document.querySelector("#ready")`
+
+	p := browsertest.OpenPhone(t, address+"form.html?key="+key)
+	p.Wait(ready)
+	p.Tap("[name=body][value=overcab]")
+	p.Type("#f-reg", "AB01 NEW")
+	p.Type("#f-maker", "Brackwater")
+	p.Type("#f-model", "Tern 640")
+	p.Pick("#f-first_registered", "2016-05-01")
+	p.Type("#f-mileage", "41200")
+	p.Type("#f-inspector", "Una Marl")
+	p.Do(browsertest.JS(`van.set("full", true); location.hash = "zone-outside"`))
+	p.Wait(`here === "zone-outside"`)
+	p.Tap("#wipers .verdicts label:nth-child(3)")
+	p.Tap("#wipers .foot summary")
+	picture := filepath.Join(t.TempDir(), "a.png")
+	f, err := os.Create(picture)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := png.Encode(f, image.NewRGBA(image.Rect(0, 0, 900, 500))); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#wipers [type=file]"), []string{picture}))
+	p.Wait("document.querySelectorAll('#wipers .shots img').length === 1")
+	p.Do(browsertest.JS(`location.hash = "finish"`))
+	p.Wait(`here === "finish"`)
+	p.Tap("#slip [value=hand]")
+	p.Wait(`document.querySelector("#answer").textContent.startsWith("Handed in.")`)
+	p.Wait(`!document.querySelector("#handed").hidden`)
+
+	// The same browser opens the desk without a key of its own.
+	p.Do(chromedp.Navigate(address + "desk.html"))
+	p.Wait(ready)
+	p.Tap(".act[value=priced]")
+	p.Wait(`!document.querySelector("#step-priced").hidden`)
+	p.Tap("#step-priced .found button")
+	p.Type("#f-priced-asking", "44444")
+	p.Tap("#step-priced .keep")
+	p.Wait(`!document.querySelector("#step-start").hidden`)
+	p.Tap("#nav-news")
+	p.Tap("#slip [value=hand]")
+	p.Wait(`document.querySelector("#answer").textContent.startsWith("Handed in.")`)
+	p.Quiet()
+	if got := kept(t, yard); len(got) != 2 {
+		t.Fatalf("the yard keeps %q", got)
+	}
+
+	status, _, errs := commandLine("run", "--yard", yard, "--out", reports, "--quiet")
+	if status != exitDone {
+		t.Fatal(errs)
+	}
+	for file, want := range map[string]string{
+		"findings.csv":      "AB01NEW,wipers",
+		"prices.csv":        "AB01NEW",
+		"margin.csv":        "44444.00",
+		"vans/AB01NEW.html": `src="../photos/`,
+	} {
+		text, err := os.ReadFile(filepath.Join(reports, file))
+		if err != nil || !strings.Contains(string(text), want) {
+			t.Errorf("%s does not hold %q, %v", file, want, err)
+		}
+	}
+	if rejects, err := os.ReadFile(filepath.Join(reports, "rejects.csv")); err != nil || strings.Contains(string(rejects), "slips/") {
+		t.Errorf("rejected of the slips: %s, %v", rejects, err)
+	}
+	shown, err := filepath.Glob(filepath.Join(reports, "photos", "*.jpg"))
+	if err != nil || len(shown) != 1 {
+		t.Errorf("photos: %q, %v", shown, err)
+	}
+	p.Do(chromedp.Navigate(address + "vans/AB01NEW.html"))
+	p.Do(browsertest.JS(`document.querySelector(".shots img").scrollIntoView()`)) // it is loaded when it is seen
+	p.Wait(`document.querySelector(".shots img").naturalWidth > 0`)
+}
+
+// A server that is killed while slips come in leaves each of them whole or not at
+// all, and a sender who was told "kept" finds it there.
+func TestKilledWhileHandingIn(t *testing.T) {
+	if testing.Short() {
+		t.Skip("kills dozens of servers")
+	}
+	kills := 200
+	yard, reports := twoVans(t), t.TempDir()
+	writeFrontPage(t, reports, "front")
+	keyFile := filepath.Join(t.TempDir(), "key")
+	sent, promised := map[string][]byte{}, map[string]bool{}
+	var mu sync.Mutex
+	cut := 0
+	for n := range kills {
+		cmd := vanwright(t, "open", "--reports", reports, "--yard", yard, "--key-file", keyFile)
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		lines := bufio.NewScanner(out)
+		if !lines.Scan() {
+			t.Fatal("open printed nothing")
+		}
+		_, link, _ := strings.Cut(lines.Text(), " is shown at ")
+		go io.Copy(io.Discard, out)
+		var senders sync.WaitGroup
+		for k := range 3 {
+			id := fmt.Sprintf("news-%04d-%04d", n, k)
+			slip := zipped(t, "slip.csv", strings.Replace(slipRow, "news-12345678", id, 1), "vans.csv", fmt.Sprintf("stock_id,asking\nLV137,%d\n", 40_000+n),
+				"photos/1.jpg", strings.Repeat("x", rand.IntN(1<<20)))
+			sent[id+".zip"] = slip
+			senders.Go(func() {
+				if status := postedTo(link, slip); status == http.StatusOK {
+					mu.Lock()
+					promised[id+".zip"] = true
+					mu.Unlock()
+				}
+			})
+		}
+		time.Sleep(time.Duration(rand.IntN(60)) * time.Millisecond)
+		if err := cmd.Process.Kill(); err != nil {
+			t.Fatal(err)
+		}
+		cmd.Wait()
+		senders.Wait()
+		entries, err := os.ReadDir(filepath.Join(yard, "slips"))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			t.Fatal(err)
+		}
+		for _, e := range entries {
+			if strings.HasPrefix(e.Name(), ".") {
+				cut++
+				continue
+			}
+			content, err := os.ReadFile(filepath.Join(yard, "slips", e.Name()))
+			if err != nil || !bytes.Equal(content, sent[e.Name()]) {
+				t.Fatalf("%s is not the slip that was sent: %d of %d bytes, %v", e.Name(), len(content), len(sent[e.Name()]), err)
+			}
+			delete(promised, e.Name())
+		}
+		if len(promised) > 0 {
+			t.Fatalf("said to be kept and not there: %v", promised)
+		}
+		for _, e := range entries { // so that the yard stays small
+			if !strings.HasPrefix(e.Name(), ".") {
+				os.Remove(filepath.Join(yard, "slips", e.Name()))
+			}
+		}
+	}
+	t.Logf("%d servers killed, %d slips cut short", kills, cut)
+}
+
+// postedTo hands a slip in to a server that may be killed at any moment; 0 where
+// it gave no answer.
+func postedTo(link string, slip []byte) int {
+	address, key, _ := strings.Cut(link, "?key=")
+	r, err := http.NewRequest("POST", address+"hand-in", bytes.NewReader(slip))
+	if err != nil {
+		return 0
+	}
+	r.Header.Set("Authorization", "Bearer "+key)
+	resp, err := (&http.Client{Timeout: 20 * time.Second}).Do(r)
+	if err != nil {
+		return 0
+	}
+	resp.Body.Close()
+	return resp.StatusCode
+}
