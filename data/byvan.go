@@ -43,13 +43,3 @@ func byVan[T any](pieces [][]T, stockID func(*T) string) (vans []string, groups 
 	}
 	return vans, groups
 }
-
-// mapByVan is byVan as a map.
-func mapByVan[T any](pieces [][]T, stockID func(*T) string) map[string][]T {
-	vans, groups := byVan(pieces, stockID)
-	out := make(map[string][]T, len(vans))
-	for i, id := range vans {
-		out[id] = groups[i]
-	}
-	return out
-}

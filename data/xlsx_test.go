@@ -21,7 +21,6 @@ import (
 type (
 	sheetRows = xlsxtest.Sheet
 	styled    = xlsxtest.Styled
-	saved     = xlsxtest.Saved
 )
 
 var (

@@ -5,7 +5,9 @@ import (
 	"bytes"
 	"compress/flate"
 	"errors"
+	"fmt"
 	"io"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -23,7 +25,6 @@ type (
 )
 
 var (
-	errorCell  = xlsxtest.ErrorCell
 	formula    = xlsxtest.Formula
 	workbookOf = xlsxtest.WorkbookOf
 	rewrite    = xlsxtest.Rewrite
@@ -201,5 +202,66 @@ func TestBombsAreTurnedAway(t *testing.T) {
 	copy(lying[at+24:], []byte{100, 0, 0, 0})
 	if err := checkArchive(lying, maxUnpackedBytes); err == nil || !strings.HasPrefix(err.Error(), "is damaged in its part") {
 		t.Errorf("a part that lies about its size: got %v", err)
+	}
+}
+
+// sheetOf replaces the sheet of a workbook with rows of XML.
+func sheetOf(t *testing.T, rows string) []byte {
+	t.Helper()
+	return rewrite(t, workbookOf(t, sheetRows{Name: "vans", Rows: [][]any{{"stock_id"}}}), func(name string, part []byte) []byte {
+		if strings.HasPrefix(name, "xl/worksheets/") {
+			return []byte(`<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>` + rows + `</sheetData></worksheet>`)
+		}
+		return part
+	})
+}
+
+// Of two rows with one number the library would keep one.
+func TestTwoRowsOfOneNumberAreTurnedAway(t *testing.T) {
+	cell := func(at, text string) string {
+		return `<c r="` + at + `" t="inlineStr"><is><t>` + text + `</t></is></c>`
+	}
+	head := `<row r="1">` + cell("A1", "stock_id") + `</row>`
+	for name, rows := range map[string]string{
+		"side by side": `<row r="2">` + cell("A2", "V1") + `</row><row r="2">` + cell("A2", "V2") + `</row>`,
+		"out of order": `<row r="3">` + cell("A3", "V1") + `</row><row r="2">` + cell("A2", "V2") + `</row>`,
+		"other quotes": `<row r='2'>` + cell("A2", "V1") + `</row><row  spans="1:1"  r='2' >` + cell("A2", "V2") + `</row>`,
+	} {
+		if _, err := Open("w.xlsx", sheetOf(t, head+rows)); err == nil || !strings.Contains(err.Error(), "so that one of them would be lost") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if _, err := Open("w.xlsx", sheetOf(t, head+`<row r="2">`+cell("A2", "V1")+`</row><row>`+cell("A3", "V2")+`</row>`)); err != nil {
+		t.Errorf("rows in order: %v", err)
+	}
+}
+
+// Small workbooks that would take gigabytes are turned away before the library
+// builds anything: at most 64 MiB are allocated for any of them.
+func TestMonstersAreTurnedAwayForLittle(t *testing.T) {
+	var wide, deep strings.Builder
+	for i := range 30_000 {
+		fmt.Fprintf(&wide, `<row r="%d"><c r="XFD%d"><v>1</v></c></row>`, i+1, i+1)
+	}
+	deep.WriteString(`<row r="1"><c r="A1"><v>1</v></c></row><row r="1048576"><c r="XFD1048576"><v>1</v></c></row>`)
+	shared := rewrite(t, workbookOf(t, sheetRows{Name: "vans", Rows: [][]any{{"stock_id"}}}), func(name string, part []byte) []byte {
+		if name == "xl/sharedStrings.xml" {
+			return []byte(`<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">` + strings.Repeat("<si/>", 5_000_000) + "</sst>")
+		}
+		return part
+	})
+	for name, raw := range map[string][]byte{
+		"one value in the last column of 30,000 rows": sheetOf(t, wide.String()), "the last cell of the last row": sheetOf(t, deep.String()), "five million shared texts": shared,
+		"a million and more cells without a place": sheetOf(t, "<row>"+strings.Repeat("<c/>", 1_100_000)+"</row>"),
+	} {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, err := Open("w.xlsx", raw)
+		runtime.ReadMemStats(&after)
+		took := (after.TotalAlloc - before.TotalAlloc) >> 20
+		t.Logf("%s: %d KiB packed, %d MiB allocated, %v", name, len(raw)>>10, took, err)
+		if err == nil || !strings.Contains(err.Error(), "keep large tables as CSV") || took > 64 {
+			t.Errorf("%s: %d MiB allocated, %v", name, took, err)
+		}
 	}
 }
