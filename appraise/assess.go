@@ -48,7 +48,8 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, progres
 	}
 	a.Requests = in.requests(a.Findings, a.Damp)
 	a.Requests = sortUnique(append(a.Requests, in.requestsOfPapers(docs, a.Papers)...))
-	a.Untested = in.untested(a.Findings)
+	a.Untested = append(in.untested(a.Findings), in.askedFor(docs, a.Papers)...)
+	a.Papers.Told = in.told(docs, a.Papers)
 	a.Ask = in.ask(a)
 	return a
 }

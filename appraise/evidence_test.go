@@ -170,3 +170,32 @@ func TestWhatWasMendedIsSaid(t *testing.T) {
 		})
 	}
 }
+
+// What nothing proves is done, told or asked for, and priced as such.
+func TestWhatLacksProof(t *testing.T) {
+	for way, want := range map[string]struct {
+		asked, told, priced bool
+	}{
+		"":                    {asked: true},
+		data.DoWithoutProof:   {asked: true},
+		data.TellWithoutProof: {told: true},
+		data.AskWithoutProof:  {priced: true},
+	} {
+		policy := data.DefaultPolicy()
+		policy.WithoutProof = way
+		a := Assess(plainVan(), nil, nil, nil, builtIn(t), policy, asOfTests)
+		asked := len(jobsOf(a.Requests, "timing-belt")) > 0
+		told := slices.ContainsFunc(a.Papers.Told, func(s string) bool { return strings.HasPrefix(s, "no evidence of a timing belt change") })
+		priced := slices.ContainsFunc(a.Untested, func(u Untested) bool { return u.Job == "timing-belt" && u.Chance == proofChance })
+		if asked != want.asked || told != want.told || priced != want.priced {
+			t.Errorf("%q: work %v, told %v (%v), priced as a risk %v; want %+v", way, asked, told, a.Papers.Told, priced, want)
+		}
+	}
+	policy := data.DefaultPolicy()
+	policy.WithoutProof = data.TellWithoutProof
+	a := Assess(gasVan(), nil, []data.Document{paper(t, "gas-certificate", "2025-12-10", 0)}, []data.Progress{doneOn(t, "gas-regulator", "2026-03-02")},
+		builtIn(t), policy, asOfTests)
+	if len(jobsOf(a.Requests, "gas-test")) == 0 {
+		t.Error("work on gas is told of, not tested")
+	}
+}

@@ -1,6 +1,7 @@
 package appraise
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -24,12 +25,16 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 		if !d.applies(&in.van, docs) || d.cover == "damp" && in.surveyed() {
 			continue
 		}
-		if s := in.stands(d, docs); s.overdue {
-			because := d.says(s)
-			if e := lastEnded(p.Ended, d.cover); e != nil && e.Dated > s.last {
-				because = fmt.Sprintf("the %s of %s proves it no longer: %s", data.Title(e.Kind), e.Dated, e.Why)
-			}
-			want(because, data.Source{}, d.jobs...)
+		s := in.stands(d, docs)
+		if !s.overdue {
+			continue
+		}
+		e := lastEnded(p.Ended, d.cover)
+		switch {
+		case e != nil && e.Dated > s.last: // work that was done is tested, whatever the dealer does about old papers
+			want(fmt.Sprintf("the %s of %s proves it no longer: %s", data.Title(e.Kind), e.Dated, e.Why), data.Source{}, d.jobs...)
+		case in.withoutProof(d) == data.DoWithoutProof:
+			want(d.says(s), data.Source{}, d.jobs...)
 		}
 	}
 	if in.needsMOT() && p.MOTExpires < in.asOf {
@@ -65,6 +70,55 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 	}
 	if in.van.FinanceOwed.Known && in.van.FinanceOwed.Value.IsPositive() {
 		want("finance is owed", in.van.Source, "settle-finance")
+	}
+	return out
+}
+
+// withoutProof says what the dealer does about a duty of which nothing proves
+// that it was done: as the labour book says of its job, else as the policy does.
+func (in *inspection) withoutProof(d *duty) string {
+	job, _ := in.books.Job(in.have(d.jobs...))
+	return cmp.Or(job.WithoutProof, in.policy.WithoutProof, data.DoWithoutProof)
+}
+
+// unproven lists the duties that are overdue without evidence and that the
+// dealer deals with in one way. Where work made the evidence history, the test is
+// done in any case.
+func (in *inspection) unproven(docs []data.Document, p Papers, way string) []*duty {
+	var out []*duty
+	for _, d := range duties {
+		if !d.applies(&in.van, docs) || d.cover == "damp" && in.surveyed() || in.withoutProof(d) != way {
+			continue
+		}
+		s := in.stands(d, docs)
+		if e := lastEnded(p.Ended, d.cover); s.overdue && (e == nil || e.Dated <= s.last) {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// told says what the buyer is told in place of work.
+func (in *inspection) told(docs []data.Document, p Papers) []string {
+	var out []string
+	for _, d := range in.unproven(docs, p, data.TellWithoutProof) {
+		out = append(out, d.says(in.stands(d, docs)))
+	}
+	return out
+}
+
+// proofChance is the chance that no proof comes of what the owner is asked for.
+// Common practice, no source.
+const proofChance = 0.5
+
+// askedFor prices what the owner is asked to prove as a risk: the work falls to
+// the dealer where no proof comes.
+func (in *inspection) askedFor(docs []data.Document, p Papers) []Untested {
+	var out []Untested
+	for _, d := range in.unproven(docs, p, data.AskWithoutProof) {
+		if job := in.have(d.jobs...); job != "" {
+			out = append(out, Untested{Title: "Proof of " + d.what + ", asked of the owner", System: "papers", Chance: proofChance, Job: job})
+		}
 	}
 	return out
 }
