@@ -88,7 +88,7 @@ func readSlips(ctx context.Context, fsys fs.FS, asOf Date) (*slipsOf, error) {
 	})
 	out.onceEach()
 	out.notYet(asOf)
-	return out, nil
+	return out, out.foldedBefore(fsys)
 }
 
 func (s *slip) size() int {

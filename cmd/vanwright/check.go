@@ -3,13 +3,11 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
-	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -45,25 +43,6 @@ func runCheck(cmd *cobra.Command, s settings) error {
 		return rejectedError{len(yard.Rejects)}
 	}
 	return nil
-}
-
-// loadYard reads the yard with the settings in force.
-func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	return night.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forNight())
-}
-
-// loadForBid reads of it what a bid needs; with --strict all of it, since every
-// bad row counts then.
-func loadForBid(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	yard, err := night.LoadForBid(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forNight(), s.Strict)
-	if err != nil {
-		return nil, err
-	}
-	return yard, s.tellRejects(yard, notUsed)
-}
-
-func (s settings) forNight() night.Settings {
-	return night.Settings{Policy: s.Policy, AsOf: s.AsOf, Workers: s.Workers, File: s.File, Text: s.Text}
 }
 
 // mostAlike is how many rows in a row are listed that are rejected for the same

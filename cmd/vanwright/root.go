@@ -117,7 +117,7 @@ bid_step is --bid-step.
 	for _, build := range []func(*viper.Viper) *cobra.Command{
 		newRunCommand, newCheckCommand, newBidCommand, newDealCommand, newDemoCommand, newBooksCommand,
 		newFormCommand,
-		newOpenCommand, newSinceCommand, newRestoreCommand, newMonthCommand,
+		newOpenCommand, newSinceCommand, newRestoreCommand, newMonthCommand, newFoldCommand,
 	} {
 		root.AddCommand(build(v))
 	}

@@ -41,12 +41,10 @@ type van struct {
 	warranty data.Money // what a warranty is estimated at
 }
 
-// schemeVAT is the VAT of the month's vans under one scheme.
+// schemeVAT is the VAT of the month's vans under one scheme, and what they were bought
+// and sold for.
 type schemeVAT struct {
-	Scheme             data.VATScheme
-	Sales              int
-	Output, Margin     data.Money // on the whole price; on the margin
-	Input              data.Money // within what was bought this month
+	pricing.VATMonth
 	SalesTotal, Bought data.Money
 }
 
@@ -57,8 +55,13 @@ type missing struct{ StockID, What string }
 // that is earlier.
 func Of(r *night.Result, first data.Date) Month {
 	m := Month{First: first, Last: min(first.AddMonths(1).AddDays(-1), r.AsOf), policy: r.Policy}
+	var margins []*pricing.MarginRow
 	for i := range r.Vans {
-		m.add(&r.Vans[i], r.Yard.Costs[r.Vans[i].StockID])
+		v := &r.Vans[i]
+		m.add(v, r.Yard.Costs[v.StockID])
+		if v.Margin != nil {
+			margins = append(margins, v.Margin)
+		}
 	}
 	byDay := func(day func(van) data.Date) func(a, b van) int {
 		return func(a, b van) int {
@@ -70,7 +73,7 @@ func Of(r *night.Result, first data.Date) Month {
 	slices.SortFunc(m.Costs, func(a, b data.Cost) int {
 		return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.StockID, b.StockID), cmp.Compare(a.Source.File, b.Source.File), cmp.Compare(a.Source.Line, b.Source.Line))
 	})
-	m.addUpVAT()
+	m.addUpVAT(pricing.VATMonths(margins))
 	return m
 }
 
@@ -160,26 +163,24 @@ func (v van) scheme() data.VATScheme {
 	return data.Qualifying
 }
 
-// addUpVAT adds up rounded amounts, so that the sums are those of the columns.
-func (m *Month) addUpVAT() {
+// addUpVAT takes the VAT of the month from where all months are added up, and the
+// totals from the rows.
+func (m *Month) addUpVAT(all []pricing.VATMonth) {
 	for _, scheme := range []data.VATScheme{data.MarginScheme, data.Qualifying} {
-		sum := schemeVAT{Scheme: scheme}
-		for _, v := range m.Sales {
-			if v.scheme() != scheme {
-				continue
+		sum := schemeVAT{VATMonth: pricing.VATMonth{Scheme: scheme}}
+		for _, month := range all {
+			if month.Month == m.First && month.Scheme == scheme {
+				sum.VATMonth = month
 			}
-			sum.Sales++
-			sum.SalesTotal = sum.SalesTotal.Add(data.Pence(v.SoldPrice.Value))
-			if v.margin {
-				sum.Margin = sum.Margin.Add(v.vat().Value)
-			} else {
-				sum.Output = sum.Output.Add(v.vat().Value)
+		}
+		for _, v := range m.Sales {
+			if v.scheme() == scheme {
+				sum.SalesTotal = sum.SalesTotal.Add(data.Pence(v.SoldPrice.Value))
 			}
 		}
 		for _, v := range m.Purchases {
 			if v.scheme() == scheme {
 				sum.Bought = sum.Bought.Add(data.Pence(v.Cost.Value))
-				sum.Input = sum.Input.Add(v.inputVAT.Value)
 			}
 		}
 		m.VAT = append(m.VAT, sum)
