@@ -14,8 +14,8 @@ import (
 
 // Days of the calendar on the workshop's page; each person's own page has them all.
 const (
-	daysOpen  = 3
-	daysShown = 10
+	daysOpen  = 2
+	daysShown = 5
 )
 
 // calendarDay is one working day: what each person does, and what stands in each

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
@@ -30,8 +31,8 @@ type handoverPage struct {
 // bookletPage is every step for what is fitted, for the new owner to keep.
 type bookletPage struct {
 	layout
-	Name, Reg, Season string
-	Walk              []walkPart
+	Season string
+	Walk   []walkPart
 }
 
 // walkPart is the steps that are shown in one place.
@@ -70,7 +71,7 @@ func (s *report) handover(v *night.Van) handoverPage {
 	p := handoverPage{
 		layout: s.layout("Handover "+v.StockID+" "+v.Reg, "../", ""), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg, VIN: v.VIN,
 		Mileage: number(v.Mileage) + " miles", Season: seasonOf(s.AsOf), Back: s.vanLink("../", v.StockID),
-		Booklet: link{"Booklet for the new owner", "../" + s.vanFile(v.StockID, bookletEnd)},
+		Booklet: link{"Booklet for the new owner", "../" + s.bookletFile[v.StockID]},
 		Stops:   pricing.StopsHandover(&v.Assessment, v.Jobs, s.AsOf),
 	}
 	p.Kind = "pack"
@@ -115,11 +116,37 @@ func (s *report) handover(v *night.Van) handoverPage {
 	return p
 }
 
-func (s *report) booklet(v *night.Van) bookletPage {
-	season := seasonOf(s.AsOf)
-	return bookletPage{
-		layout: s.layout("Your "+nameOf(v.Van)+" "+v.Reg, "../", "").bare(), Name: nameOf(v.Van), Reg: v.Reg,
-		Season: season, Walk: walkOf(s.steps(v.Van, season)),
+func (s *report) booklet(b booklet) bookletPage {
+	return bookletPage{layout: s.layout("Booklet", "../", "").bare(), Season: seasonOf(s.AsOf), Walk: walkOf(b.steps)}
+}
+
+// booklet is the steps for vans that have the same fitted.
+type booklet struct {
+	file  string
+	steps []*data.HandoverStep
+}
+
+// nameBooklets gives each van in hand the booklet for what is fitted to it; vans
+// that have the same fitted share one.
+func (s *report) nameBooklets(taken names) {
+	files := map[string]string{}
+	for i := range s.Vans {
+		v := &s.Vans[i]
+		if !v.Status.InHand() || !s.hasPage(v.StockID) {
+			continue
+		}
+		steps := s.steps(v.Van, seasonOf(s.AsOf))
+		var key strings.Builder
+		for _, h := range steps {
+			key.WriteString(h.Equipment + "/" + h.Step + " ")
+		}
+		file, ok := files[key.String()]
+		if !ok {
+			file = "vans/" + taken.pick(fmt.Sprintf("booklet-%d", len(files)+1), "") + ".html"
+			files[key.String()] = file
+			s.booklets = append(s.booklets, booklet{file, steps})
+		}
+		s.bookletFile[v.StockID] = file
 	}
 }
 

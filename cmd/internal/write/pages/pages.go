@@ -51,6 +51,9 @@ func Write(create func(name string) (io.WriteCloser, error), r *night.Result, ch
 			pages = append(pages, s.vanPages(v)...)
 		}
 	}
+	for _, b := range s.booklets {
+		pages = append(pages, page{b.file, "booklet", func() any { return s.booklet(b) }})
+	}
 	return write(create, pages)
 }
 
@@ -60,7 +63,6 @@ func (s *report) vanPages(v *night.Van) []page {
 	if v.Status.InHand() {
 		pages = append(pages,
 			page{s.vanFile(v.StockID, handoverEnd), "handover", func() any { return s.handover(v) }},
-			page{s.vanFile(v.StockID, bookletEnd), "booklet", func() any { return s.booklet(v) }},
 			page{s.vanFile(v.StockID, jobCardEnd), "jobcard", func() any { return s.jobCard(v) }})
 	}
 	if v.Status == data.Ready {

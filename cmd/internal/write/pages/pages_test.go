@@ -68,6 +68,6 @@ func kinds(t testing.TB) []string {
 		"index.html", "workshop/index.html", "workshop/idris-pell.html", "margin/index.html",
 		inHand + ".html", inHand + "-job-card.html", inHand + "-handover.html",
 		offered + ".html", offered + "-bid.html", offered + "-offer.html", sold + ".html",
-		"find.html", "sources.html", "workshop/board.html", ready + "-forecourt-card.html", inHand + "-booklet.html",
+		"find.html", "sources.html", "workshop/board.html", ready + "-forecourt-card.html", "vans/booklet-1.html",
 	}
 }

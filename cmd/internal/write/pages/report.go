@@ -18,7 +18,6 @@ const (
 	handoverEnd = "-handover"
 	bidEnd      = "-bid"
 	offerEnd    = "-offer"
-	bookletEnd  = "-booklet"
 	cardEnd     = "-forecourt-card"
 )
 
@@ -36,6 +35,8 @@ type report struct {
 	jobTitle       map[string]string
 	jobSkill       map[string]string
 	zoneRank       map[string]int
+	bookletFile    map[string]string // by stock_id
+	booklets       []booklet
 	toDoOf         map[string][]attention.Thing // by stock_id
 }
 
@@ -45,15 +46,16 @@ func newReport(r *night.Result, changes []tables.Change) *report {
 	s := &report{
 		Result: r, changes: changes, base: map[string]string{}, technicianFile: map[string]string{},
 		queue: map[string]prep.QueueRow{}, firstStart: map[jobKey]prep.Block{},
-		jobTitle: map[string]string{}, jobSkill: map[string]string{}, zoneRank: map[string]int{}, toDoOf: map[string][]attention.Thing{},
+		jobTitle: map[string]string{}, jobSkill: map[string]string{}, zoneRank: map[string]int{}, toDoOf: map[string][]attention.Thing{}, bookletFile: map[string]string{},
 	}
 	taken := devices()
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if v.Status != data.Sold || len(r.Vans) <= EverySold {
-			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd, bookletEnd, cardEnd)
+			s.base[v.StockID] = taken.pick(v.StockID, "", jobCardEnd, handoverEnd, bidEnd, offerEnd, cardEnd)
 		}
 	}
+	s.nameBooklets(taken)
 	taken = devices()
 	taken["index"], taken["board"] = true, true
 	for _, t := range r.Workshop.Team {

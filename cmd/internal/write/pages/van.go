@@ -143,7 +143,7 @@ func (s *report) vanLinks(v *night.Van) []link {
 	var out []link
 	file := func(end string) string { return "../" + s.vanFile(v.StockID, end) }
 	if v.Status.InHand() {
-		out = append(out, link{"Job card", file(jobCardEnd)}, link{"Handover pack", file(handoverEnd)}, link{"Booklet for the new owner", file(bookletEnd)})
+		out = append(out, link{"Job card", file(jobCardEnd)}, link{"Handover pack", file(handoverEnd)}, link{"Booklet for the new owner", "../" + s.bookletFile[v.StockID]})
 	}
 	if v.Status == data.Ready {
 		out = append(out, link{"Forecourt card and advert", file(cardEnd)})

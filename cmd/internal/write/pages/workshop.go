@@ -21,11 +21,15 @@ type workshopPage struct {
 	Later     string
 	Lacks     []string // what the workshop has not, with the vans that this stops
 	Queue     []queueLine
+	QueueCut  int
 	Delays    []delayLine
 	Suppliers []supplier
 	OrderSum  string
 	Skills    []factorLine
 }
+
+// queueShown is how many vans the queue lists; queue.csv has them all.
+const queueShown = 150
 
 // workKind is one entry of the key.
 type workKind struct{ Kind, Title string }
@@ -88,7 +92,8 @@ func (s *report) workshop() workshopPage {
 	if n := len(s.Plan.Blocks); n > 0 && len(days) == daysShown {
 		p.Later = "Work goes on to " + longDay(data.DateOf(s.Plan.Blocks[n-1].Start)) + "; the day sheets have it all."
 	}
-	for _, q := range s.Plan.Queue {
+	p.QueueCut = max(0, len(s.Plan.Queue)-queueShown)
+	for _, q := range s.Plan.Queue[:len(s.Plan.Queue)-p.QueueCut] {
 		p.Queue = append(p.Queue, s.queueLine(q))
 	}
 	for _, d := range s.Plan.Delays {
