@@ -13,7 +13,7 @@ type DampBands struct {
 }
 
 // DampSource says where the usual edges come from: no official ones exist.
-const DampSource = "motorhomehabitationservice.com, caravanhospital.com and openvan.camp (secondary), which differ above 20 %; half-open: common practice, no source"
+const DampSource = "no official ones exist; those of the trade differ above 20% (secondary); half-open: common practice, no source"
 
 // usualBands are the edges where the checkpoint book and the policy say nothing
 // (DampSource).
