@@ -205,7 +205,10 @@ func bodySpread(fit *survival.AFT) float64 {
 	if weights == 0 {
 		return leastBodySD
 	}
-	return max(leastBodySD, min(widestBodySD, math.Sqrt(max(0, excess/weights))))
+	// One standard error is taken off: four bodies tell their spread badly, and too
+	// wide a one tells vans apart by chance.
+	spread := excess/weights - math.Sqrt(2/weights)
+	return max(leastBodySD, min(widestBodySD, math.Sqrt(max(0, spread))))
 }
 
 // clampRatio keeps a mistyped asking price from steering the fit.
