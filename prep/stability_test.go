@@ -17,7 +17,7 @@ func TestARunOnTheSameYardChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		work, shop := drawYard(t, books, thursday)
 		first := mustPlan(t, work, shop, books, thursday, nil)
-		if diff := cmp.Diff(first, mustPlan(t, work, shop, books, thursday, first.Blocks)); diff != "" {
+		if diff := cmp.Diff(first, untold(mustPlan(t, work, shop, books, thursday, first.Blocks))); diff != "" {
 			t.Fatalf("the same day again (-first +second)\n%s", diff)
 		}
 		// The next day other things are worth more, and some of what was told
@@ -38,10 +38,16 @@ func TestARunOnTheSameYardChangesNothing(t *testing.T) {
 		if err := checkPlan(next, work, shop, books, friday); err != nil {
 			t.Fatal(err)
 		}
-		if diff := cmp.Diff(next, mustPlan(t, work, shop, books, friday, next.Blocks)); diff != "" {
+		if diff := cmp.Diff(untold(next), untold(mustPlan(t, work, shop, books, friday, next.Blocks))); diff != "" {
 			t.Fatalf("the next day again (-first +second)\n%s", diff)
 		}
 	})
+}
+
+// untold is a plan without the count of what was told before it.
+func untold(p Plan) Plan {
+	p.Told, p.Kept = 0, 0
+	return p
 }
 
 // told is a block of a last plan: four hours from an hour of a day on.

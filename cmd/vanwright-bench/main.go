@@ -22,6 +22,7 @@ var commands = []func() *cobra.Command{
 	newReadCommand,
 	newSaleTimeCommand,
 	newScheduleCommand,
+	newWorkshopCommand,
 }
 
 func newRootCommand() *cobra.Command {

@@ -5,7 +5,8 @@ package schedule
 func (m *model) bound(objective Objective) int {
 	earliest := m.earliest()
 	if objective == WeightedCompletion {
-		return m.weightedBound(earliest)
+		bound, _ := m.weightedBound(earliest)
+		return bound
 	}
 	best := 0
 	for _, f := range earliest {

@@ -75,6 +75,7 @@ func TestATrailChangesNoPlan(t *testing.T) {
 			if every > 0 {
 				s.trail = trailOf(s.model, every)
 			}
+			s.keys = s.rules()
 			s.run(context.Background())
 			s.decode(s.best.order, s.best.force)
 			return s.plan(s.lower, s.made)

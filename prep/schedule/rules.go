@@ -5,15 +5,15 @@ import (
 	"slices"
 )
 
-// rulesTried is how many keys rules returns.
+// rulesTried is how many orders a search begins with at least.
 const rulesTried = 4
 
 // rules returns keys for the first schedules, lower first: by weight for work,
 // by due time, by number as the caller listed them, and by longest chain.
-func (m *model) rules() [rulesTried][]int {
+func (m *model) rules() [][]int {
 	weight, due := m.pull()
 	tail := m.tails()
-	return [...][]int{
+	return [][]int{
 		m.ranked(func(i, j int) int {
 			return cmp.Or(cmp.Compare(weight[j], weight[i]), cmp.Compare(tail[j], tail[i]))
 		}),

@@ -12,7 +12,7 @@ const (
 	pollEvery   = 64   // schedules between looks at the context
 	leastRound  = 1000 // schedules of one cooling, at least
 	roundByTask = 100  // and for each task
-	warmth      = 0.1  // first rise accepted, against the gap shared among the bundles
+	warmth      = 0.01 // first rise accepted, against the gap shared among the bundles
 	nearby      = 12   // places that a short move spans
 )
 
@@ -35,6 +35,7 @@ type search struct {
 	spot    []int   // place of each task in the order that is being changed
 	marked  []bool
 	trail   trail
+	keys    [][]int // of the orders to begin with
 }
 
 // solution is what the decoder turns into a plan.
@@ -83,7 +84,7 @@ func newSearch(d *decoder, limit int, seed uint64, lower int) *search {
 
 // run leaves the best solution in s.best.
 func (s *search) run(ctx context.Context) {
-	for _, key := range s.rules() {
+	for _, key := range s.keys {
 		copy(s.now.order, s.topological(key))
 		for i := range s.now.force {
 			s.now.force[i] = None

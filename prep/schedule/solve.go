@@ -53,11 +53,18 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 		o.Schedules = limit
 		return c.solve(ctx, o, m.bound(Makespan))
 	}
-	bound := o.Bound
-	if bound == 0 {
+	bound, keys := o.Bound, m.rules()
+	switch {
+	case bound > 0:
+	case o.Objective == WeightedCompletion:
+		var key []int
+		bound, key = m.weightedBound(m.earliest())
+		keys = append([][]int{key}, keys...)
+	default:
 		bound = m.bound(o.Objective)
 	}
 	s := newSearch(newDecoder(m, o.Objective), limit, o.Seed, bound)
+	s.keys = keys
 	s.run(ctx)
 	s.decode(s.best.order, s.best.force)
 	return s.plan(s.lower, s.made), nil

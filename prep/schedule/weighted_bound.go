@@ -1,6 +1,9 @@
 package schedule
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // weightedBound returns a weighted completion that no plan goes below.
 //
@@ -12,15 +15,42 @@ import "math"
 // what is released; v then finishes no sooner than the mean time at which it is
 // worked on and what must come behind (the mean busy time relaxation of Goemans
 // and others, SIAM Journal on Discrete Mathematics 15, 2002, from memory).
-func (m *model) weightedBound(earliest []int) int {
+//
+// The finishes that the best split gives put the tasks into an order to begin a
+// search with, returned as a key.
+func (m *model) weightedBound(earliest []int) (bound int, key []int) {
 	b := newSplitBound(m, earliest)
 	best := b.value()
+	finish := b.finishes()
 	for round := 1; round <= b.rounds(); round++ {
 		b.improve(round)
-		best = max(best, b.value())
+		if value := b.value(); value > best {
+			best = value
+			copy(finish, b.finishes())
+		}
 	}
+	soonest := make([]float64, len(m.Tasks))
+	for i := range soonest {
+		soonest[i] = math.Inf(1)
+	}
+	for v, bundle := range m.bundles() {
+		for _, i := range bundle {
+			soonest[i] = min(soonest[i], finish[v])
+		}
+	}
+	tail := m.tails()
+	key = m.ranked(func(i, j int) int { return cmp.Or(cmp.Compare(soonest[i], soonest[j]), cmp.Compare(tail[j], tail[i])) })
 	// Float sums of this size are exact to well within a thousandth.
-	return int(best * (1 - 1e-9))
+	return int(best * (1 - 1e-9)), key
+}
+
+// finishes returns when each claim finishes on average over its pools.
+func (b *splitBound) finishes() []float64 {
+	out := make([]float64, len(b.claims))
+	for v := range b.claims {
+		out[v] = b.claims[v].mean
+	}
+	return out
 }
 
 // splitBound holds a split of the weights.

@@ -1,0 +1,160 @@
+package replay
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
+)
+
+// Outcome is what a way of working led to.
+type Outcome struct {
+	Pounds     float64 // what the days cost that vans were in hand and not ready
+	Missed     int     // promises that were missed
+	Promised   int     // of so many that fell due
+	MeanDays   float64 // from the first day in hand to ready, or to the end
+	Ready      int     // vans
+	Told, Kept int     // jobs told for the next three working days, and those that kept day and person
+}
+
+// Plan is the way of working by the nightly plan; the others are what a foreman
+// does without one.
+const Plan = "the plan"
+
+// Ways are all ways of working.
+var Ways = []string{Plan, "first come, first served", "most pounds a day per hour left", "shortest first", "due date first"}
+
+// Run replays one yard.
+func Run(ctx context.Context, books *data.Books, policy data.Policy, way string, days int, seed uint64) (Outcome, error) {
+	s := newState(newYard(books, policy.Region, days, seed), policy)
+	var out Outcome
+	var told []prep.Block
+	for s.now = 0; s.now < days; s.now++ {
+		if !s.open(s.now) {
+			continue
+		}
+		work := s.work()
+		s.order(work)
+		next := s.byRule(work, way)
+		if way == Plan {
+			shop := s.shop
+			shop.Orders = s.orders
+			plan, err := prep.PlanWorkshop(ctx, work, shop, books, policy, s.today(), told)
+			if err != nil {
+				return out, err
+			}
+			told = plan.Blocks
+			out.Told, out.Kept = out.Told+plan.Told, out.Kept+plan.Kept
+			next = byPlan(work, plan.Blocks)
+		}
+		s.workDay(work, next)
+		for _, w := range s.work() {
+			if !slices.ContainsFunc(w.Jobs, func(j prep.Job) bool { return j.Open() }) {
+				s.ready[w.Van.StockID] = s.now
+			}
+		}
+	}
+	return s.count(out), nil
+}
+
+func (s *state) count(out Outcome) Outcome {
+	vans := 0
+	for _, v := range s.vans {
+		came := max(v.Acquired.DaysSince(day0), 0)
+		ready, done := s.ready[v.StockID]
+		end := s.days
+		if done {
+			end = ready + 1
+			out.Ready++
+		}
+		out.Pounds += v.worth.InexactFloat64() * float64(end-came)
+		out.MeanDays += float64(end - came)
+		vans++
+		if due := v.PromisedOn.DaysSince(day0); !v.PromisedOn.IsZero() && due < s.days {
+			out.Promised++
+			if !done || ready > due {
+				out.Missed++
+			}
+		}
+	}
+	out.MeanDays /= float64(vans)
+	return out
+}
+
+// byPlan lets people do what the plan tells them, in its order; where nothing of
+// that can be done now, they help with what others are to do later.
+func byPlan(work []prep.VanJobs, blocks []prep.Block) wishes {
+	type turn struct {
+		technician string
+		at         float64
+	}
+	turns := map[string]turn{}
+	for i, b := range blocks {
+		key := b.StockID + " " + b.Job
+		if _, ok := turns[key]; !ok {
+			turns[key] = turn{b.Technician, float64(i)}
+		}
+	}
+	return listed(work, func(technician string, _ prep.VanJobs, j *prep.Job) float64 {
+		t, ok := turns[j.StockID+" "+j.Code]
+		switch {
+		case !ok:
+			return math.Inf(1)
+		case t.technician == technician:
+			return t.at
+		}
+		return t.at + float64(len(blocks))
+	})
+}
+
+// byRule ranks the vans as a foreman's rule does.
+func (s *state) byRule(work []prep.VanJobs, way string) wishes {
+	return listed(work, func(_ string, w prep.VanJobs, j *prep.Job) float64 {
+		if j.State == data.JobStarted {
+			return math.Inf(-1)
+		}
+		hours := 0.0
+		for _, o := range w.Jobs {
+			hours += o.HoursLeft.InexactFloat64()
+		}
+		came := float64(w.Van.Acquired)
+		switch way {
+		case Ways[2]:
+			return -w.ValuePerDay.InexactFloat64() / max(hours, 0.1)
+		case Ways[3]:
+			return hours
+		case Ways[4]:
+			if w.Van.PromisedOn.IsZero() {
+				return came + 1e6
+			}
+			return float64(w.Van.PromisedOn)
+		}
+		return came
+	})
+}
+
+// listed makes wishes of a rank, lowest first; equal ranks go by van and job.
+func listed(work []prep.VanJobs, rank func(technician string, w prep.VanJobs, j *prep.Job) float64) wishes {
+	lists := map[string][]wish{}
+	return func(technician string) []wish {
+		if list, ok := lists[technician]; ok {
+			return list
+		}
+		var list []wish
+		for _, w := range work {
+			for i := range w.Jobs {
+				if j := &w.Jobs[i]; j.Open() {
+					list = append(list, wish{j, rank(technician, w, j)})
+				}
+			}
+		}
+		slices.SortStableFunc(list, func(a, b wish) int {
+			return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(a.job.StockID, b.job.StockID), cmp.Compare(a.job.Code, b.job.Code))
+		})
+		lists[technician] = list
+		return list
+	}
+}

@@ -1,0 +1,127 @@
+package main
+
+import (
+	"context"
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"github.com/vanwright/vanwright/cmd/vanwright-bench/internal/replay"
+	"github.com/vanwright/vanwright/data"
+)
+
+type workshopOptions struct {
+	seeds     int
+	days      int
+	schedules int
+	change    int
+}
+
+func newWorkshopCommand() *cobra.Command {
+	var opts workshopOptions
+	cmd := &cobra.Command{
+		Use:   "workshop [--seeds N] [--days N] [--schedules N] [--change-cost POUNDS]",
+		Short: "Replay a made-up workshop by the nightly plan and by a foreman's rules",
+		Long: `Run a made-up workshop of six people for some days, planned anew each night by
+the code that vanwright run uses, and by four rules that a foreman goes by. True
+hours are drawn from the labour book's three points; people fall sick, parts are
+late, and the first work on a van may show more. The same draws are given to
+each way of working. Prints CSV: a line for each seed and way, and then a line
+for each way with means and the spread over seeds (standard deviation): pounds
+of delay, promises missed of those that fell due, mean days to ready, vans ready,
+and how many of the jobs told for the next three working days kept day and person.`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return runWorkshop(cmd.Context(), opts, cmd.OutOrStdout())
+		},
+	}
+	cmd.Flags().IntVar(&opts.seeds, "seeds", 20, "yards to draw")
+	cmd.Flags().IntVar(&opts.days, "days", 84, "days of each, weekends included: 84 have 60 working days")
+	cmd.Flags().IntVar(&opts.schedules, "schedules", 0, "schedules that each night's plan may try; 0: as vanwright run")
+	cmd.Flags().IntVar(&opts.change, "change-cost", -1, "the policy's change_cost in pounds; below 0: its default")
+	return cmd
+}
+
+func runWorkshop(ctx context.Context, opts workshopOptions, out io.Writer) error {
+	if opts.seeds < 1 || opts.days < 7 {
+		return fmt.Errorf("--seeds %d, --days %d: at least 1 and 7", opts.seeds, opts.days)
+	}
+	books, err := data.LoadBooks(data.BuiltInBooks())
+	if err != nil {
+		return err
+	}
+	policy := data.DefaultPolicy()
+	policy.PlanSchedules = opts.schedules
+	if opts.change >= 0 {
+		policy.ChangeCost = data.Pounds(float64(opts.change))
+	}
+	w := csv.NewWriter(out)
+	if err := w.Write([]string{"seed", "way", "pounds", "missed", "promised", "mean_days", "ready", "told", "kept"}); err != nil {
+		return err
+	}
+	all := map[string][]replay.Outcome{}
+	for seed := 1; seed <= opts.seeds; seed++ {
+		for _, way := range replay.Ways {
+			got, err := replay.Run(ctx, books, policy, way, opts.days, uint64(seed))
+			if err != nil {
+				return err
+			}
+			all[way] = append(all[way], got)
+			if err := w.Write(append([]string{strconv.Itoa(seed), way}, outcomeCells(got)...)); err != nil {
+				return err
+			}
+			w.Flush()
+		}
+	}
+	for _, way := range replay.Ways {
+		mean, spread := meanAndSpread(all[way])
+		if err := w.Write(append([]string{"mean", way}, mean...)); err != nil {
+			return err
+		}
+		if err := w.Write(append([]string{"spread", way}, spread...)); err != nil {
+			return err
+		}
+	}
+	w.Flush()
+	return w.Error()
+}
+
+func outcomeCells(o replay.Outcome) []string {
+	var cells []string
+	for _, v := range outcomeFigures(o) {
+		cells = append(cells, strconv.FormatFloat(v, 'f', 1, 64))
+	}
+	return cells
+}
+
+func outcomeFigures(o replay.Outcome) []float64 {
+	return []float64{o.Pounds, float64(o.Missed), float64(o.Promised), o.MeanDays, float64(o.Ready), float64(o.Told), float64(o.Kept)}
+}
+
+func meanAndSpread(outcomes []replay.Outcome) (mean, spread []string) {
+	var columns [][]float64
+	for _, o := range outcomes {
+		for k, v := range outcomeFigures(o) {
+			if k == len(columns) {
+				columns = append(columns, nil)
+			}
+			columns[k] = append(columns[k], v)
+		}
+	}
+	for _, values := range columns {
+		n, sum, squares := float64(len(values)), 0.0, 0.0
+		for _, v := range values {
+			sum += v
+		}
+		for _, v := range values {
+			squares += (v - sum/n) * (v - sum/n)
+		}
+		mean = append(mean, strconv.FormatFloat(sum/n, 'f', 1, 64))
+		spread = append(spread, strconv.FormatFloat(math.Sqrt(squares/max(n-1, 1)), 'f', 1, 64))
+	}
+	return mean, spread
+}

@@ -1,0 +1,46 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"testing"
+
+	"github.com/vanwright/vanwright/cmd/vanwright-bench/internal/replay"
+)
+
+func TestTheReplayIsTheSameEachTimeAndCountsEveryWay(t *testing.T) {
+	run := func() string {
+		var out bytes.Buffer
+		if err := runWorkshop(context.Background(), workshopOptions{seeds: 1, days: 10, schedules: 5, change: -1}, &out); err != nil {
+			t.Fatal(err)
+		}
+		return out.String()
+	}
+	first := run()
+	if first != run() {
+		t.Error("the second replay differs from the first")
+	}
+	rows, err := csv.NewReader(bytes.NewBufferString(first)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := 1 + 3*len(replay.Ways); len(rows) != want {
+		t.Errorf("%d lines, want %d: a header, each way, and its mean and spread", len(rows), want)
+	}
+	costs := map[string]bool{}
+	for _, row := range rows[1 : 1+len(replay.Ways)] {
+		costs[row[2]] = true
+	}
+	if costs["0.0"] || len(costs) < 3 {
+		t.Errorf("the five ways cost %v pounds", costs)
+	}
+}
+
+func TestTheReplayRefusesNoSeedsAndNoDays(t *testing.T) {
+	for _, o := range []workshopOptions{{seeds: 0, days: 10}, {seeds: 1, days: 3}} {
+		if err := runWorkshop(context.Background(), o, &bytes.Buffer{}); err == nil {
+			t.Errorf("%+v is taken", o)
+		}
+	}
+}
