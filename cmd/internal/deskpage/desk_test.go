@@ -131,6 +131,7 @@ func TestEveryActionIsARowOfATable(t *testing.T) {
 func TestDealIsShownBeforeItIsKept(t *testing.T) {
 	p := open(t)
 	p.Tap(".act[value=deal]")
+	p.Wait(`!document.querySelector("#step-deal").hidden`)
 	p.Tap(`#step-deal .found [value="K1"]`)
 	for name, value := range map[string]string{"taking": "K2", "sold_price": "36500", "allowance": "22000"} {
 		p.Pick("#f-deal-"+name, value)
@@ -149,6 +150,7 @@ func TestDealIsShownBeforeItIsKept(t *testing.T) {
 func TestVanThatIsNotOnTheList(t *testing.T) {
 	p := open(t)
 	p.Tap(".act[value=bought]")
+	p.Wait(`!document.querySelector("#step-bought").hidden`)
 	p.Tap("#step-bought .new summary")
 	for name, value := range map[string]string{"reg": "ab01 new", "maker": "Brackwater", "model": "Tern 700", "body": "overcab", "first_registered": "2019-04-01", "mileage": "21,000"} {
 		p.Pick("#step-bought [data-new="+name+"]", value)
@@ -158,6 +160,7 @@ func TestVanThatIsNotOnTheList(t *testing.T) {
 	p.Tap("#step-bought .keep")
 	p.Wait(`!document.querySelector("#step-start").hidden`)
 	p.Tap("#nav-news")
+	p.Wait(`!document.querySelector("#step-news").hidden`)
 	row := p.TakeSlip().Table("vans.csv")[0]
 	for column, want := range map[string]string{"stock_id": "AB01NEW", "status": "owned", "maker": "Brackwater", "mileage": "21000", "cost": "20000"} {
 		if row[column] != want {
@@ -170,6 +173,7 @@ func TestVanThatIsNotOnTheList(t *testing.T) {
 func TestWhatLacksIsSaidAndNothingKept(t *testing.T) {
 	p := open(t)
 	p.Tap(".act[value=sold]")
+	p.Wait(`!document.querySelector("#step-sold").hidden`)
 	p.Tap("#step-sold .keep")
 	said := browsertest.Ask[[]string](p, `[...document.querySelectorAll("#step-sold .bad:not([hidden])")].map((q) => q.textContent)`)
 	if diff := cmp.Diff([]string{"Choose a van.", "Price, VAT included is needed."}, said); diff != "" {

@@ -131,8 +131,8 @@ func TestBuyerTakesAReport(t *testing.T) {
 		t.Error(diff)
 	}
 	wantPapers := []data.Document{
-		{StockID: "AB01CDE", Kind: "mot", Dated: data.NewDate(2025, 9, 12), Mileage: data.Some(39900), Evidence: "online", Held: "yes", Expires: data.NewDate(2026, 9, 11)},
 		{StockID: "AB01CDE", Kind: "habitation-service", Covers: []string{"damp", "gas"}, Held: "promised"},
+		{StockID: "AB01CDE", Kind: "mot", Dated: data.NewDate(2025, 9, 12), Mileage: data.Some(39900), Evidence: "online", Held: "yes", Expires: data.NewDate(2026, 9, 11)},
 	}
 	if diff := cmp.Diff(wantPapers, yard.Documents["AB01CDE"], cmpopts.IgnoreFields(data.Document{}, "Source")); diff != "" {
 		t.Error(diff)
