@@ -36,9 +36,9 @@ type Yard struct {
 	Settings []byte // the text in force; nil for none
 }
 
-// slips is the folder whose files are kept one and all: pictures are no inputs
+// whole are the folders whose files are kept one and all: pictures are no inputs
 // with rows, and belong to what was read.
-const slips = "slips"
+var whole = []string{data.SlipsFolder, "photos"}
 
 // Write writes the archive. changed names the files that no longer are what the
 // run has read, because somebody saved them meanwhile: the archive has the later.
@@ -82,23 +82,26 @@ func (y Yard) names() (names []string, digests map[string]string, err error) {
 		case name == in.Name:
 			digests[name] = in.SHA256
 		}
-		if !strings.HasPrefix(name, slips+"/") { // listed below
-			names = append(names, name)
+		names = append(names, name)
+	}
+	for _, folder := range whole {
+		err := fs.WalkDir(y.Files, folder, func(name string, e fs.DirEntry, err error) error {
+			switch {
+			case errors.Is(err, fs.ErrNotExist) && name == folder:
+				return nil
+			case err != nil:
+				return err
+			case e.Type().IsRegular():
+				names = append(names, name)
+			}
+			return nil
+		})
+		if err != nil {
+			return nil, nil, err
 		}
 	}
-	err = fs.WalkDir(y.Files, slips, func(name string, e fs.DirEntry, err error) error {
-		switch {
-		case errors.Is(err, fs.ErrNotExist) && name == slips:
-			return nil
-		case err != nil:
-			return err
-		case e.Type().IsRegular():
-			names = append(names, name)
-		}
-		return nil
-	})
 	slices.Sort(names)
-	return slices.Compact(names), digests, err
+	return slices.Compact(names), digests, nil
 }
 
 // fileOf returns the file that an input stands in: yard.xlsx of yard.xlsx/vans. It

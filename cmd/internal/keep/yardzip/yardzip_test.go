@@ -45,7 +45,7 @@ func TestYardComesBackAsItWas(t *testing.T) {
 	yard := Yard{
 		Files: onDisk(t, map[string]string{
 			"vans.csv": "stock_id\nA1\n", "yard.xlsx": "PK", "notes.txt": "mine", "policy.yaml": "not in force",
-			"slips/a/slip.csv": "slip\na\n", "slips/a/photos/1.jpg": "\xff\xd8", "slips/b.zip": "PK",
+			"slips/a/slip.csv": "slip\na\n", "slips/a/photos/1.jpg": "\xff\xd8", "slips/b.zip": "PK", "photos/2.jpg": "\xff\xd8",
 		}),
 		Inputs: []data.InputFile{
 			input("vans.csv", "stock_id\nA1\n"), {Name: "yard.xlsx/readings"}, {Name: "yard.xlsx/sales"},
@@ -64,12 +64,13 @@ func TestYardComesBackAsItWas(t *testing.T) {
 	}
 	out := filepath.Join(t.TempDir(), "deep", "restored")
 	n, err := Restore(bytes.NewReader(archives[0].Bytes()), int64(archives[0].Len()), out)
-	if err != nil || n != 6 {
+	if err != nil || n != 7 {
 		t.Fatalf("%d files, %v", n, err)
 	}
 	want := map[string]string{
 		"vans.csv": "stock_id\nA1\n", "yard.xlsx": "PK", "policy.yaml": "in force",
 		"slips/a/slip.csv": "slip\na\n", "slips/a/photos/1.jpg": "\xff\xd8", "slips/b.zip": "PK",
+		"photos/2.jpg": "\xff\xd8",
 	}
 	if diff := cmp.Diff(filesIn(t, out), want); diff != "" {
 		t.Errorf("(-got +want)\n%s", diff)
