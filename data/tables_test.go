@@ -49,3 +49,17 @@ func TestFileNamesAreQuotedWhereTheyAreNotPlain(t *testing.T) {
 		}
 	}
 }
+
+// Pages are named after their vans, and a share may be Windows's.
+func TestStockIDsThatWindowsCannotHold(t *testing.T) {
+	const row = ",Larkfield,Rise 540,low-profile,2018-04-02,31000,offered\n"
+	yard := fstest.MapFS{"vans.csv": {Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\n" +
+		"CON" + row + "nul" + row + "Com1" + row + "LPT9" + row + "CONE" + row + "COM10" + row)}}
+	y, err := Load(context.Background(), yard, LoadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(y.Vans) != 2 || len(y.Rejects) != 4 || y.Rejects[0].Rule != "stock_id.device" {
+		t.Errorf("%d vans; rejects %v", len(y.Vans), y.Rejects)
+	}
+}

@@ -3,6 +3,7 @@ package data
 import (
 	"fmt"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 )
@@ -217,8 +218,16 @@ func (c *cells) stockID(column, value string) string {
 		c.refuse(column, value, column+".form", expected)
 		return ""
 	}
+	if deviceName.MatchString(value) {
+		c.refuse(column, value, column+".device", "a stock_id that Windows can have as a file name, unlike this one, which is a device to it")
+		return ""
+	}
 	return strings.Clone(value)
 }
+
+// deviceName are the names that Windows keeps for devices, whatever the ending of the
+// file: a van's page could not be kept under one. From memory.
+var deviceName = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9]|lpt[0-9])$`)
 
 func isStockID(s string) bool {
 	for i := range len(s) {
