@@ -93,7 +93,8 @@ func (l *list) add(t Thing) { l.things = append(l.things, t) }
 
 // List returns what there is to do on a day: in the order of Kinds, then by day
 // (those without one last), then by pounds, the most first, then by stock_id and
-// what it says. Sold vans need nothing.
+// what it says. A sold van needs
+// nothing but to be known of while its buyer may reject it.
 func List(vans []Van, plan prep.Plan, rejects []data.Reject, policy data.Policy, asOf data.Date) []Thing {
 	queued := map[string]*prep.QueueRow{}
 	for i := range plan.Queue {
@@ -101,9 +102,11 @@ func List(vans []Van, plan prep.Plan, rejects []data.Reject, policy data.Policy,
 	}
 	l := list{policy: policy, asOf: asOf}
 	for i := range vans {
-		if vans[i].Status != data.Sold {
-			l.van(&vans[i], queued[vans[i].StockID])
+		if vans[i].Status == data.Sold {
+			l.sold(&vans[i])
+			continue
 		}
+		l.van(&vans[i], queued[vans[i].StockID])
 	}
 	l.orders(plan.Parts)
 	l.rejects(rejects)

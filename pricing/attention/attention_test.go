@@ -183,3 +183,12 @@ func TestASoldVanNeedsNothing(t *testing.T) {
 	v.Assessment.Papers.Expiring = []appraise.Expiry{{What: "mot", On: today}}
 	want(t, one(v, prep.Plan{}))
 }
+
+// The short-term right to reject: Consumer Rights Act 2015 section 22.
+func TestASoldVanThatMayBeRejected(t *testing.T) {
+	v := van("A1", data.Sold)
+	v.DeliveredOn = today.AddDays(-30)
+	want(t, one(v, prep.Plan{}), "money sales: delivered on 7 Feb 2026: the buyer may reject it until 9 Mar 2026")
+	v.DeliveredOn = today.AddDays(-31)
+	want(t, one(v, prep.Plan{}))
+}

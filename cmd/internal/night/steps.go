@@ -218,7 +218,7 @@ func (v *Van) bid(r *Result, backlog prep.Backlog) {
 func (r *Result) listToDo(context.Context, int) error {
 	var vans []attention.Van
 	for i := range r.Vans {
-		if v := &r.Vans[i]; v.Status != data.Sold {
+		if v := &r.Vans[i]; v.Status != data.Sold || !v.DeliveredOn.IsZero() {
 			vans = append(vans, attention.Van{
 				Van: v.Van, Assessment: &v.Assessment, Jobs: v.Jobs, Quote: v.Quote, Bid: v.Bid, Margin: v.Margin,
 			})
