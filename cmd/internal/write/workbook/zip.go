@@ -9,6 +9,7 @@ import (
 	"io"
 	"io/fs"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -19,8 +20,21 @@ type sortedZip struct {
 	to       io.Writer
 	modified time.Time
 	parts    []part
-	open     *zip.Writer // of the last part
+	open     *zip.Writer   // of the last part
+	core     *bytes.Buffer // the properties of the document, until their part is closed
+	coreTo   io.Writer
 }
+
+// coreName is the part that holds the properties of the document.
+const coreName = "docProps/core.xml"
+
+// corePrefix writes the elements of the core properties with their prefix, as the
+// examples of ECMA-376 part 2 (section 11, from memory) have them: the library
+// leaves it out, and one reader refuses such a workbook.
+var corePrefix = strings.NewReplacer(
+	"<coreProperties xmlns=", "<cp:coreProperties xmlns:cp=", "</coreProperties>", "</cp:coreProperties>",
+	"<lastModifiedBy>", "<cp:lastModifiedBy>", "</lastModifiedBy>", "</cp:lastModifiedBy>",
+)
 
 type part struct {
 	name   string
@@ -36,12 +50,23 @@ func (z *sortedZip) Create(name string) (io.Writer, error) {
 	z.parts = append(z.parts, p)
 	z.open = zip.NewWriter(p.packed)
 	z.open.RegisterCompressor(zip.Deflate, quick)
-	return z.open.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: z.modified})
+	w, err := z.open.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: z.modified})
+	if name == coreName {
+		z.core, z.coreTo = new(bytes.Buffer), w
+		return z.core, err
+	}
+	return w, err
 }
 
 func (z *sortedZip) closePart() error {
 	if z.open == nil {
 		return nil
+	}
+	if z.core != nil {
+		if _, err := corePrefix.WriteString(z.coreTo, z.core.String()); err != nil {
+			return err
+		}
+		z.core = nil
 	}
 	return z.open.Close()
 }
