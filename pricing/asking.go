@@ -29,8 +29,8 @@ const (
 // needs no cost; an owned van's cost only moves the VAT that each price leaves.
 func (m *Market) Quote(v data.Van) Quote { return m.quote(v, true) }
 
-// quote is Quote, whose grounds, the comparables and the explained value, take
-// half of its time and may be left out.
+// quote is Quote, whose grounds, the comparables, the explained value and the
+// forecast, take most of its time and may be left out.
 func (m *Market) quote(v data.Van, grounds bool) Quote {
 	q := Quote{Van: v}
 	if t := VATTreatmentOf(v); t.NoRetail {
@@ -48,7 +48,7 @@ func (m *Market) quote(v data.Van, grounds bool) Quote {
 		q.Reasons = append(q.Reasons, "no price: value unknown")
 		return q
 	}
-	m.ask(&q)
+	m.ask(&q, grounds)
 	if m.model != nil && m.timing.note != "" {
 		q.Reasons = append(q.Reasons, m.timing.note)
 	}
@@ -58,7 +58,7 @@ func (m *Market) quote(v data.Van, grounds bool) Quote {
 // ask plans the price: the path over the horizon with the largest expected
 // profit, what it gains over asking the value and never moving, and what to
 // expect of it.
-func (m *Market) ask(q *Quote) {
+func (m *Market) ask(q *Quote, grounds bool) {
 	v := q.Van
 	value := q.Market.Value.InexactFloat64()
 	since := 0
@@ -95,6 +95,9 @@ func (m *Market) ask(q *Quote) {
 			q.Ladder = append(q.Ladder, Step{From: m.asOf.AddDays(s.Day), Price: price})
 		}
 		q.asks = append(q.asks, askOf(asking, s.Day))
+	}
+	if !grounds {
+		return
 	}
 	o := m.outlook(q, q.asks, since, 0)
 	q.draws = o.draws
