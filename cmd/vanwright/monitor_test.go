@@ -16,7 +16,7 @@ import (
 // A monitor reads the line of run --json. nightly/README.md lists its fields; what the
 // line says must be what the reports say.
 func TestRunEndsWithOneLineOfJSON(t *testing.T) {
-	yard := usualYard().with(files{"progress.csv": "stock_id,job,state\nNONE,valet,done\n"}).write(t)
+	yard := usualYard().with(files{"team.csv": "", "progress.csv": "stock_id,job,state\nNONE,valet,done\n"}).write(t)
 	out := filepath.Join(filepath.Dir(yard), "reports")
 	status, stdout, stderr := commandLine("run", "--yard", yard, "--out", out, "--as-of", "2026-03-09", "--json", schedulesTried)
 	if status != exitDone {
