@@ -16,7 +16,7 @@ import (
 // A monitor reads the line of run --json. nightly/README.md lists its fields; what the
 // line says must be what the reports say.
 func TestRunEndsWithOneLineOfJSON(t *testing.T) {
-	yard := usualYard().with(files{"team.csv": "", "progress.csv": "stock_id,job,state\nNONE,valet,done\n"}).write(t)
+	yard := usualYard().with(files{"bays.csv": "", "progress.csv": "stock_id,job,state\nNONE,valet,done\n"}).write(t)
 	out := filepath.Join(filepath.Dir(yard), "reports")
 	status, stdout, stderr := commandLine("run", "--yard", yard, "--out", out, "--as-of", "2026-03-09", "--json", schedulesTried)
 	if status != exitDone {
@@ -67,7 +67,7 @@ func TestRunEndsWithOneLineOfJSON(t *testing.T) {
 		t.Errorf("%v rows are rejected, want the one of progress.csv", rejected)
 	}
 	if len(run.Warnings) == 0 {
-		t.Errorf("run.json warns of %v; this yard has no team", run.Warnings)
+		t.Errorf("run.json warns of %v; this yard has no bays", run.Warnings)
 	}
 	bids := 0
 	for _, row := range readTable(t, filepath.Join(out, "bids.csv")) {
