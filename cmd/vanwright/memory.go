@@ -9,14 +9,14 @@ import (
 
 // A run ends when its work does, so what matters of its memory is the most that
 // it holds at once: the records of a yard and what was found out about them take
-// some seven times the size of its tables. A large yard is worked on with a third
-// more, and garbage is not looked for before; a small one is not worth the memory.
-// With 14,300 vans a run takes a tenth less processor time so than with the
-// collector's own setting, and less memory (cmd/vanwright-bench/RESULTS.md).
+// some seven times the size of its tables. A large yard is worked on with half as
+// much again, and garbage is not looked for before; a small one is not worth the
+// memory. So 20,000 vans take at most 1.4 GiB, and 1.8 with the collector's own
+// setting, in the same processor time (cmd/vanwright-bench/RESULTS.md).
 const (
 	memorySpare = 256 << 20 // bytes, whatever the yard
-	overTables  = 9         // times the size of the tables
-	smallYard   = 512 << 20 // bytes of memory
+	overTables  = 11        // times the size of the tables
+	smallYard   = 320 << 20 // bytes of memory
 	packed      = 10        // what a workbook grows to, about, as it is unpacked
 )
 
