@@ -87,6 +87,9 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 		Schedules: policy.PlanSchedules,
 		Seed:      uint64(policy.Seed),
 	})
+	if err == nil {
+		err = schedule.Verify(p.problem, solved)
+	}
 	if err != nil {
 		return Plan{}, err
 	}
