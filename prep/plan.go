@@ -106,7 +106,9 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	wg.Go(func() { late, inP80 = p.readyP80(solved, policy.Seed) })
 	wg.Go(func() { plan.Delays, inDelays = p.delays(solved) })
 	plan.Blocks = p.blocks(solved)
-	plan.Told, plan.Kept = len(p.told), p.kept(solved)
+	if ofAnEarlierDay(previous, asOf) {
+		plan.Told, plan.Kept = len(p.told), p.kept(solved)
+	}
 	plan.Shortfalls = p.shortfalls()
 	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
 	wg.Wait()
@@ -115,6 +117,13 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	}
 	plan.queue(p, solved, late)
 	return plan, nil
+}
+
+// ofAnEarlierDay says whether a plan tells of work before a day. A plan of the day
+// itself is this run's own from an hour ago: nobody has been told otherwise, and a
+// second run gives the same bytes.
+func ofAnEarlierDay(previous []Block, day data.Date) bool {
+	return slices.ContainsFunc(previous, func(b Block) bool { return b.Start.Before(day.Time()) })
 }
 
 // solve finds the plan to follow, and the one by arrival to hold it against.
@@ -136,7 +145,7 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 	// come out when the next run asks for them.
 	final := in.buildProblem(p.begins(solved))
 	final.told = p.told
-	return final, solved, arrival, nil
+	return final, solved.In(final.problem), arrival.In(final.problem), nil
 }
 
 // begins is when each job of a plan begins.

@@ -12,6 +12,7 @@ import (
 // Exchange is a part exchange before it is worked out: a van of ours goes out
 // and the customer's comes in as part payment.
 type Exchange struct {
+	Basis     PriceBasis // of the price of the van sold
 	Selling   SaleTerms  // the van going out, held until today
 	Taking    SaleTerms  // the van coming in, to its own sale; Cost is ignored, the allowance is its cost
 	Allowance data.Money // allowed for the van coming in: its purchase price, VAT inside where it qualifies
@@ -115,17 +116,17 @@ func CanExchange(going, coming data.Van) error {
 }
 
 // NewExchange joins the margin of a van in hand, as if it were sold today, and
-// the bid for a van that is offered. The price is the
-// agreed one, else the asking price, else the row's. The error says in one sentence what keeps the two from being a
-// deal.
+// the bid for a van that is offered. The price is the agreed one, else the asking
+// price, else the row's. The error says in one sentence what keeps the two from
+// being a deal.
 func NewExchange(out MarginRow, agreed data.Opt[data.Money], in Bid, allowance data.Money) (Exchange, error) {
 	going, coming := out.Van, in.Quote.Van
-	price := out.Price
-	if out.Asking.Known {
-		price = out.Asking
-	}
-	if agreed.Known {
-		price = agreed
+	price, basis := out.Price, out.Basis
+	switch {
+	case agreed.Known:
+		price, basis = agreed, OnAgreed
+	case out.Asking.Known:
+		price, basis = out.Asking, OnAsking
 	}
 	if err := CanExchange(going, coming); err != nil {
 		return Exchange{}, err
@@ -137,6 +138,7 @@ func NewExchange(out MarginRow, agreed data.Opt[data.Money], in Bid, allowance d
 		return Exchange{}, fmt.Errorf("%s has no stand-in value: no price can be given for it", coming.StockID)
 	}
 	return Exchange{
+		Basis: basis,
 		Selling: SaleTerms{
 			VATTreatment: VATTreatmentOf(going), Price: price.Value, Cost: going.Cost.Value,
 			Prep: out.Breakdown.Prep, Days: out.DaysHeld,

@@ -14,6 +14,8 @@ const (
 	OnSold     PriceBasis = "sold"
 	OnExpected PriceBasis = "expected" // what it should fetch at its asking price
 	OnAdvised  PriceBasis = "advised"
+	OnAsking   PriceBasis = "asking" // a deal's, as is the next
+	OnAgreed   PriceBasis = "agreed"
 	OnNothing  PriceBasis = ""
 )
 

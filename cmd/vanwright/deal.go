@@ -127,9 +127,5 @@ func dealSheet(ctx context.Context, yard *data.Yard, s settings, t terms) (sheet
 	if err != nil {
 		return nil, err
 	}
-	basis := string(row.Basis)
-	if t.price.Known {
-		basis = "agreed"
-	}
-	return terminal.NewDeal(result, row, basis, taking, pricing.NewDeal(exchange, s.Policy)), nil
+	return terminal.NewDeal(result, row, string(exchange.Basis), taking, pricing.NewDeal(exchange, s.Policy)), nil
 }

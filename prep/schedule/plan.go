@@ -28,6 +28,20 @@ type Unplaced struct {
 	Reason string
 }
 
+// In is the plan as it stands in a problem that says the same tasks with other
+// moments from which they may begin: the horizon at which unplaced tasks count as
+// finished moves with them, and so does the value. Verify says whether it keeps
+// the rules of that problem.
+func (p Plan) In(problem Problem) Plan {
+	d := newDecoder(compile(problem), p.Objective)
+	p.Value = 0
+	for i, a := range p.Assignments {
+		p.Value = d.add(p.Value, i, a.Finish)
+	}
+	p.LowerBound = min(p.LowerBound, p.Value)
+	return p
+}
+
 // Gap is how far above the lower bound the plan may be, as a share of the
 // bound; 0 where the plan is proven best.
 func (p Plan) Gap() float64 {
