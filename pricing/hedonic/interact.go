@@ -201,11 +201,12 @@ func (t *trial) evidence(c *candidate, errors []float64) float64 {
 		clear(sum)
 		r, weight := 0.0, 0.0
 		for _, i := range members {
-			x := c.values[i]
+			x, row := c.values[i], &t.lines[i]
 			r += x * errors[i]
 			weight += x * x * t.rows[i].weight
-			for a, col := range t.lines[i].cols {
-				sum[col] += x * t.rows[i].weight * t.lines[i].vals[a]
+			said := x * t.rows[i].weight
+			for a, col := range row.cols {
+				sum[col] += said * row.vals[a]
 			}
 		}
 		for col, v := range sum {

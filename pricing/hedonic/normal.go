@@ -157,20 +157,38 @@ func (s *solution) substitute(n *normal, rest []float64) {
 	}
 }
 
-// form is v'C v over the rest of the columns.
+// form is v'C v over the rest of the columns. Four lines are added up side by
+// side, each in its own order, since a sum has to wait for the one before it.
 func (s *solution) form(v []float64) float64 {
 	raw := s.inverse.RawSymmetric()
-	sum := 0.0
-	for i, x := range v {
-		if x == 0 {
-			continue
+	line := func(i int) []float64 { return raw.Data[i*raw.Stride:][:len(v)] }
+	sum, i := 0.0, 0
+	for ; i+4 <= len(v); i += 4 {
+		l0, l1, l2, l3 := line(i), line(i+1), line(i+2), line(i+3)
+		v0, v1, v2, v3 := v[i], v[i+1], v[i+2], v[i+3]
+		p0 := l0[i]*v0/2 + l0[i+1]*v1 + l0[i+2]*v2 + l0[i+3]*v3
+		p1 := l1[i+1]*v1/2 + l1[i+2]*v2 + l1[i+3]*v3
+		p2 := l2[i+2]*v2/2 + l2[i+3]*v3
+		p3 := l3[i+3] * v3 / 2
+		for j := i + 4; j < len(v); j++ {
+			x := v[j]
+			p0 += l0[j] * x
+			p1 += l1[j] * x
+			p2 += l2[j] * x
+			p3 += l3[j] * x
 		}
-		line := raw.Data[i*raw.Stride:]
-		part := line[i] * x / 2
+		sum += 2 * v0 * p0
+		sum += 2 * v1 * p1
+		sum += 2 * v2 * p2
+		sum += 2 * v3 * p3
+	}
+	for ; i < len(v); i++ {
+		l := line(i)
+		part := l[i] * v[i] / 2
 		for j := i + 1; j < len(v); j++ {
-			part += line[j] * v[j]
+			part += l[j] * v[j]
 		}
-		sum += 2 * x * part
+		sum += 2 * v[i] * part
 	}
 	return max(sum, 0)
 }

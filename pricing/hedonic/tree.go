@@ -91,27 +91,39 @@ type grower struct {
 	rows   []restRow
 	left   []float64 // error still left of each row
 	number int       // among the ensembles
-	seen   []int32
+	seen   []int32   // rows; each tree puts them in another order and back
+	unseen []int32
+	errs   []bin   // of each row that is seen, for the tree in hand
+	room   []int32 // for parting rows
 	trees  []tree
 }
 
 func (b *binned) grower(rows []restRow, keep float64, number int) *grower {
-	g := &grower{b: b, rows: rows, left: make([]float64, len(rows)), number: number}
+	g := &grower{b: b, rows: rows, left: make([]float64, len(rows)), number: number, errs: make([]bin, len(rows))}
 	for i := range rows {
 		g.left[i] = rows[i].err + (1-keep)*rows[i].model
 		if sees(number, i) && rows[i].weight > 0 {
 			g.seen = append(g.seen, int32(i))
+		} else {
+			g.unseen = append(g.unseen, int32(i))
 		}
 	}
+	g.room = make([]int32, 2*len(g.seen))
 	return g
 }
 
 // grow adds a tree and takes its answers off what is left.
 func (g *grower) grow() {
-	t := tree{node{}}
-	g.split(&t, 0, g.seen, treeDepth)
-	g.trees = append(g.trees, t)
-	for i := range g.rows {
+	for _, i := range g.seen {
+		w := g.rows[i].weight
+		g.errs[i] = bin{w, w * g.left[i]}
+	}
+	t := make(tree, 1, 1<<(treeDepth+1))
+	rows := g.room[:len(g.seen)]
+	copy(rows, g.seen)
+	g.split(&t, 0, rows, treeDepth)
+	g.trees = append(g.trees, slices.Clone(t))
+	for _, i := range g.unseen {
 		g.left[i] -= t.of(g.rows[i].x)
 	}
 }
@@ -124,35 +136,47 @@ func (b bin) worth() float64 { return square(b.sum) / (b.weight + leafDoubt) }
 func (b bin) plus(c bin) bin  { return bin{b.weight + c.weight, b.sum + c.sum} }
 func (b bin) minus(c bin) bin { return bin{b.weight - c.weight, b.sum - c.sum} }
 
-// split makes node n of t the best question about its rows, or their answer.
+// split makes node n of t the best question about its rows, or their answer, which
+// is taken off what is left of them. rows come back in another order.
 func (g *grower) split(t *tree, n int32, rows []int32, depth int) {
 	var all bin
 	for _, i := range rows {
-		w := g.rows[i].weight
-		all = all.plus(bin{w, w * g.left[i]})
+		all = all.plus(g.errs[i])
 	}
-	(*t)[n].answer = restRate * all.sum / (all.weight + leafDoubt)
-	if depth == 0 || all.weight < 2*leastLeaf {
-		return
+	answer := restRate * all.sum / (all.weight + leafDoubt)
+	q, at, ok := node{}, 0, false
+	if depth > 0 && all.weight >= 2*leastLeaf {
+		q, at, ok = g.question(rows, all)
 	}
-	q, at, ok := g.question(rows, all)
 	if !ok {
+		(*t)[n].answer = answer
+		for _, i := range rows {
+			g.left[i] -= answer
+		}
 		return
 	}
-	var left, right []int32
+	first := g.part(rows, q, at)
+	q.left, q.right = int32(len(*t)), int32(len(*t)+1)
+	(*t)[n] = q
+	*t = append(*t, node{}, node{})
+	g.split(t, q.left, rows[:first], depth-1)
+	g.split(t, q.right, rows[first:], depth-1)
+}
+
+// part puts the rows that go left first, each side in its order, and counts them.
+func (g *grower) part(rows []int32, q node, at int) (left int) {
+	right := g.room[len(g.seen):len(g.seen)]
+	binOf := g.b.bins[q.input]
 	for _, i := range rows {
-		b := int(g.b.bins[q.input][i])
-		if b == 0 && q.unknownLeft || b > 0 && b <= at {
-			left = append(left, i)
+		if b := int(binOf[i]); b == 0 && q.unknownLeft || b > 0 && b <= at {
+			rows[left] = i
+			left++
 		} else {
 			right = append(right, i)
 		}
 	}
-	q.left, q.right = int32(len(*t)), int32(len(*t)+1)
-	(*t)[n] = q
-	*t = append(*t, node{}, node{})
-	g.split(t, q.left, left, depth-1)
-	g.split(t, q.right, right, depth-1)
+	copy(rows[left:], right)
+	return left
 }
 
 // question finds the input and the cut that part rows best, and the last bin that
@@ -160,22 +184,18 @@ func (g *grower) split(t *tree, n int32, rows []int32, depth int) {
 func (g *grower) question(rows []int32, all bin) (q node, at int, ok bool) {
 	least := 1e-9 * (1 + all.worth())
 	most := all.worth() + least
-	var bins [treeBins + 1]bin
-	for j, binOf := range g.b.bins {
-		cuts := g.b.cuts[j]
-		if len(cuts) == 0 {
-			continue
+	var pair [2][treeBins + 1]bin
+	for j, cuts := range g.b.cuts {
+		if j%2 == 0 {
+			g.addUp(&pair, rows, j)
 		}
-		clear(bins[:])
-		for _, i := range rows {
-			w := g.rows[i].weight
-			b := &bins[binOf[i]]
-			b.weight += w
-			b.sum += w * g.left[i]
-		}
+		bins := &pair[j%2]
 		unknown := bins[0]
 		var left bin
 		for c := range cuts {
+			if c > 0 && bins[c+1] == (bin{}) {
+				continue // parts the rows as the cut before did
+			}
 			left = left.plus(bins[c+1])
 			for _, unknownLeft := range []bool{false, true} {
 				l := left
@@ -197,4 +217,20 @@ func (g *grower) question(rows []int32, all bin) (q node, at int, ok bool) {
 		}
 	}
 	return q, at, ok
+}
+
+// addUp sums rows by the bins of input j and of the next: two at a time, since the
+// sum of a bin has to wait for the one before it.
+func (g *grower) addUp(pair *[2][treeBins + 1]bin, rows []int32, j int) {
+	clear(pair[0][:])
+	clear(pair[1][:])
+	one := g.b.bins[j]
+	two := g.b.bins[min(j+1, len(g.b.bins)-1)]
+	for _, i := range rows {
+		e, b, c := g.errs[i], &pair[0][one[i]], &pair[1][two[i]]
+		b.weight += e.weight
+		b.sum += e.sum
+		c.weight += e.weight
+		c.sum += e.sum
+	}
 }
