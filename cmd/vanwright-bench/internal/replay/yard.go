@@ -63,8 +63,9 @@ func newYard(books *data.Books, region string, days int, seed uint64) *yard {
 	} {
 		in.Team = append(in.Team, data.Technician{Name: t.name, Skills: t.skills, Hours: week})
 	}
-	for _, b := range []data.Bay{{Name: "ramp", Kind: "ramp", Count: 2}, {Name: "habitation", Kind: "habitation", Count: 3}, {Name: "bodywork", Kind: "bodywork", Count: 1}, {Name: "valet", Kind: "valet", Count: 1}} {
-		in.Bays = append(in.Bays, b)
+	in.Bays = []data.Bay{
+		{Name: "ramp", Kind: "ramp", Count: 2}, {Name: "habitation", Kind: "habitation", Count: 3},
+		{Name: "bodywork", Kind: "bodywork", Count: 1}, {Name: "valet", Kind: "valet", Count: 1},
 	}
 	y := &yard{books: books, shop: prep.NewWorkshop(in, region), absent: map[string][]bool{}, days: days}
 	for _, t := range y.shop.Team {
