@@ -8,9 +8,12 @@
 package daypage
 
 import (
+	"cmp"
 	"embed"
 	"html/template"
 	"io"
+	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/offline"
 	"github.com/vanwright/vanwright/data"
@@ -91,6 +94,10 @@ func Write(w io.Writer, p Page) error {
 	for _, j := range p.Books.Labour {
 		k.Labour = append(k.Labour, offline.Choice{Word: j.Code, Title: j.Title})
 	}
+	// People look for a job by its title; the rows of labour.csv have no order.
+	slices.SortFunc(k.Labour, func(a, b offline.Choice) int {
+		return cmp.Or(strings.Compare(a.Title, b.Title), strings.Compare(a.Word, b.Word))
+	})
 	for _, c := range p.Books.Checkpoints {
 		k.Points = append(k.Points, point{c.Code, c.Title, c.Unit, offline.Titled(c.Positions)})
 	}

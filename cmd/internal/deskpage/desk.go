@@ -9,9 +9,12 @@
 package deskpage
 
 import (
+	"cmp"
 	"embed"
 	"html/template"
 	"io"
+	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/offline"
 	"github.com/vanwright/vanwright/data"
@@ -78,6 +81,10 @@ func Write(w io.Writer, p Page) error {
 	for _, t := range p.Books.Parts {
 		k.Parts = append(k.Parts, part{t.Code, t.Title, data.FormatMoney(t.UnitCost), t.Supplier, t.LeadDays})
 	}
+	// People look for a part by its title; the rows of parts.csv have no order.
+	slices.SortFunc(k.Parts, func(a, b part) int {
+		return cmp.Or(strings.Compare(a.Title, b.Title), strings.Compare(a.Code, b.Code))
+	})
 	return templates.ExecuteTemplate(w, "page.html", struct {
 		offline.Kit
 		Page
