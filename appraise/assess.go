@@ -24,6 +24,7 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, progres
 	work := scratches.Get().(*scratch)
 	defer work.giveBack()
 	in := inspection{van: van, books: books, policy: policy, asOf: asOf, bands: DampBandsOf(books, &policy)}
+	in.proofs = make([]proof, 0, len(duties))
 	work.points = latest(readings, books, work.points)
 	in.points = work.points
 	work.damp = in.dampPoints(work.damp)
@@ -65,6 +66,7 @@ type inspection struct {
 	damp   []dampPoint
 	done   []doneJob  // work that was done
 	faults []*Finding // of the systems whose papers they make history
+	proofs []proof    // by duty; see evidence
 
 	twinFront, twinRear bool // which axles have twin wheels
 }

@@ -78,7 +78,25 @@ func (in *inspection) outdated(cover string, dated data.Date) string {
 // evidence returns the papers without those that no longer prove what they say
 // of a cover, and with our own work that does: a belt changed by our own
 // technician is a belt changed. Certificates need their paper.
+// A duty is asked about up to eight times a van, so what was found is kept.
 func (in *inspection) evidence(d *duty, docs []data.Document) []data.Document {
+	for _, p := range in.proofs {
+		if p.duty == d {
+			return p.docs
+		}
+	}
+	found := in.findEvidence(d, docs)
+	in.proofs = append(in.proofs, proof{d, found})
+	return found
+}
+
+// proof is a duty's evidence, among the papers of the van in hand.
+type proof struct {
+	duty *duty
+	docs []data.Document
+}
+
+func (in *inspection) findEvidence(d *duty, docs []data.Document) []data.Document {
 	out := docs
 	for i := range docs {
 		if p := &docs[i]; covers(p, d.cover) && in.outdated(d.cover, p.Dated) != "" {
