@@ -36,7 +36,6 @@ type layout struct {
 	Here   string       // which of the main pages this is: front, workshop, board, margin, find or blank
 	Kind   string       // of the page, for its print; blank for most
 	Bare   bool         // for a customer: no way into the dealer's pages
-	Policy string       // Content-Security-Policy
 	Style  template.CSS // the same on every page
 	Sheet  template.CSS // what stands in the margin of each printed sheet
 	Script template.JS
@@ -46,7 +45,6 @@ type layout struct {
 func (s *report) layout(title, root, here string) layout {
 	l := layout{Title: title, AsOf: longDay(s.AsOf), Root: root, Here: here, Style: template.CSS(style)}
 	l.Sheet = sheetMargin(title)
-	l.Policy = securityPolicy(string(l.Sheet), "")
 	return l
 }
 
@@ -58,7 +56,7 @@ func (l layout) bare() layout {
 
 // withScript adds a script, which the page's policy then allows.
 func (l layout) withScript(script string) layout {
-	l.Script, l.Policy = template.JS(script), securityPolicy(string(l.Sheet), script)
+	l.Script = template.JS(script)
 	return l
 }
 
@@ -77,15 +75,27 @@ func sheetMargin(what string) template.CSS {
 	return template.CSS(`@page{@bottom-left{content:"` + text.String() + `"}@bottom-right{content:"page " counter(page) " of " counter(pages)}}`)
 }
 
-// securityPolicy allows the style sheets, the script if any, a search on the list
-// of vans, and nothing else. Styles and script are named by their hashes, which
-// works from a file as well as from a server.
-func securityPolicy(sheet, script string) string {
-	rules := []string{"default-src 'none'", "style-src " + styleHash + " " + csp.Hash(sheet)}
-	if script != "" {
-		rules = append(rules, "script-src "+csp.Hash(script))
+// HasFind says whether the page has the box that looks for a van: not a
+// customer's page, nor the page that the box leads to.
+func (l layout) HasFind() bool { return !l.Bare && l.Here != "find" }
+
+// Policy is the page's Content-Security-Policy. It allows the style
+// sheets, the script, the photos and the box that looks for a van, where the page
+// has them, and nothing else. Styles and script are named by their
+// hashes, which works from a file as well as from a server.
+func (l layout) Policy() string {
+	rules := []string{"default-src 'none'", "style-src " + styleHash + " " + csp.Hash(string(l.Sheet))}
+	if l.Script != "" {
+		rules = append(rules, "script-src "+csp.Hash(string(l.Script)))
 	}
-	return strings.Join(append(rules, "img-src data:", "base-uri 'none'", "form-action 'self' file:"), "; ")
+	images, send := "img-src data:", "form-action 'none'"
+	if len(l.Photos) > 0 {
+		images = "img-src 'self' data:"
+	}
+	if l.HasFind() {
+		send = "form-action 'self' file:"
+	}
+	return strings.Join(append(rules, images, "base-uri 'none'", send), "; ")
 }
 
 var styleHash = csp.Hash(style)
