@@ -245,3 +245,10 @@ func cellOf(t *testing.T, out, report, stockID, column string) string {
 	}
 	return ""
 }
+
+func write(t *testing.T, file, text string) {
+	t.Helper()
+	if err := os.WriteFile(file, []byte(text), 0o640); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -123,13 +123,6 @@ func (w *week) readingsOf(day string) {
 	write(w.T, file, string(text)+fmt.Sprintf("A4,%s,damp,rear-centre-low,%s,,\n", day, strings.TrimLeft(day[8:], "0")))
 }
 
-func write(t *testing.T, file, text string) {
-	t.Helper()
-	if err := os.WriteFile(file, []byte(text), 0o640); err != nil {
-		t.Fatal(err)
-	}
-}
-
 func (w *week) args(day string) []string {
 	return []string{"run", "--yard", w.yard, "--out", w.out, "--as-of", day, "--quiet", "--keep", "99"}
 }
