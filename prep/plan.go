@@ -5,12 +5,12 @@ import (
 	"context"
 	"slices"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/shopspring/decimal"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/data/parallel"
 	"github.com/vanwright/vanwright/prep/schedule"
 )
 
@@ -100,19 +100,18 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 		Schedules:    solved.Schedules,
 		Ready:        map[string]data.Date{},
 	}
-	var late []data.Date
-	var inP80, inDelays error
-	var wg sync.WaitGroup // both try the plan hundreds of times
-	wg.Go(func() { late, inP80 = p.readyP80(solved, policy.Seed) })
-	wg.Go(func() { plan.Delays, inDelays = p.delays(solved) })
 	plan.Blocks = p.blocks(solved)
 	if ofAnEarlierDay(previous, asOf) {
 		plan.Told, plan.Kept = len(p.told), p.kept(solved)
 	}
 	plan.Shortfalls = p.shortfalls()
 	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
-	wg.Wait()
-	if err := cmp.Or(inP80, inDelays); err != nil {
+	var late []data.Date
+	err = parallel.Do(ctx, 0, // both try the plan hundreds of times
+		func() (err error) { late, err = p.readyP80(solved, policy.Seed); return err },
+		func() (err error) { plan.Delays, err = p.delays(solved); return err },
+	)
+	if err != nil {
 		return Plan{}, err
 	}
 	plan.queue(p, solved, late)
