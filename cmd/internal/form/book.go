@@ -65,12 +65,13 @@ type step struct {
 // a van lacks counted too.
 const shortPoints = 40
 
-// walk is the order of the zones: round the van, then through the door, and a
-// drive at the end. Zones of a yard's own book that are not among them come
-// before the papers.
+// walk is the order of the zones: round the van, then into the cab, out on the
+// road while nothing in the back has been unpacked, and through the door. Within a
+// zone the order is the book's. Zones of a yard's own book that are not among them
+// come before the papers.
 var walk = []string{
-	"outside", "tyres", "underneath", "roof", "engine", "gas", "cab", "living", "kitchen", "washroom",
-	"water", "heating", "electrics-12v", "electrics-230v", "safety", "papers", "drive",
+	"outside", "tyres", "underneath", "roof", "engine", "gas", "cab", "drive", "living", "kitchen", "washroom",
+	"water", "heating", "electrics-12v", "electrics-230v", "safety", "papers",
 }
 
 // wheelWalk is the order in which one comes to the wheels.
