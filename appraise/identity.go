@@ -44,6 +44,8 @@ func markNotes(van data.Van, asOf data.Date) []Note {
 		return []Note{{Text: fmt.Sprintf(format, args...), Serious: serious}}
 	}
 	switch {
+	case m.form == unknownMark && madeUp(van.VIN):
+		return nil
 	case m.form == unknownMark:
 		return say(false, "The registration %s has no form that the United Kingdom issued: check it against the V5C.", van.Reg)
 	case m.form == qMark:
@@ -60,6 +62,13 @@ func markNotes(van data.Van, asOf data.Date) []Note {
 		return say(false, "The registration %s was issued until %s, before the van was first registered on %s: a private plate, which the keeper may take away.", van.Reg, m.to.Words(), first.Words())
 	}
 	return nil
+}
+
+// madeUp reports whether a VIN begins with a code that no country has, UA to UG
+// (ISO 3780 by a published list, secondary): that of an example, whose mark was
+// never issued either.
+func madeUp(vin string) bool {
+	return len(vin) == 17 && (vin[0] == 'U' || vin[0] == 'u') && strings.Contains("ABCDEFGabcdefg", vin[1:2])
 }
 
 var keepersForm = regexp.MustCompile(`(?i)\b(?:(\d{1,2})\s+(?:(?:former|previous|registered)\s+)*keepers?|keepers?\s*:?\s*(\d{1,2}))\b`)

@@ -63,7 +63,7 @@ func withSlips(yard fstest.MapFS, slips map[string]any) fstest.MapFS {
 // news is a yard with two slips that say all sorts of things.
 func news(t testing.TB) fstest.MapFS {
 	base := yardOf(
-		"vans.csv", vansHeader+",reg,asking,site\nV1,A,H,overcab,2018-05-01,42000,owned,AB12 CDE,30000,North\nV2,A,H,overcab,2018-05-01,1,owned,,,\n",
+		"vans.csv", vansHeader+",reg,asking,site\nV1,A,H,overcab,2018-05-01,42000,owned,AB01 CDE,30000,North\nV2,A,H,overcab,2018-05-01,1,owned,,,\n",
 		"readings.csv", "stock_id,taken_on,checkpoint,position,value\nV1,2026-03-01,damp,offside-rear-low,18\nV1,2026-03-08,damp,offside-rear-low,17\n",
 		"progress.csv", "stock_id,job,state,on\nV1,valet,open,2026-03-01\n",
 		"orders.csv", "part,stock_id,quantity,ordered_on,due_on\ngas-hose-hp,V1,2,2026-03-01,2026-03-12\n",
@@ -155,17 +155,17 @@ func TestASlipThatBringsAnotherVanIsRefusedWhole(t *testing.T) {
 		return map[string]string{"slip.csv": slipRow(id, minute), "vans.csv": columns + van + "\n",
 			"readings.csv": "stock_id,taken_on,checkpoint,verdict\n" + reading + "\n"}
 	}
-	base := yardOf("vans.csv", columns+"V1,A,H,overcab,2018-05-01,42000,owned,,AB12 CDE\n")
+	base := yardOf("vans.csv", columns+"V1,A,H,overcab,2018-05-01,42000,owned,,AB01 CDE\n")
 	y := mustLoad(t, withSlips(base, map[string]any{
 		"first":  bring("slip-000a", 1, "V7,A,H,overcab,2018-05-01,1,offered,VIN1,", "V7,2026-03-08,awning,sound"),
 		"second": bring("slip-000b", 2, "V7,A,H,overcab,2018-05-01,2,offered,VIN2,", "V7,2026-03-08,water-pump,worn"),
-		"mark":   bring("slip-000c", 3, "V1,A,H,overcab,2018-05-01,3,offered,,ZZ99 ZZZ", "V1,2026-03-08,awning,sound"),
-		"plate":  map[string]string{"slip.csv": slipRow("slip-000d", 4), "vans.csv": "stock_id,reg\nV1,ED12 TOR\n"},
+		"mark":   bring("slip-000c", 3, "V1,A,H,overcab,2018-05-01,3,offered,,ZZ01 ZZZ", "V1,2026-03-08,awning,sound"),
+		"plate":  map[string]string{"slip.csv": slipRow("slip-000d", 4), "vans.csv": "stock_id,reg\nV1,ED01 TOR\n"},
 	}))
 	if v, _ := y.Van("V7"); v.Mileage != 1 || len(y.Readings["V7"]) != 1 || len(y.Readings["V1"]) != 0 {
 		t.Errorf("V7 %+v with %v", v, y.Readings)
 	}
-	if v, _ := y.Van("V1"); v.Reg != "ED12 TOR" {
+	if v, _ := y.Van("V1"); v.Reg != "ED01 TOR" {
 		t.Errorf("a new plate for a known van was not taken: %q", v.Reg)
 	}
 	var got []string
@@ -441,7 +441,7 @@ func TestFoldedSlipsSayTheSame(t *testing.T) {
 	if len(got.Rejects) != 0 || len(got.Slips) != 0 || got.Photos[0].File != "photos/slip-000b-1.jpg" {
 		t.Errorf("rejects %v, slips %v, photos %v", got.Rejects, got.Slips, got.Photos)
 	}
-	wantVans := vansHeader + ",reg,asking,site,Our own,listed\nV1,A,H,overcab,2018-05-01,42000,ready,AB12 CDE,29500,,kept; as it is,2026-03-08\n" +
+	wantVans := vansHeader + ",reg,asking,site,Our own,listed\nV1,A,H,overcab,2018-05-01,42000,ready,AB01 CDE,29500,,kept; as it is,2026-03-08\n" +
 		"V2,A,H,overcab,2018-05-01,1,owned,,,,x,\nV3,B,K,panel-van,2020-01-01,9000,offered,,,,,\n"
 	if diff := cmp.Diff(string(folded.Tables["vans.csv"]), wantVans); diff != "" {
 		t.Errorf("vans.csv: got (-), want (+):\n%s", diff)

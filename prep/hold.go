@@ -67,7 +67,7 @@ func (p *planModel) dueSoon(last []hold) []hold {
 
 // open reports whether anybody works on a day.
 func (w Workshop) open(day data.Date) bool {
-	if holidaysBetween(w.Region, day, day)[day] {
+	if BankHolidays(w.Region, day, day)[day] {
 		return false
 	}
 	return slices.ContainsFunc(w.Team, func(t data.Technician) bool {

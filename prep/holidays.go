@@ -50,9 +50,9 @@ func bankHolidays(region string) []*cal.Holiday {
 	return nil
 }
 
-// holidaysBetween returns the bank holidays of a region from one day to
+// BankHolidays returns the bank holidays of a region from one day to
 // another, both inside.
-func holidaysBetween(region string, from, to data.Date) map[data.Date]bool {
+func BankHolidays(region string, from, to data.Date) map[data.Date]bool {
 	days := map[data.Date]bool{}
 	for _, h := range bankHolidays(region) {
 		for year := from.Year(); year <= to.Year(); year++ {

@@ -47,7 +47,7 @@ var listed = []struct {
 
 func TestBankHolidaysAsListed(t *testing.T) {
 	for _, l := range listed {
-		got := holidaysBetween(l.region, data.NewDate(l.year, 1, 1), data.NewDate(l.year, 12, 31))
+		got := BankHolidays(l.region, data.NewDate(l.year, 1, 1), data.NewDate(l.year, 12, 31))
 		var days []string
 		for _, d := range slices.Sorted(maps.Keys(got)) {
 			// A day that is moved from a weekend takes nothing from a week of
@@ -63,7 +63,7 @@ func TestBankHolidaysAsListed(t *testing.T) {
 }
 
 func TestNoRegionKeepsNoHolidays(t *testing.T) {
-	if got := holidaysBetween("none", data.NewDate(2026, 1, 1), data.NewDate(2026, 12, 31)); len(got) != 0 {
+	if got := BankHolidays("none", data.NewDate(2026, 1, 1), data.NewDate(2026, 12, 31)); len(got) != 0 {
 		t.Errorf("got %v", got)
 	}
 }

@@ -107,7 +107,7 @@ func (w Workshop) absent(name string, day data.Date) bool {
 // HoursOn returns the hours that a person works on a day: none when away, and none
 // on a bank holiday of the workshop's region.
 func (w Workshop) HoursOn(t data.Technician, day data.Date) float64 {
-	if w.absent(t.Name, day) || holidaysBetween(w.Region, day, day.AddDays(1))[day] {
+	if w.absent(t.Name, day) || BankHolidays(w.Region, day, day.AddDays(1))[day] {
 		return 0
 	}
 	return t.HoursOn(day.Weekday())
@@ -116,7 +116,7 @@ func (w Workshop) HoursOn(t data.Technician, day data.Date) float64 {
 // hours returns a person's working intervals in minutes after midnight of the
 // first day, in whole quarters of an hour.
 func (w Workshop) hours(t data.Technician, from data.Date, days, breakMinutes int) schedule.Calendar {
-	holidays := holidaysBetween(w.Region, from, from.AddDays(days))
+	holidays := BankHolidays(w.Region, from, from.AddDays(days))
 	var c schedule.Calendar
 	for i := range days {
 		day := from.AddDays(i)

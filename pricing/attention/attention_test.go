@@ -59,6 +59,12 @@ func TestAnUnsafePointNamesItsWorkAndWhoBeganIt(t *testing.T) {
 	want(t, one(v, prep.Plan{}), "unsafe Ann: unsafe, do not hand over, drive or use: Gas hose")
 }
 
+func TestAVanThatOnlyAnUnsafePointHoldsWaitsForNothing(t *testing.T) {
+	v := van("A1", data.Preparing)
+	plan := prep.Plan{Queue: []prep.QueueRow{{Van: v.Van, ReadyOn: today, ReadyP80: today, WaitingFor: []string{"unsafe: RCD trip time"}}}}
+	want(t, one(v, plan))
+}
+
 func TestAPromiseIsWarnedOfWhenItMayNotBeKept(t *testing.T) {
 	promised := today.AddDays(10)
 	tests := []struct {

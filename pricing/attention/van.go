@@ -113,9 +113,10 @@ func (l *list) promise(v *Van, row *prep.QueueRow) {
 	l.add(t)
 }
 
-// blocked tells of work that waits for something.
+// blocked tells of work that waits for a part or a person. A point that is not yet
+// safe is a thing of its own kind.
 func (l *list) blocked(v *Van, row *prep.QueueRow) {
-	if len(row.WaitingFor) == 0 {
+	if len(row.Waiting) == 0 {
 		return
 	}
 	l.add(Thing{

@@ -1,13 +1,11 @@
 package synth
 
-import "github.com/vanwright/vanwright/data"
-
 const (
-	// Area letters are not I, Q or Z; random letters not I or Q. Marks that
-	// begin with J or U are well formed but, from memory, not among the areas in
-	// use, so a made-up mark is of no real van.
-	areaFirst   = "JU"
-	areaSecond  = "ABCDEFGHJKLMNOPRSTUVWXY"
+	// Area letters are not I, Q or Z; random letters not I or Q. The age 01 was
+	// never a period of issue: the form began with 51, in September 2001 (from the
+	// rule of premier-number-plate.co.uk, a secondary page). So no van has one.
+	areaLetters = "ABCDEFGHJKLMNOPRSTUVWXY"
+	markAge     = "01"
 	markLetters = "ABCDEFGHJKLMNOPRSTUVWXYZ"
 	// No country has the codes UA to UG (ISO 3780 by a published list; secondary), so no
 	// maker has this one.
@@ -16,26 +14,15 @@ const (
 	vinLetters = "ABCDEFGHJKLMNPRSTUVWXYZ0123456789"
 )
 
-// Reg returns a made-up registration mark whose two digits agree with the day
-// of first registration (from September 2001). Marks of different n below
-// 600,000 differ.
-func Reg(firstRegistered data.Date, n int) string {
-	year, month := firstRegistered.Year(), firstRegistered.Month()
-	code := year % 100
-	switch {
-	case month >= 9:
-		code += 50
-	case month < 3:
-		code += 49 // of the September before
-	}
-	const letters = len(markLetters)
+// Reg returns a made-up registration mark, which tells no date and which no van
+// carries. Marks of different n below 7 million differ.
+func Reg(n int) string {
+	const letters, areas = len(markLetters), len(areaLetters)
 	// 5,003 shares no factor with 24³, so this steps through all of them.
 	random := n * 5003 % (letters * letters * letters)
-	area := n / (letters * letters * letters) * 7 % (len(areaFirst) * len(areaSecond))
-	area = (area + n) % (len(areaFirst) * len(areaSecond))
+	area := (n/(letters*letters*letters)*7 + n) % (areas * areas)
 	return string([]byte{
-		areaFirst[area%len(areaFirst)], areaSecond[area/len(areaFirst)],
-		byte('0' + code/10%10), byte('0' + code%10), ' ',
+		areaLetters[area%areas], areaLetters[area/areas], markAge[0], markAge[1], ' ',
 		markLetters[random%letters], markLetters[random/letters%letters],
 		markLetters[random/letters/letters],
 	})

@@ -50,8 +50,14 @@ func (f *folder) mileageOn(day data.Date) data.Opt[int] {
 // ago returns a day about so many years before the inspection, or false where
 // the van was not yet on the road for a year.
 func (f *folder) ago(years float64) (data.Date, bool) {
-	day := f.on.AddDays(-whole(mul(365.25, years)) - f.between(0, 40))
+	day := onOrBefore(working, f.on.AddDays(-whole(mul(365.25, years))-f.between(0, 40)))
 	return day, day > f.van.FirstRegistered.AddDays(300)
+}
+
+// tested returns the day of a test so many days before the inspection, but not
+// before the van was on the road.
+func (f *folder) tested(daysAgo int) data.Date {
+	return max(onOrBefore(working, f.on.AddDays(-daysAgo)), f.van.FirstRegistered)
 }
 
 func (f *folder) registration() {
@@ -61,7 +67,7 @@ func (f *folder) registration() {
 		if f.van.Keepers.Or(1) > 1 {
 			dated = max(dated, f.on.AddDays(-f.between(100, 1500)))
 		}
-		f.put(data.Document{Kind: "registration", Dated: min(dated, f.on), Evidence: "original"})
+		f.put(data.Document{Kind: "registration", Dated: onOrBefore(working, min(dated, f.on)), Evidence: "original"})
 	case f.chance(0.7):
 		f.put(data.Document{Kind: "registration", Held: "promised"})
 	default:
@@ -74,7 +80,7 @@ func (f *folder) registration() {
 func (f *folder) tests() {
 	last := f.on.AddDays(-f.between(5, 380))
 	for n := range 3 {
-		dated := last.AddDays(-n * 368)
+		dated := onOrBefore(working, last.AddDays(-n*368))
 		if dated < f.van.FirstRegistered.AddMonths(35) || n > 0 && !f.chance(mul(f.share, 1-mul(0.25, float64(n)))) {
 			continue
 		}
@@ -89,7 +95,7 @@ func (f *folder) tests() {
 
 func (f *folder) engine() {
 	if f.chance(f.kept + 0.1) {
-		f.put(data.Document{Kind: "service-book", Dated: f.van.FirstRegistered.AddDays(10),
+		f.put(data.Document{Kind: "service-book", Dated: onOrAfter(working, f.van.FirstRegistered.AddDays(10)),
 			Mileage: data.Some(f.between(8, 40)), Evidence: "original"})
 	}
 	for n := range 3 {
@@ -131,12 +137,12 @@ func (f *folder) habitation() {
 		f.put(data.Document{Kind: "damp-report", Dated: dated, Evidence: "original", Covers: []string{"damp"}})
 	}
 	if f.chance(mul(f.kept, 0.4)) {
-		dated := f.on.AddDays(-f.between(10, 600))
-		f.put(data.Document{Kind: "gas-certificate", Dated: max(dated, f.van.FirstRegistered),
-			Evidence: "original", Covers: []string{"gas"}, Expires: max(dated, f.van.FirstRegistered).AddMonths(12)})
+		dated := f.tested(f.between(10, 600))
+		f.put(data.Document{Kind: "gas-certificate", Dated: dated,
+			Evidence: "original", Covers: []string{"gas"}, Expires: dated.AddMonths(12)})
 	}
 	if f.van.Has("hookup") && f.chance(mul(f.kept, 0.35)) {
-		dated := max(f.on.AddDays(-f.between(10, 1400)), f.van.FirstRegistered)
+		dated := f.tested(f.between(10, 1400))
 		f.put(data.Document{Kind: "electrical-certificate", Dated: dated, Evidence: "original",
 			Covers: []string{"electrics"}, Expires: dated.AddMonths(36)})
 	}

@@ -17,14 +17,14 @@ const salesYears = 4.0
 // would fall after the as-of date it is still for sale.
 func (s Spec) NewSale(d *Draws, n int) data.Sale {
 	d.reset(s.Seed, streamSale, n)
-	listed := s.AsOf.AddDays(-d.between(1, int(salesYears*365)))
+	listed := onOrBefore(trading, s.AsOf.AddDays(-d.between(1, int(salesYears*365))))
 	c := s.newVan(d, n, listed)
 	v, t := c.Van, c.Traits()
 
 	luck := exp(mul(PriceNoise, d.normal()))
 	worth := TruePrice(t, listed)
 	asking := priceEnding(mul(mul(worth, luck), 1+d.span(0.005, 0.055)))
-	soldOn := listed.AddDays(d.daysToSell(SaleScale(float64(asking), worth, listed)))
+	soldOn := onOrAfter(trading, listed.AddDays(d.daysToSell(SaleScale(float64(asking), worth, listed))))
 
 	sale := data.Sale{
 		SaleID: fmt.Sprintf("S%07d", n+1), Maker: v.Maker, Model: v.Model, Body: v.Body,

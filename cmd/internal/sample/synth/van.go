@@ -24,6 +24,9 @@ func (s Spec) newCase(d *Draws, n int) Case {
 	d.reset(s.Seed, streamVan, n)
 	status := s.statusOf(d, n)
 	acquired := s.acquiredOn(d, status)
+	if status != data.Offered {
+		acquired = onOrBefore(trading, acquired)
+	}
 
 	c := s.newVan(d, n, acquired)
 	v := &c.Van
@@ -60,14 +63,14 @@ func (s Spec) newVan(d *Draws, n int, day data.Date) Case {
 		m = pick(d, Models)
 		// Squaring leans towards newer vans: mean about 7, at most 21.
 		u := d.uniform()
-		first = day.AddDays(-whole(mul(365.25, 0.6+mul(20, mul(u, u)))))
+		first = onOrAfter(working, day.AddDays(-whole(mul(365.25, 0.6+mul(20, mul(u, u))))))
 		if y := first.Year(); y >= m.FromYear && y <= m.ToYear {
 			break
 		}
 	}
 	age := day.YearsSince(first)
 	v := data.Van{
-		StockID: fmt.Sprintf("V%06d", n+1), Reg: Reg(first, n), VIN: VIN(m, n+1),
+		StockID: fmt.Sprintf("V%06d", n+1), Reg: Reg(n), VIN: VIN(m, n+1),
 		Maker: m.Maker, Model: m.Name, Body: m.Body, Chassis: m.Chassis, Fuel: "diesel",
 		Gearbox: "manual", FirstRegistered: first,
 		Berths: data.Some(m.Berths), Belts: data.Some(m.Belts), LengthMM: data.Some(m.LengthMM),
@@ -158,11 +161,11 @@ func (s Spec) trade(d *Draws, c Case, v *data.Van, acquired data.Date) {
 		return
 	case data.Preparing:
 		if d.chance(0.12) {
-			v.PromisedOn = s.AsOf.AddDays(d.between(3, 28))
+			v.PromisedOn = onOrAfter(trading, s.AsOf.AddDays(d.between(3, 28)))
 		}
 		return
 	}
-	v.Listed = min(prepared, s.AsOf)
+	v.Listed = min(onOrAfter(working, prepared), max(acquired, onOrBefore(working, s.AsOf)))
 	v.Asking = data.Some(decimal.NewFromInt(int64(priceEnding(asking))))
 	if v.Status == data.Ready {
 		return
@@ -176,7 +179,7 @@ func (s Spec) trade(d *Draws, c Case, v *data.Van, acquired data.Date) {
 		}
 		days = d.daysToSell(scale)
 	}
-	v.SoldOn = v.Listed.AddDays(min(days, window))
+	v.SoldOn = min(onOrAfter(trading, v.Listed.AddDays(min(days, window))), onOrBefore(trading, s.AsOf))
 	v.SoldPrice = data.Some(pounds(mul(float64(priceEnding(asking)), 1-d.span(0, 0.05)), 10))
 }
 

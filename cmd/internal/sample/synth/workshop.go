@@ -47,7 +47,7 @@ func (s Spec) progress(d *Draws, c Case, team []data.Technician, list []data.Pro
 		reached = d.between(1, len(usualJobs)-2)
 	}
 	day := v.Acquired.AddDays(1)
-	last := s.AsOf
+	last := onOrBefore(working, s.AsOf)
 	if !v.Listed.IsZero() {
 		last = v.Listed
 	}
@@ -65,7 +65,7 @@ func (s Spec) progress(d *Draws, c Case, team []data.Technician, list []data.Pro
 				p.State, spent = data.JobAwaitingParts, 0
 			}
 		} else {
-			day = min(last, day.AddDays(d.between(0, 2)))
+			day = min(last, onOrAfter(working, day.AddDays(d.between(0, 2))))
 			p.DoneOn = day
 		}
 		p.HoursSpent = data.Some(float64(whole(mul(spent, 10))) / 10)

@@ -121,7 +121,7 @@ func (s Spec) writeVans(ctx context.Context, people []data.Technician, vans, rea
 		seen := c.Van.Acquired
 		thorough := 1.0
 		if c.Van.Status == data.Offered {
-			seen, thorough = s.AsOf.AddDays(-1), 0.7
+			seen, thorough = onOrBefore(trading, s.AsOf.AddDays(-1)), 0.7
 		}
 		d.reset(s.Seed, streamReadings, n)
 		who := people[n%len(people)].Name
