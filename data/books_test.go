@@ -160,7 +160,7 @@ func TestBookErrors(t *testing.T) {
 	}{
 		{
 			"a labour book alone leaves the built-in checkpoints without jobs", []string{"labour.csv", labour},
-			[]string{`built-in checkpoints.csv:2: column "job": "tyre-replace" is not in labour.csv`, "more"},
+			[]string{`built-in checkpoints.csv:2: column "job": "windscreen-replace" is not in labour.csv`, "more"},
 		},
 		{
 			"a checkpoint with a job that is not there",
