@@ -3,9 +3,11 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
@@ -17,12 +19,12 @@ import (
 
 func newSinceCommand(v *viper.Viper) *cobra.Command {
 	cmd := &cobra.Command{
-		Use:   "since [--reports DIR] [--before DIR | --since DATE] [--out DIR]",
-		Short: "what changed since the reports before, in a page for a mail",
-		Long: `Since says in a page what a sales manager wants to know in the morning: the
-money in stock, what was sold, bought, made ready and offered, promises at risk,
-parts to order by today, prices, bids and profits that moved, rows rejected and
-warnings. It reads two sets of reports, never the yard.
+		Use:   "since [--reports DIR] [--before DIR | --since DATE] [--out DIR [--link ADDRESS]]",
+		Short: "what changed since the last reports, as an email",
+		Long: `Since says in a page what a sales manager wants to know in the morning: what
+there is to do, as in attention.csv, the worst first; the money in stock, what was
+sold, bought, made ready and offered, prices, bids and profits that moved, rows
+rejected and warnings. It reads two sets of reports, never the yard.
 
 The earlier set is --before DIR; or with --since DATE the newest that run --keep
 has kept of that date or one before it; or else the newest that it has kept of
@@ -31,14 +33,16 @@ kept it says how things stand.
 
 The text goes to standard output. With --out DIR it goes to DIR/since.txt, as
 text/plain in UTF-8 with lines of at most 78 characters, and to DIR/since.html,
-one page that needs nothing else. Sending them is left to the mail system.
+one page that needs nothing else. Its links lead to the reports in their folder;
+in a mail they need --link ADDRESS, where people open the reports, such as that of
+a web server. Sending is left to the mail system.
 
 Without --reports it reads vanwright-demo/reports where that exists, or else
 reports.
 ` + exitHelp,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := bindFlags(v, cmd, "reports", "before", "since", "out", "quiet"); err != nil {
+			if err := bindFlags(v, cmd, "reports", "before", "since", "out", "link", "quiet"); err != nil {
 				return err
 			}
 			return runSince(cmd, v)
@@ -48,6 +52,7 @@ reports.
 	cmd.Flags().String("before", "", "`DIR` of the reports to compare with")
 	cmd.Flags().String("since", "", "compare with the newest kept reports of this `DATE` or before")
 	cmd.Flags().String("out", "", "`DIR` to write since.txt and since.html to")
+	cmd.Flags().String("link", "", "`ADDRESS` where people open the reports, for the links of since.html")
 	cmd.MarkFlagsMutuallyExclusive("before", "since")
 	return cmd
 }
@@ -70,7 +75,7 @@ func runSince(cmd *cobra.Command, v *viper.Viper) error {
 	if out == "" {
 		return d.Text(cmd.OutOrStdout())
 	}
-	if err := writeDigest(out, d); err != nil {
+	if err := writeDigest(out, d, linkTo(out, dir, v.GetString("link"))); err != nil {
 		return fmt.Errorf("write the summary: %w", err)
 	}
 	if quiet, err := readBool(v, "quiet"); err != nil || quiet {
@@ -149,8 +154,21 @@ func usualReports() string {
 	return "reports"
 }
 
+// linkTo is what the links of a page in out begin with: the address that was given,
+// or else the way to the folder of reports, where there is one.
+func linkTo(out, reports, address string) string {
+	if address == "" {
+		way, err := filepath.Rel(out, reports)
+		if err != nil {
+			return ""
+		}
+		address = filepath.ToSlash(way)
+	}
+	return strings.TrimSuffix(address, "/") + "/"
+}
+
 // writeDigest writes both files of the digest, each in one step.
-func writeDigest(out string, d mail.Digest) error {
+func writeDigest(out string, d mail.Digest, reports string) error {
 	switch within, err := swap.Within(out); {
 	case err != nil:
 		return err
@@ -169,5 +187,5 @@ func writeDigest(out string, d mail.Digest) error {
 	if err := replaceFile(text, d.Text); err != nil {
 		return err
 	}
-	return replaceFile(page, d.HTML)
+	return replaceFile(page, func(w io.Writer) error { return d.HTML(w, reports) })
 }

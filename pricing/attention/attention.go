@@ -11,6 +11,7 @@ package attention
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/data"
@@ -58,6 +59,18 @@ type Thing struct {
 	Pounds  data.Opt[data.Money]
 	Meaning string // what Pounds is, such as "maximum bid"; blank without Pounds
 	Who     string // a technician, a supplier or one of the roles below
+}
+
+// Worth writes the pounds of a thing with what they are; blank where What says them.
+func (t Thing) Worth() string {
+	if !t.Pounds.Known {
+		return ""
+	}
+	pounds := data.InPounds(t.Pounds.Value)
+	if strings.Contains(t.What, pounds) {
+		return ""
+	}
+	return pounds + " " + t.Meaning
 }
 
 // The roles that things fall to where no name is known.
@@ -108,6 +121,7 @@ func List(vans []Van, plan prep.Plan, rejects []data.Reject, policy data.Policy,
 		}
 		l.van(&vans[i], queued[vans[i].StockID])
 	}
+	l.lacking(plan.Shortfalls)
 	l.orders(plan.Parts)
 	l.rejects(rejects)
 	slices.SortFunc(l.things, compare)

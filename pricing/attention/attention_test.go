@@ -65,6 +65,29 @@ func TestAVanThatOnlyAnUnsafePointHoldsWaitsForNothing(t *testing.T) {
 	want(t, one(v, plan))
 }
 
+func TestWhatTheWorkshopLacksIsTheFirstOfWhatStandsStill(t *testing.T) {
+	v := van("A1", data.Preparing)
+	plan := prep.Plan{
+		Queue:      []prep.QueueRow{{Van: v.Van, WaitingFor: []string{"part x"}, Waiting: []string{"Hob"}}},
+		Shortfalls: []prep.Shortfall{{Lacks: "nobody here has the skill gas", StockIDs: []string{"A1", "A2"}}},
+	}
+	want(t, one(v, plan),
+		"blocked owner: nobody here has the skill gas: A1, A2",
+		"blocked workshop: work stands still, waiting for Hob")
+}
+
+// The bid says its amount already; the cost of a delay does not.
+func TestWorthIsNotSaidTwice(t *testing.T) {
+	bid := attention.Thing{What: "maximum bid £1,200", Pounds: data.Some(pounds(1200)), Meaning: "maximum bid"}
+	if bid.Worth() != "" {
+		t.Errorf("a bid is worth %q", bid.Worth())
+	}
+	late := attention.Thing{What: "ring the customer", Pounds: data.Some(pounds(40)), Meaning: "cost of the delay"}
+	if late.Worth() != "£40 cost of the delay" {
+		t.Errorf("a delay is worth %q", late.Worth())
+	}
+}
+
 func TestAPromiseIsWarnedOfWhenItMayNotBeKept(t *testing.T) {
 	promised := today.AddDays(10)
 	tests := []struct {

@@ -10,6 +10,16 @@ import (
 	"github.com/vanwright/vanwright/prep"
 )
 
+// lacking tells of what the workshop does not have: a skill, a bay.
+func (l *list) lacking(shortfalls []prep.Shortfall) {
+	for _, s := range shortfalls {
+		l.add(Thing{
+			Kind: Blocked, Due: l.asOf, Who: Owner,
+			What: fmt.Sprintf("%s: %s", s.Lacks, firstOf(s.StockIDs)),
+		})
+	}
+}
+
 // orders lists the parts that must be ordered by today for the plan to keep its
 // dates.
 func (l *list) orders(parts []prep.PartNeed) {

@@ -28,6 +28,7 @@ type Digest struct {
 // Section is one subject.
 type Section struct {
 	Title   string
+	At      string // where the front page has the same; blank for what it has not
 	Figures []Figure
 	Note    string // before the items, or in the place of any
 	Items   []Item
@@ -39,13 +40,15 @@ type Section struct {
 type Figure struct{ What, Before, Now, Change string }
 
 // Item is one line, of a van where Van is not blank.
-type Item struct{ Van, Name, Text string }
+type Item struct {
+	Van, Name, Text string
+	Page            string // the van's, below the reports folder; blank for none
+}
 
 // What is listed; the reports hold the rest.
 const (
 	vansShown     = 12
 	profitsShown  = 8
-	partsShown    = 12
 	rejectsShown  = 6
 	warningsShown = 8
 )
@@ -94,10 +97,10 @@ func Compare(now, before *Set) Digest {
 		d.Foot[1] = fmt.Sprintf(Mark+" as of %s and %s.", before.AsOf, now.AsOf)
 	}
 	d.Lead = c.lead()
-	for _, s := range []Section{
-		c.stock(), c.sold(), c.came(), c.late(), c.orders(), c.prices(), c.bids(), c.profits(),
+	for _, s := range append(c.toDo(),
+		c.stock(), c.sold(), c.came(), c.prices(), c.bids(), c.profits(),
 		c.rejected(), c.warnings(), c.lacking(),
-	} {
+	) {
 		if len(s.Figures) > 0 || len(s.Items) > 0 || s.Note != "" {
 			d.Sections = append(d.Sections, s)
 		}
@@ -105,50 +108,47 @@ func Compare(now, before *Set) Digest {
 	return d
 }
 
-// lead puts the morning in a few sentences: how things stand, who came and
-// went, and what wants somebody.
+// lead says what must be known before the rest: what the workshop lacks, and that
+// there is nothing to compare with.
 func (c comparison) lead() []string {
-	t := totalsOf(c.now)
-	var lead []string
+	lead := c.now.lacking()
 	if c.before == nil {
 		lead = append(lead, "There are no earlier reports to compare with; run --keep N keeps them.")
 	}
-	if c.now.has("margin.csv", "") {
-		stock := fmt.Sprintf("%s in hand at %s, expected profit %s", count(t.inHand, "van"), data.InPounds(t.price.sum), data.InPounds(t.profit.sum))
-		if c.now.has("bids.csv", "") {
-			stock += fmt.Sprintf("; %s offered to us", number(t.offered))
-		}
-		lead = append(lead, stock+".")
-	}
-	if c.before != nil && c.comparable("margin.csv") {
-		var parts []string
-		for _, m := range []struct {
-			vans []*van
-			what string
-		}{{c.moves.sold, "sold"}, {c.moves.bought, "bought"}, {c.moves.ready, "made ready"}, {c.moves.offered, "newly offered to us"}} {
-			if len(m.vans) > 0 {
-				parts = append(parts, number(len(m.vans))+" "+m.what)
-			}
-		}
-		if len(parts) == 0 {
-			parts = []string{"no van came, went or was made ready"}
-		}
-		lead = append(lead, "Since then "+joined(parts)+".")
-	}
-	var wants []string
-	if n := len(c.now.late()); n > 0 {
-		wants = append(wants, count(n, "promise")+" at risk")
-	}
-	if n := len(c.now.due()); n > 0 {
-		wants = append(wants, count(n, "part")+" to order by today")
-	}
-	if n := totalRejected(c.now); n > 0 {
-		wants = append(wants, count(n, "row")+" rejected")
-	}
-	if len(wants) > 0 {
-		lead = append(lead, "To do: "+joined(wants)+".")
+	if len(c.now.things) == 0 && c.now.has("attention.csv", "") {
+		lead = append(lead, "Nothing to do: no promise at risk, no bid waiting, no work standing still.")
 	}
 	return lead
+}
+
+// overview puts the stock in a few sentences: how things stand, and who came and
+// went.
+func (c comparison) overview() string {
+	t := totalsOf(c.now)
+	said := ""
+	if c.now.has("margin.csv", "") {
+		said = fmt.Sprintf("%s in hand at %s, expected profit %s", count(t.inHand, "van"), data.InPounds(t.price.sum), data.InPounds(t.profit.sum))
+		if c.now.has("bids.csv", "") {
+			said += fmt.Sprintf("; %s offered to us", number(t.offered))
+		}
+		said += "."
+	}
+	if c.before == nil || !c.comparable("margin.csv") {
+		return said
+	}
+	var parts []string
+	for _, m := range []struct {
+		vans []*van
+		what string
+	}{{c.moves.sold, "sold"}, {c.moves.bought, "bought"}, {c.moves.ready, "made ready"}, {c.moves.offered, "newly offered to us"}} {
+		if len(m.vans) > 0 {
+			parts = append(parts, number(len(m.vans))+" "+m.what)
+		}
+	}
+	if len(parts) == 0 {
+		parts = []string{"no van came, went or was made ready"}
+	}
+	return strings.TrimSpace(said + " Since then " + joined(parts) + ".")
 }
 
 // comparable reports whether both sets have the table, and the column if one

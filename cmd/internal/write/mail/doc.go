@@ -3,7 +3,8 @@
 //
 // In go two folders of reports, the later and the earlier; out comes a Digest,
 // written as plain text with lines of at most 78 characters, or as one page of
-// HTML that needs nothing else. It reads the tables of the reports and run.json,
+// HTML that needs nothing else and, where it is told where the reports are, leads to
+// them. It reads the tables of the reports and run.json,
 // never a yard, and shows no cell that holds a note, a name or an address of a
 // customer. It reckons with the amounts as they stand in the reports; they are
 // rounded already. Reports of an earlier version may lack a table or a column;

@@ -25,6 +25,8 @@ var styles = map[string]string{
 	"what":    "text-align:left;font-weight:400;padding:4px 0;border-bottom:1px solid #cfc7b6",
 	"cell":    "text-align:right;vertical-align:bottom;white-space:nowrap;padding:4px 0 4px 7px;border-bottom:1px solid #cfc7b6",
 	"head":    "text-align:right;vertical-align:bottom;font-weight:600;padding:4px 0 4px 7px;border-bottom:1px solid #1e1c19",
+	"item":    "padding:3px 0",
+	"link":    "display:inline-block;min-width:24px;min-height:24px;font-weight:600;color:#2c3f8c",
 	"foot":    "margin:6px 0;color:#5b564d;font-size:14px",
 }
 
@@ -51,11 +53,12 @@ var securityPolicy = func() string {
 	return "default-src 'none'; style-src " + strings.Join(hashes, " ") + "; base-uri 'none'; form-action 'none'"
 }()
 
-// HTML writes the digest as one page without links, scripts or anything to
-// fetch, for the body of a mail.
-func (d Digest) HTML(w io.Writer) error {
+// HTML writes the digest as one page without scripts or anything to fetch, for the
+// body of a mail. reports is where its links find the reports, with a slash at its
+// end: an address, or a way from the page's folder. Without it there are no links.
+func (d Digest) HTML(w io.Writer, reports string) error {
 	return page.Execute(w, struct {
 		Digest
-		Policy string
-	}{d, securityPolicy})
+		Policy, Reports string
+	}{d, securityPolicy, reports})
 }

@@ -77,7 +77,7 @@ func (c comparison) prices() Section {
 		}
 		say("advised", was.advised, is.advised)
 		if len(says) > 0 {
-			items = append(items, weighed{Item{is.id, is.name, strings.Join(says, "; ")}, weight})
+			items = append(items, weighed{is.item(strings.Join(says, "; ")), weight})
 		}
 	}
 	s.Items = ranked(items)
@@ -114,13 +114,13 @@ func (c comparison) bids() Section {
 		switch from, to := was.bid, is.bid; {
 		case from.Known && to.Known && !from.Value.Equal(to.Value):
 			items = append(items, weighed{
-				Item{is.id, is.name, fmt.Sprintf("maximum bid %s, %s", pounds(to), moved(from.Value, to.Value))},
+				is.item(fmt.Sprintf("maximum bid %s, %s", pounds(to), moved(from.Value, to.Value))),
 				to.Value.Sub(from.Value).Abs(),
 			})
 		case from.Known && !to.Known:
-			items = append(items, weighed{Item{is.id, is.name, "no bid can be given now; the maximum was " + pounds(from)}, from.Value})
+			items = append(items, weighed{is.item("no bid can be given now; the maximum was " + pounds(from)), from.Value})
 		case to.Known && !from.Known:
-			items = append(items, weighed{Item{is.id, is.name, "maximum bid " + pounds(to) + "; there was none before"}, to.Value})
+			items = append(items, weighed{is.item("maximum bid " + pounds(to) + "; there was none before"), to.Value})
 		}
 	}
 	s.Items = ranked(items)
@@ -148,7 +148,7 @@ func (c comparison) profits() Section {
 			continue
 		}
 		text := fmt.Sprintf("%s expected, %s%s", pounds(is.profit), moved(was.profit.Value, is.profit.Value), because(is, was, by))
-		items = append(items, weighed{Item{is.id, is.name, text}, by.Abs()})
+		items = append(items, weighed{is.item(text), by.Abs()})
 	}
 	s.Items = ranked(items)
 	s.cut(profitsShown, "changes.csv")

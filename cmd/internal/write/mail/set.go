@@ -7,19 +7,21 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing/attention"
 )
 
 // Set is what a digest takes from one set of reports.
 type Set struct {
 	AsOf     data.Date
 	vans     map[string]*van
-	parts    []part
+	things   []attention.Thing // to do, by rank
 	inputs   []input
 	rejects  []rejects // the most rows first
 	warnings []string
@@ -31,6 +33,7 @@ type Set struct {
 // van is one van as the reports have it. What they leave blank is unknown.
 type van struct {
 	id, name string
+	page     string // below the reports folder; blank for none
 	status   data.Status
 	days     int // in stock
 	basis    string
@@ -43,7 +46,6 @@ type van struct {
 	bid      amount
 	queued   bool
 	ready    data.Date
-	readyP80 data.Date
 	promised data.Date
 	flags    []string
 	soldOn   data.Date
@@ -60,14 +62,6 @@ type amount = data.Opt[data.Money]
 // components are the columns of margin.csv that take from the price on the way
 // to profit.
 var components = [...]string{"vat", "cost", "prep", "warranty", "holding", "selling"}
-
-type part struct {
-	code, title, supplier string
-	number                int
-	total                 amount
-	orderBy               data.Date
-	vans                  []string
-}
 
 type input struct {
 	Name                     string
@@ -117,9 +111,25 @@ func Read(reports fs.FS) (*Set, error) {
 			return nil, fmt.Errorf("read %s: %w", t.file, err)
 		}
 	}
+	for _, v := range s.vans {
+		if page := "vans/" + v.id + ".html"; wellFormed.MatchString(v.id) && exists(reports, page) {
+			v.page = page
+		}
+	}
 	slices.SortStableFunc(s.rejects, func(a, b rejects) int { return cmp.Compare(b.rows, a.rows) })
 	return s, nil
 }
+
+// wellFormed is what a stock_id looks like.
+var wellFormed = regexp.MustCompile(`^[A-Za-z0-9-]{1,20}$`)
+
+func exists(reports fs.FS, name string) bool {
+	_, err := fs.Stat(reports, name)
+	return err == nil
+}
+
+// item is a line of the van.
+func (v *van) item(text string) Item { return Item{v.id, v.name, text, v.page} }
 
 // report is a table of the reports: what is taken from it, and by what.
 type report struct {
@@ -159,15 +169,14 @@ var tables = []report{
 		v.flags = list(r, "flags")
 	}},
 	{"prices.csv", []string{"stock_id", "price"}, func(s *Set, r csvout.Record) { s.van(r).advised = money(r, "price") }},
-	{"queue.csv", []string{"stock_id", "ready_on", "ready_on_p80", "promised_on"}, func(s *Set, r csvout.Record) {
+	{"queue.csv", []string{"stock_id", "ready_on", "promised_on"}, func(s *Set, r csvout.Record) {
 		v := s.van(r)
-		v.queued, v.ready, v.readyP80, v.promised = true, day(r, "ready_on"), day(r, "ready_on_p80"), day(r, "promised_on")
+		v.queued, v.ready, v.promised = true, day(r, "ready_on"), day(r, "promised_on")
 	}},
-	{"parts-needed.csv", []string{"part", "title", "supplier", "to_order", "total", "order_by", "stock_ids"}, func(s *Set, r csvout.Record) {
-		n, _ := strconv.Atoi(r.Get("to_order"))
-		s.parts = append(s.parts, part{
-			code: plain(r.Get("part")), title: plain(r.Get("title")), supplier: plain(r.Get("supplier")),
-			number: n, total: money(r, "total"), orderBy: day(r, "order_by"), vans: list(r, "stock_ids"),
+	{"attention.csv", []string{"stock_id", "kind", "what", "due", "pounds", "pounds_mean", "who"}, func(s *Set, r csvout.Record) {
+		s.things = append(s.things, attention.Thing{
+			StockID: plain(r.Get("stock_id")), Kind: attention.Kind(r.Get("kind")), What: plain(r.Get("what")),
+			Due: day(r, "due"), Pounds: money(r, "pounds"), Meaning: plain(r.Get("pounds_mean")), Who: plain(r.Get("who")),
 		})
 	}},
 	{"jobs.csv", []string{"stock_id", "state"}, func(s *Set, r csvout.Record) {

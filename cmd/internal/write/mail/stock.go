@@ -56,7 +56,7 @@ func totalsOf(s *Set) totals {
 
 // stock is the table of figures.
 func (c comparison) stock() Section {
-	s := Section{Title: "Stock"}
+	s := Section{Title: "Stock", Note: c.overview()}
 	now := totalsOf(c.now)
 	var before totals
 	if c.before != nil {
@@ -89,7 +89,7 @@ func (c comparison) stock() Section {
 		}
 	}
 	if len(without) > 0 {
-		s.Note = fmt.Sprintf("Not known, and not in the sums: %s.", joined(without))
+		s.Note += fmt.Sprintf(" Not known, and not in the sums: %s.", joined(without))
 	}
 	return s
 }

@@ -75,7 +75,7 @@ func (m *moves) changed(is, was *van) {
 }
 
 func (m *moves) other(v *van, text string) {
-	m.others = append(m.others, Item{v.id, v.name, text})
+	m.others = append(m.others, v.item(text))
 }
 
 // came lists the vans that were bought, made ready or offered, and what else
@@ -97,17 +97,17 @@ func (c comparison) came() Section {
 		if v.status != data.Owned {
 			text += "; it is " + string(v.status)
 		}
-		s.Items = append(s.Items, Item{v.id, v.name, text + c.expected(v)})
+		s.Items = append(s.Items, v.item(text+c.expected(v)))
 	}
 	for _, v := range c.moves.ready {
-		s.Items = append(s.Items, Item{v.id, v.name, fmt.Sprintf("made ready, after %s in stock%s", count(v.days, "day"), c.expected(v))})
+		s.Items = append(s.Items, v.item(fmt.Sprintf("made ready, after %s in stock%s", count(v.days, "day"), c.expected(v))))
 	}
 	for _, v := range c.moves.offered {
 		text := "newly offered to us; no bid can be given yet"
 		if v.bid.Known {
 			text = "newly offered to us; maximum bid " + pounds(v.bid)
 		}
-		s.Items = append(s.Items, Item{v.id, v.name, text})
+		s.Items = append(s.Items, v.item(text))
 	}
 	s.Items = append(s.Items, c.moves.others...)
 	if len(s.Items) == 0 {
@@ -160,7 +160,7 @@ func (c comparison) sold() Section {
 			profit.add(v.profit)
 			target.add(v.target)
 		}
-		s.Items = append(s.Items, Item{v.id, v.name, text})
+		s.Items = append(s.Items, v.item(text))
 	}
 	if all := len(s.Items); all > 1 {
 		s.Note = fmt.Sprintf("%s for %s.", count(all, "van"), data.InPounds(fetched.sum))

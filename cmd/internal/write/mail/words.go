@@ -1,7 +1,6 @@
 package mail
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"unicode"
@@ -80,12 +79,4 @@ func joined(parts []string) string {
 		return strings.Join(parts, "")
 	}
 	return strings.Join(parts[:last], ", ") + " and " + parts[last]
-}
-
-// some lists the first few of many: LV147, LV158 and 3 more.
-func some(words []string, most int) string {
-	if more := len(words) - most; more > 0 {
-		words = append(words[:most:most], fmt.Sprintf("%s more", number(more)))
-	}
-	return joined(words)
 }

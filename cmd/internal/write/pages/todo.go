@@ -3,6 +3,7 @@ package pages
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing/attention"
@@ -81,9 +82,7 @@ func (s *report) thingLine(root string, t attention.Thing) thingLine {
 			line.Name = nameOf(v.Van)
 		}
 	}
-	if t.Pounds.Known {
-		line.Money = pounds(t.Pounds.Value) + " " + t.Meaning
-	}
+	line.Money = strings.Replace(t.Worth(), "-", "−", 1)
 	if t.Due > s.AsOf {
 		line.Due = "by " + day(t.Due)
 	}

@@ -24,6 +24,13 @@ for (const button of document.querySelectorAll("th button")) {
     body.append(...[...body.rows].sort(compare));
   });
 }
+// A link to a folded list opens it.
+function unfold() {
+  const named = document.getElementById(location.hash.slice(1));
+  if (named && named.tagName === "DETAILS") named.open = true;
+}
+addEventListener("hashchange", unfold);
+unfold();
 for (const box of document.querySelectorAll("input[data-for]")) {
   box.addEventListener("input", () => {
     const words = box.value.toLowerCase().split(" ").filter(Boolean);
