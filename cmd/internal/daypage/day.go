@@ -10,7 +10,6 @@ package daypage
 import (
 	"cmp"
 	"embed"
-	"html/template"
 	"io"
 	"slices"
 	"strings"
@@ -22,9 +21,7 @@ import (
 //go:embed page.html day.css day.js
 var files embed.FS
 
-var templates = template.Must(template.Must(offline.Templates.Clone()).ParseFS(files, "page.html"))
-
-var kit = offline.NewKit(offline.MustRead(files, "day.css"), offline.News, offline.MustRead(files, "day.js"))
+var page = offline.Load(files, "day.css", "news.js", "reading.js", "day.js")
 
 // Page is what a technician's page shows.
 type Page struct {
@@ -72,9 +69,9 @@ type Van struct {
 
 // point is a checkpoint at which something may be found.
 type point struct {
+	offline.Measure
 	Code      string           `json:"code"`
 	Title     string           `json:"title"`
-	Unit      string           `json:"unit"`
 	Positions []offline.Choice `json:"positions"`
 }
 
@@ -99,12 +96,12 @@ func Write(w io.Writer, p Page) error {
 		return cmp.Or(strings.Compare(a.Title, b.Title), strings.Compare(a.Word, b.Word))
 	})
 	for _, c := range p.Books.Checkpoints {
-		k.Points = append(k.Points, point{c.Code, c.Title, c.Unit, offline.Titled(c.Positions)})
+		k.Points = append(k.Points, point{offline.MeasureOf(&c), c.Code, c.Title, offline.Titled(c.Positions)})
 	}
-	return templates.ExecuteTemplate(w, "page.html", struct {
+	return page.Write(w, struct {
 		offline.Kit
 		Page
-		Known    known
+		Book     known
 		Verdicts []offline.Choice
-	}{kit, p, k, offline.Verdicts})
+	}{page.Kit, p, k, offline.Verdicts})
 }

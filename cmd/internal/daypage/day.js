@@ -6,7 +6,6 @@ const jobKey = (j) => j.stock_id + "/" + j.job;
 const titleOfJob = (code) => (book.labour.find((l) => l.word === code) || { title: code }).title;
 const called = { open: "", started: "Started", "awaiting-parts": "Waits for a part", done: "Done", dropped: "Not needed" };
 
-let entry = new Entry("day/none");
 let job = null; // the job on the screen
 
 // nameOf is what a van is called in the yard: its mark first.
@@ -28,21 +27,9 @@ function lastWord(j) {
 function route() {
   const [a, b] = decodeURIComponent(location.hash.slice(1)).split("/");
   const step = a === "news" || a === "found" ? a : b !== undefined ? "job" : "jobs";
-  for (const s of each("main > section")) s.hidden = s.id !== "step-" + step;
-  ({ jobs: showJobs, job: () => showJob(a, b), found: () => showFound(b || ""), news: () => showNews(entry, one("#news")) })[step]();
-  one("#nav-jobs").setAttribute("aria-current", step === "jobs" ? "page" : "false");
-  one("#nav-news").setAttribute("aria-current", step === "news" ? "page" : "false");
-  showCount();
-  scrollTo(0, 0);
-  one("#step-" + step).focus({ preventScroll: true });
-}
-
-const go = (to) => { location.hash = to; };
-
-function showCount() {
-  const n = unsent(entry).length;
-  say(one("#count"), n ? `${n} not handed in yet` : "");
-  one("#nav-news").textContent = n ? `Hand in (${n})` : "Hand in";
+  const draw = { jobs: showJobs, job: () => showJob(a, b), found: () => showFound(b || "") }[step];
+  if (draw) draw();
+  showStep(step);
 }
 
 let dayShown = ""; // the day in the heading
@@ -116,10 +103,28 @@ function fillPickers(stockID) {
   one("#pick-code").replaceChildren(...book.labour.map((l) => element("option", { value: l.word }, l.title)));
 }
 
+const pointOf = (code) => book.points.find((p) => p.code === code) || { unit: "" };
+
 function againField(a, i) {
-  const input = element("input", { autocomplete: "off", inputMode: "decimal", id: "again-" + i });
-  if (a.unit === "date") input.type = "date";
-  return element("div", { className: "field" }, element("label", { htmlFor: "again-" + i }, a.title, " ", element("small", {}, `was ${a.was}`)), input);
+  const input = element("input", { autocomplete: "off", id: "again-" + i }), bad = element("p", { className: "bad", hidden: true }), meant = element("button", { type: "button", hidden: true });
+  fitInput(input, pointOf(a.checkpoint));
+  bindMeasure(input, bad, meant, () => pointOf(a.checkpoint));
+  return element("div", { className: "field" }, element("label", { htmlFor: "again-" + i }, a.title, " ", element("small", {}, `was ${a.was}`)), input, bad, meant);
+}
+
+// bindMeasure says under an input what is wrong with its value, and offers what was
+// likely meant.
+function bindMeasure(input, bad, meant, pointNow) {
+  input.oninput = () => {
+    const { problem, meant: likely } = readMeasure(pointNow(), input.value, today());
+    showProblem(input, problem || "", bad);
+    put(meant, likely ? `Did you mean ${likely}?` : "");
+    meant.value = likely || "";
+  };
+  meant.onclick = () => {
+    input.value = meant.value;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  };
 }
 
 function showState() {
@@ -159,8 +164,11 @@ function keepJob() {
   showProblem(one("#hours"), problem || "", one("#e-hours"));
   if (problem) { one("#hours").focus(); return; }
   const at = one("#pick-job").hidden ? job : { stock_id: one("#pick-van").value, job: one("#pick-code").value };
-  const readings = one("#again-box").hidden ? [] : job.again.flatMap((a, i) => {
-    const value = one("#again-" + i).value.trim();
+  const again = one("#again-box").hidden ? [] : job.again;
+  const wrong = again.findIndex((a, i) => readMeasure(pointOf(a.checkpoint), one("#again-" + i).value, today()).problem);
+  if (wrong >= 0) { one("#again-" + wrong).focus(); return; }
+  const readings = again.flatMap((a, i) => {
+    const value = readMeasure(pointOf(a.checkpoint), one("#again-" + i).value, today()).text;
     return value ? [{ stock_id: at.stock_id, taken_on: today(), inspector: book.technician, checkpoint: a.checkpoint, position: a.position, value, unit: a.unit }] : [];
   });
   keepProgress(at, { state, hours_spent: timed ? String(Math.round(hours * 100) / 100) : "", note: one("#note").value }, readings);
@@ -198,23 +206,25 @@ function choosePoint(p) {
   one("#found-places").hidden = positions.length === 0;
   one("#found-position").replaceChildren(...positions.map((c) => element("option", { value: c.word }, c.title)));
   one("#found-measure").hidden = p.unit === "";
-  one("#found-unit").textContent = p.unit === "date" ? "Date " : p.unit === "code" ? "Date code " : `Value in ${p.unit} `;
-  one("#found-value").type = p.unit === "date" ? "date" : "text";
+  one("#found-unit").textContent = valueLabel(p) + " ";
+  fitInput(one("#found-value"), p);
   one("#found-value").value = one("#found-note").value = "";
+  one("#found-value").oninput();
   for (const radio of each("[name=verdict]")) radio.checked = false;
   drawShots();
   showKeepFound();
 }
 
 function showKeepFound() {
-  one("#keep-found").disabled = !one("[name=verdict]:checked") && !one("#found-value").value.trim();
+  const { text, problem } = point && point.unit ? readMeasure(point, one("#found-value").value, today()) : {};
+  one("#keep-found").disabled = Boolean(problem) || (!text && !one("[name=verdict]:checked"));
 }
 
 let drawShots = () => {};
 
 function keepFound() {
   const stock_id = one("#found-van").value, position = point.positions && point.positions.length ? one("#found-position").value : "";
-  const value = point.unit ? one("#found-value").value.trim() : "", verdict = (one("[name=verdict]:checked") || { value: "" }).value;
+  const value = point.unit ? readMeasure(point, one("#found-value").value, today()).text : "", verdict = (one("[name=verdict]:checked") || { value: "" }).value;
   const row = { stock_id, taken_on: today(), inspector: book.technician, checkpoint: point.code, position, value, unit: value && point.unit, verdict, note: one("#found-note").value };
   const photos = shots.under("photo").sort().map((id) => ({ id, stock_id, checkpoint: point.code, position, taken_on: today(), note: "", customer: shots.get("photo:" + id).customer ? "yes" : "" }));
   addNews(entry, `Found: ${point.title}${position ? ", " + titleOf(position).toLowerCase() : ""} ${value || verdict}, ${nameOf(stock_id)}`, { "readings.csv": [row] }, photos);
@@ -237,11 +247,8 @@ async function readSquare(file) {
 
 async function begin() {
   await openStore();
-  const id = "day/" + book.technician;
-  entry = (await entries("day")).find((e) => e.id === id) || new Entry(id);
-  forgetOld(entry);
+  await openNews("day", "day/" + book.technician);
   for (const b of each(".to-jobs")) b.onclick = () => go("");
-  one("#nav-news").onclick = () => go("news");
   one("#other").onclick = () => go("/");
   one("#found").onclick = () => go("found");
   one("#less").onclick = () => stepHours(-0.25);
@@ -249,23 +256,14 @@ async function begin() {
   for (const radio of each("[name=state]")) radio.addEventListener("change", showState);
   one("#keep").onclick = keepJob;
   one("#find-point").oninput = findPoints;
-  one("#found-value").oninput = showKeepFound;
+  bindMeasure(one("#found-value"), one("#e-found-value"), one("#found-meant"), () => point);
+  one("#found-value").addEventListener("input", showKeepFound);
   for (const radio of each("[name=verdict]")) radio.addEventListener("change", showKeepFound);
   one("#keep-found").onclick = keepFound;
   drawShots = bindPhotos(one("#found-photos"), () => shots, () => [point.code, ""]);
   one("#scan-row").hidden = !("BarcodeDetector" in window);
   one("#scan").onchange = (e) => { if (e.target.files.length) readSquare(e.target.files[0]); };
-  one(".skip").onclick = (e) => { e.preventDefault(); one("main > section:not([hidden])").focus(); };
-  bindSlip(() => newsSlip(entry, book.technician.toLowerCase().replace(/\s+/g, "-"), book.technician));
-  document.addEventListener("news", () => { showNews(entry, one("#news")); showCount(); });
-  onOtherTab(async (changed) => {
-    if (changed !== entry.id || !(await refresh(entry))) return;
-    showCount();
-    if (!one("#step-jobs").hidden) showJobs();
-  });
-  addEventListener("hashchange", route);
-  route();
-  one("#ready").remove();
+  bindNews(book.technician.toLowerCase().replace(/\s+/g, "-"), () => book.technician, () => { if (!one("#step-jobs").hidden) showJobs(); });
 }
 
 begin();

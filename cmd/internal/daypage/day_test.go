@@ -183,3 +183,39 @@ func TestEveryStepOfTheDayFitsAndIsAccessible(t *testing.T) {
 	}
 	p.Quiet()
 }
+
+// What cannot be measured is not kept; what was likely meant is one tap away.
+func TestImpossibleValueOfTheDayIsNotKept(t *testing.T) {
+	p, _ := open(t)
+	p.Tap(`[id="job-K1/damp-local-repair"] [value=done]`)
+	p.Wait(`!document.querySelector("#step-job").hidden`)
+	p.Type("#again-0", "130")
+	p.Tap("#keep")
+	if n := browsertest.Ask[int](p, "unsent(entry).length"); n != 0 {
+		t.Errorf("damp of 130 %% is kept")
+	}
+	p.Tap("#again button")
+	p.Tap("#keep")
+	p.Wait(`!document.querySelector("#step-jobs").hidden`)
+	p.Tap("#found")
+	p.Wait(`!document.querySelector("#step-found").hidden`)
+	p.Type("#find-point", "tread")
+	p.Tap("#found-points button")
+	p.Type("#found-value", "29")
+	if !browsertest.Ask[bool](p, `document.querySelector("#keep-found").disabled`) {
+		t.Error("29 mm of tread may be kept")
+	}
+	p.Tap("#found-meant")
+	p.Tap("#keep-found")
+	p.Wait(`!document.querySelector("#step-jobs").hidden`)
+	p.Tap("#nav-news")
+	p.Wait(`!document.querySelector("#step-news").hidden`)
+	got := ""
+	for _, r := range p.TakeSlip().Table("readings.csv") {
+		got += r["checkpoint"] + " " + r["value"] + ", "
+	}
+	if got != "damp 13, tyre-tread 2.9, " {
+		t.Errorf("got %s", got)
+	}
+	p.Quiet()
+}

@@ -11,7 +11,6 @@ package deskpage
 import (
 	"cmp"
 	"embed"
-	"html/template"
 	"io"
 	"slices"
 	"strings"
@@ -23,9 +22,7 @@ import (
 //go:embed page.html desk.css desk.js
 var files embed.FS
 
-var templates = template.Must(template.Must(offline.Templates.Clone()).ParseFS(files, "page.html"))
-
-var kit = offline.NewKit(offline.MustRead(files, "desk.css"), offline.News, offline.MustRead(files, "desk.js"))
+var page = offline.Load(files, "desk.css", "news.js", "desk.js")
 
 // Page is what the desk shows.
 type Page struct {
@@ -85,11 +82,11 @@ func Write(w io.Writer, p Page) error {
 	slices.SortFunc(k.Parts, func(a, b part) int {
 		return cmp.Or(strings.Compare(a.Title, b.Title), strings.Compare(a.Code, b.Code))
 	})
-	return templates.ExecuteTemplate(w, "page.html", struct {
+	return page.Write(w, struct {
 		offline.Kit
 		Page
-		Known   known
+		Book    known
 		Actions []Action
 		Bodies  []offline.Choice
-	}{kit, p, k, actions, offline.Titled(data.Bodies)})
+	}{page.Kit, p, k, actions, offline.Titled(data.Bodies)})
 }

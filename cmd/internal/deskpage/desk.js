@@ -1,7 +1,6 @@
 // The desk: what happened in the office, as rows of the yard's tables.
 
 const book = JSON.parse(one("#book").textContent);
-let entry = new Entry("desk/none");
 let chosen = null; // the van of the action on the screen; null: none yet
 
 const vanOf = (id) => book.vans.find((v) => v.stock_id === id) || { stock_id: id, reg: "", name: "" };
@@ -51,22 +50,8 @@ const partOf = (code) => book.parts.find((p) => p.code === code) || { code, titl
 
 function route() {
   const code = location.hash.slice(1), step = one("#step-" + (code || "start")) ? code || "start" : "start";
-  for (const s of each("main > section")) s.hidden = s.id !== "step-" + step;
-  if (step === "news") showNews(entry, one("#news"));
-  else if (step !== "start") openAction(step);
-  one("#nav-start").setAttribute("aria-current", step === "start" ? "page" : "false");
-  one("#nav-news").setAttribute("aria-current", step === "news" ? "page" : "false");
-  showCount();
-  scrollTo(0, 0);
-  one("#step-" + step).focus({ preventScroll: true });
-}
-
-const go = (to) => { location.hash = to; };
-
-function showCount() {
-  const n = unsent(entry).length;
-  say(one("#count"), n ? `${n} not handed in yet` : "");
-  one("#nav-news").textContent = n ? `Hand in (${n})` : "Hand in";
+  if (step !== "start" && step !== "news") openAction(step);
+  showStep(step);
 }
 
 function openAction(code) {
@@ -206,8 +191,7 @@ async function reckon() {
 
 async function begin() {
   await openStore();
-  entry = (await entries("desk")).find((e) => e.id === "desk/office") || new Entry("desk/office");
-  forgetOld(entry);
+  await openNews("desk", "desk/office");
   one("#by").value = person();
   one("#by").oninput = (e) => rememberPerson(e.target.value);
   for (const b of each(".act")) b.onclick = () => go(b.value);
@@ -223,18 +207,7 @@ async function begin() {
   });
   one("#reckon").onclick = reckon;
   one("#nav-start").onclick = () => go("");
-  one("#nav-news").onclick = () => go("news");
-  one(".skip").onclick = (e) => { e.preventDefault(); one("main > section:not([hidden])").focus(); };
-  bindSlip(() => newsSlip(entry, "desk", person() || "desk"));
-  document.addEventListener("news", () => { showNews(entry, one("#news")); showCount(); });
-  onOtherTab(async (changed) => {
-    if (changed !== entry.id || !(await refresh(entry))) return;
-    showCount();
-    if (!one("#step-news").hidden) showNews(entry, one("#news"));
-  });
-  addEventListener("hashchange", route);
-  route();
-  one("#ready").remove();
+  bindNews("desk", () => person() || "desk", () => {});
 }
 
 begin();

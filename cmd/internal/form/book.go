@@ -33,13 +33,9 @@ type zone struct {
 
 // point is one checkpoint.
 type point struct {
+	offline.Measure
 	Code      string           `json:"code"`
 	Title     string           `json:"title"`
-	Unit      string           `json:"unit"`  // blank: a verdict only
-	Sign      string           `json:"sign"`  // how the unit is written; blank: as its name
-	Least     float64          `json:"least"` // what can be measured at all; of dates ages in years
-	Most      float64          `json:"most"`
-	Whole     bool             `json:"whole"`
 	Short     bool             `json:"short"`     // in the short appraisal
 	Damp      bool             `json:"damp"`      // has its places on the map of the body
 	Barred    []string         `json:"barred"`    // equipment with which the limits do not count
@@ -131,10 +127,9 @@ func (b book) short() int {
 }
 
 func newPoint(c data.Checkpoint, policy data.Policy) point {
-	u := data.UnitOf(c.Unit)
 	limits := appraise.LimitsOf(&c, &policy)
 	p := point{
-		Code: c.Code, Title: c.Title, Unit: c.Unit, Sign: u.Sign, Least: c.Least.Or(u.Low), Most: c.Most.Or(u.High), Whole: u.Whole,
+		Measure: offline.MeasureOf(&c), Code: c.Code, Title: c.Title,
 		Fitted: c.Fitted, Damp: appraise.IsDampSurvey(c.Code), Barred: appraise.LimitsBarredBy(c.Code), Answer: appraise.AnsweredBy(c.Code),
 		HighBad: limits.HighBad, Allowed: limits.Allowed, Positions: offline.Titled(c.Positions),
 		Limits: limits.Words(), How: c.How, Caution: c.Caution, MayLack: mayLack(c),

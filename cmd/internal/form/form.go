@@ -11,7 +11,6 @@ package form
 
 import (
 	"embed"
-	"html/template"
 	"io"
 
 	"github.com/vanwright/vanwright/cmd/internal/offline"
@@ -24,12 +23,7 @@ const Mark = `<meta name="generator" content="vanwright condition form">`
 //go:embed page.html shapes.html form.css *.js
 var files embed.FS
 
-var templates = template.Must(template.Must(offline.Templates.Clone()).ParseFS(files, "page.html", "shapes.html"))
-
-var kit = offline.NewKit(text("form.css"),
-	text("state.js"), text("walk.js"), text("van.js"), text("zone.js"), text("damp.js"), text("papers.js"), text("finish.js"), text("begin.js"))
-
-func text(name string) string { return offline.MustRead(files, name) }
+var sheet = offline.Load(files, "form.css", "reading.js", "state.js", "walk.js", "van.js", "zone.js", "damp.js", "papers.js", "finish.js", "begin.js")
 
 // Yard is what the form knows of the yard.
 type Yard struct {
@@ -41,7 +35,6 @@ type Yard struct {
 // page is what the template shows.
 type page struct {
 	offline.Kit
-	Mark       template.HTML
 	Standings  []offline.Choice
 	Bodies     []offline.Choice
 	Equipment  []group
@@ -62,9 +55,10 @@ type page struct {
 // Write makes the page. The same yard gives the same bytes.
 func Write(w io.Writer, yard Yard) error {
 	b := newBook(yard)
-	return templates.ExecuteTemplate(w, "page.html", page{
+	kit := sheet.Kit
+	kit.Mark = Mark
+	return sheet.Write(w, page{
 		Kit:       kit,
-		Mark:      template.HTML(Mark),
 		Standings: []offline.Choice{{Word: "offered", Title: "Offered to us"}, {Word: "stock", Title: "In stock"}},
 		Bodies:    bodies,
 		Equipment: equipment,

@@ -48,7 +48,7 @@ func TestPageIsOneFileWithoutNetwork(t *testing.T) {
 	if got := strings.Count(page, "fetch("); got != 1 {
 		t.Errorf("%d calls of fetch, want the one that hands in", got)
 	}
-	if !strings.Contains(html.UnescapeString(page), kit.Policy) {
+	if !strings.Contains(html.UnescapeString(page), sheet.Policy) {
 		t.Error("the page lacks its security policy")
 	}
 }

@@ -120,25 +120,62 @@ func TestPhotosAreDrawnAnewWithoutThePlace(t *testing.T) {
 	}
 }
 
-// What cannot be is refused with what was likely meant, one tap away.
+// What cannot be is refused with what was likely meant.
 func TestDidYouMean(t *testing.T) {
+	const noCode = "No tyre has this code: it is the week and the year, such as 2319."
+	p := openForm(t)
+	p.identify() // the visit is on 9 March 2026
+	for _, tt := range []struct{ point, typed, text, problem, meant string }{
+		{"tyre-tread", "29", "", "A number from 0 to 16.", "2.9"},
+		{"starter-battery", "125", "", "A number from 0 to 16.", "12.5"},
+		{"tyre-code", "2319", "2319", "", ""},
+		{"tyre-code", "2350", "", noCode, "5023"}, // year and week have changed places
+		{"tyre-code", "919", "", noCode, "0919"},
+		{"tyre-code", "9923", "", noCode, ""},
+		{"tyre-code", "1126", "1126", "", ""},     // made on the day of the visit
+		{"tyre-code", "1226", "", noCode, "2612"}, // a week later
+		{"gas-hose-date", "04/2021", "2021-04", "", ""},
+		{"gas-hose-date", "Apr 2021", "2021-04", "", ""},
+		{"gas-hose-date", "2021-04-17", "2021-04-17", "", ""}, // kept by an older form
+		{"gas-hose-date", "2026-03", "2026-03", "", ""},
+		{"gas-hose-date", "2026-04", "", "A month from Mar 1976 to Mar 2026.", ""},
+		{"gas-hose-date", "13/2021", "", "A month and a year such as 04/2021.", ""},
+		{"co-alarm-expiry", "2031-06", "2031-06", "", ""},
+		{"co-alarm-expiry", "2062-06", "", "A month from Mar 1986 to Mar 2041.", ""},
+	} {
+		type read struct{ Text, Problem, Meant string }
+		got := browsertest.Ask[read](p.Phone, fmt.Sprintf("readValue(points.get(%q), %q)", tt.point, tt.typed))
+		if want := (read{tt.text, tt.problem, tt.meant}); got != want {
+			t.Errorf("%s of %s is read as %+v, want %+v", tt.point, tt.typed, got, want)
+		}
+	}
+	p.Quiet()
+}
+
+// The value that was likely meant is one tap away, and nothing is handed in before.
+func TestImpossibleValueIsMendedByATap(t *testing.T) {
 	p := openForm(t)
 	p.identify()
 	p.whole()
 	p.step("wheel-nearside-front")
 	p.Type("#tyre-tread .value input", "29")
-	if said := browsertest.Ask[string](p.Phone, "document.querySelector('#tyre-tread .meant').textContent"); said != "Did you mean 2.9?" {
-		t.Errorf("it asks %q", said)
-	}
+	p.Type("#tyre-code .value input", "2350")
 	p.step("finish")
 	if !browsertest.Ask[bool](p.Phone, "document.querySelector('#slip [value=save]').disabled") {
 		t.Error("29 mm of tread may be handed in")
 	}
 	p.step("wheel-nearside-front")
+	if said := browsertest.Ask[string](p.Phone, "document.querySelector('#tyre-tread .meant').textContent"); said != "Did you mean 2.9?" {
+		t.Errorf("it asks %q", said)
+	}
 	p.Tap("#tyre-tread .meant")
-	rows := p.takeSlip().Table("readings.csv")
-	if len(rows) != 1 || rows[0]["value"] != "2.9" {
-		t.Errorf("got %v", rows)
+	p.Tap("#tyre-code .meant")
+	got := ""
+	for _, r := range p.takeSlip().Table("readings.csv") {
+		got += r["checkpoint"] + " " + r["value"] + ", "
+	}
+	if got != "tyre-tread 2.9, tyre-code 5023, " {
+		t.Errorf("got %s", got)
 	}
 	p.Quiet()
 }

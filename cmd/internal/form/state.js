@@ -80,48 +80,8 @@ function progressOf(among) {
 
 // ---- Values and limits ----------------------------------------------------
 
-// readValue returns the text that goes into readings.csv, or what is wrong and,
-// where a slip of the finger is likely, what was likely meant. It forgives a
-// decimal comma and the unit behind the number.
-function readValue(p, raw) {
-  const text = raw.trim();
-  if (text === "") return { text: "" };
-  if (p.unit === "date") {
-    const problem = dayProblem(text, false) || ageProblem(p, text);
-    return problem ? { problem } : { text };
-  }
-  if (p.unit === "code") {
-    const digits = text.replace(/\s/g, "");
-    return /^\d{3,4}$/.test(digits) ? { text: digits } : { problem: "The three or four digits of the date code, such as 2319." };
-  }
-  const parts = /^([-−]?)(\d*)(?:([.,])(\d+))?\s*(.*)$/.exec(text);
-  const unitFits = parts && [p.unit, p.sign, ""].includes(parts[5]);
-  if (!unitFits || (!parts[2] && !parts[4])) return { problem: "A plain number such as 4.5." };
-  if (parts[3] === "," && parts[4].length === 3) return { problem: "Leave the comma out, or write a point for it." };
-  const number = (parts[1] ? "-" : "") + (parts[2] || "0") + (parts[4] ? "." + parts[4] : "");
-  if (parts[2].length > 12 || (parts[4] || "").length > 12 || +number < p.least || +number > p.most) {
-    return { problem: `A number from ${p.least} to ${p.most}.`, meant: likely(p, +number) };
-  }
-  if (p.whole && !Number.isInteger(+number)) return { problem: "A whole number." };
-  return { text: number };
-}
-
-// ageProblem refuses a date that cannot stand on a thing seen on the day of the
-// visit.
-function ageProblem(p, day) {
-  const on = field("taken_on") || today();
-  if (addMonths(day, 12 * p.least) > on || addMonths(day, 12 * p.most) < on) return `From ${p.least} to ${p.most} years before the visit.`;
-  return "";
-}
-
-// likely is what a number that cannot be was meant to be: the same digits with
-// the point, or without the minus, where they can be, as in 29 for 2.9 mm. It is
-// blank where nothing fits. Package data asks in the same order.
-function likely(p, number) {
-  const fits = (n) => n !== number && n >= p.least && n <= p.most && (!p.whole || Number.isInteger(n));
-  const fit = [0.1, 0.01, 10, -1, 0.001, 100, 1000].map((by) => +(number * by).toPrecision(6)).find(fits);
-  return fit === undefined ? "" : String(fit);
-}
+const visited = () => field("taken_on") || today();
+const readValue = (p, raw) => readMeasure(p, raw, visited());
 
 // judge returns the worst verdict whose limit a value has passed, "sound" where
 // it has passed none, and nothing where the point has no limits, or
@@ -129,8 +89,8 @@ function likely(p, number) {
 function judge(p, text) {
   if (!p.steps || p.steps.length === 0 || text === "") return "";
   if ((p.barred || []).some(has)) return "";
-  const day = p.unit === "date" ? text : p.unit === "code" ? madeOn(text) : "";
-  const on = field("taken_on") || today();
+  const day = p.unit === "date" ? lastDay(text) : p.unit === "code" ? madeOn(text) : "";
+  const on = visited();
   if (p.unit === "code" && (day === "" || day > on)) return "";
   const passed = ({ at }) => {
     if (day) return addMonths(day, Math.round(12 * at)) <= on;
@@ -141,11 +101,10 @@ function judge(p, text) {
   return step ? step.verdict : "sound";
 }
 
-// madeOn reads a tyre's code: the Monday of week WW of 20YY, or of 199Y where it
-// has three digits. It is blank where there is no such week.
-function madeOn(code) {
-  const week = +code.slice(0, 2), year = code.length === 4 ? 2000 + +code.slice(2) : 1990 + +code.slice(2);
-  const monday = (y) => 4 - ((new Date(Date.UTC(y, 0, 4)).getUTCDay() + 6) % 7); // of week 1, in January
-  const day = isoDay(year, 0, monday(year) + 7 * (week - 1));
-  return week < 1 || day >= isoDay(year + 1, 0, monday(year + 1)) ? "" : day;
+// dueOf says when a thing with a date on it is to be renewed: at its defect limit,
+// or at the only one it has.
+function dueOf(p, text) {
+  if (p.unit !== "date" || !text || !p.steps || p.steps.length === 0) return "";
+  const { at } = p.steps.find((s) => s.verdict === "defect") || p.steps[0];
+  return "due " + plainMonth(addMonths(lastDay(text), Math.round(12 * at)));
 }

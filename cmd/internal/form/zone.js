@@ -44,8 +44,7 @@ function newCard(p, wheel, headed) {
   put(one(".how", node), p.how);
   one(".value", node).hidden = p.unit === "";
   const input = one(".value input", node);
-  input.type = p.unit === "date" ? "date" : "text";
-  input.inputMode = ["code", "index", "count"].includes(p.unit) ? "numeric" : p.unit === "degC" ? "text" : "decimal";
+  fitInput(input, p);
   input.enterKeyHint = isDamp(p) ? "next" : "done";
   input.addEventListener("input", () => enterAll(card, { value: input.value }));
   input.addEventListener("keydown", (e) => { if (e.key === "Enter" && isDamp(p)) nextSpot(card); });
@@ -96,16 +95,17 @@ function drawCard(card) {
   put(one(".at", node), places.length && !card.wheel ? at.map((w) => titleOf(w)).join(", ") : "");
   one(".what", node).textContent = valueLabel(p);
   const input = one(".value input", node), note = one("textarea", node);
-  if (input.value !== same("value")) input.value = same("value");
+  const value = inInput(p, same("value"));
+  if (input.value !== value) input.value = value;
   if (note.value !== same("note")) note.value = same("note");
   const verdict = same("verdict");
   for (const radio of each(".verdicts input", node)) radio.checked = radio.value === verdict;
-  const read = readValue(p, input.value), meant = one(".meant", node);
+  const read = readValue(p, same("value")), meant = one(".meant", node);
   showProblem(input, read.problem || "", one(".value .bad", node));
   put(meant, read.meant ? `Did you mean ${read.meant}?` : "");
   meant.value = read.meant || "";
   showProblem(note, noteProblem(note.value), one(".note-bad", node));
-  say(one(".says", node), saidOf(p, read.text || "", verdict));
+  say(one(".says", node), [saidOf(p, read.text || "", verdict), dueOf(p, read.text || "")].filter(Boolean).join(", "));
   one(".clear", node).hidden = !known.some((r) => r.value || r.verdict || r.note);
   const photos = at.length ? photosAt(van, p.code, at[0]).length : 0;
   const more = [note.value ? "noted" : "", photos ? counted(photos, "photo") : ""].filter(Boolean).join(", ");
@@ -137,13 +137,6 @@ function knownElsewhere({ p, at }, places) {
 
 const noteProblem = (note) => ([...note].length > 4000 ? "4000 characters at most." : "");
 
-function valueLabel(p) {
-  if (p.unit === "date") return "Date";
-  if (p.unit === "code") return "Date code";
-  if (["count", "index"].includes(p.unit)) return "Number";
-  return "Value in " + (p.sign || p.unit);
-}
-
 // saidOf says what the limits make of a value. The value decides; a verdict
 // that is worse than it stands.
 function saidOf(p, value, verdict) {
@@ -156,7 +149,8 @@ function saidOf(p, value, verdict) {
 // shortOf is what a place's button shows of its reading.
 function shortOf(p, r) {
   const read = readValue(p, r.value);
-  return [read.problem ? "?" : read.text, r.verdict].filter(Boolean).join(" ");
+  const value = p.unit === "date" && read.text ? plainMonth(read.text) : read.text;
+  return [read.problem ? "?" : value, r.verdict].filter(Boolean).join(" ");
 }
 
 // drawPlaces draws a button for each place, and one for all that are left.

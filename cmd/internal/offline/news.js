@@ -1,6 +1,52 @@
 // Pages that gather news one item at a time: each item has a title, rows by table
 // and photos. All that was not handed on yet goes into one slip.
 
+let entry = new Entry("news/none"); // the page's record
+
+// openNews opens the record in which a page keeps its news.
+async function openNews(kind, id) {
+  entry = (await entries(kind)).find((e) => e.id === id) || new Entry(id);
+  for (const old of newsIDs(entry)) if (newsAt(entry, old).sent && newsAt(entry, old).at < Date.now() - NEWS_KEPT) entry.set("news:" + old, null);
+}
+
+// showStep shows one section of the page; its button in the bar, if it has one, is
+// marked.
+function showStep(step) {
+  for (const s of each("main > section")) s.hidden = s.id !== "step-" + step;
+  for (const b of each("nav button")) b.setAttribute("aria-current", b.id === "nav-" + step ? "page" : "false");
+  if (step === "news") showNews(entry, one("#news"));
+  showCount();
+  scrollTo(0, 0);
+  one("#step-" + step).focus({ preventScroll: true });
+}
+
+const go = (to) => { location.hash = to; };
+
+function showCount() {
+  const n = unsent(entry).length;
+  say(one("#count"), n ? `${n} not handed in yet` : "");
+  one("#nav-news").textContent = n ? `Hand in (${n})` : "Hand in";
+}
+
+// bindNews makes the bar, the list of news and the ways to the yard work. `about`
+// and `by` name the slip and its sender; `changed` redraws what another tab has
+// changed.
+function bindNews(about, by, changed) {
+  one("#nav-news").onclick = () => go("news");
+  one(".skip").onclick = (e) => { e.preventDefault(); one("main > section:not([hidden])").focus(); };
+  bindSlip(() => newsSlip(entry, about, by()));
+  document.addEventListener("news", () => { showNews(entry, one("#news")); showCount(); });
+  onOtherTab(async (id) => {
+    if (id !== entry.id || !(await refresh(entry))) return;
+    showCount();
+    if (!one("#step-news").hidden) showNews(entry, one("#news"));
+    changed();
+  });
+  addEventListener("hashchange", route);
+  route();
+  one("#ready").remove();
+}
+
 const newsIDs = (entry) => entry.under("news").sort();
 const newsAt = (entry, id) => entry.get("news:" + id);
 const unsent = (entry) => newsIDs(entry).filter((id) => !newsAt(entry, id).sent);
@@ -9,11 +55,6 @@ const NEWS_KEPT = 7 * 24 * 60 * 60 * 1000; // how long news that was handed on i
 function addNews(entry, title, tables, photos = []) {
   const id = Date.now().toString(36).padStart(9, "0") + newID().slice(0, 6);
   entry.set("news:" + id, { title, tables, photos, at: Date.now(), sent: "" });
-}
-
-// forgetOld takes news away that was handed on a week ago.
-function forgetOld(entry) {
-  for (const id of newsIDs(entry)) if (newsAt(entry, id).sent && newsAt(entry, id).at < Date.now() - NEWS_KEPT) entry.set("news:" + id, null);
 }
 
 // joinRows puts an item's rows behind those before it. Of one van two rows of

@@ -1,18 +1,18 @@
 // Package offline holds what the pages that end in a slip have in common: their
 // style, their script and a few pieces of markup.
 //
-// In go a page's own style and scripts; out comes what stands in its head and at
-// its end, with a security policy that allows just these. Such a page is one
-// file and needs no network. It keeps what was entered on the device, packs it
-// into a slip for the yard, and hands that in to the server that showed it, if
-// one did.
+// In go a page's own markup, style and scripts; out comes one file that needs no
+// network, with a security policy that allows just these. Such a page keeps what
+// was entered on the device, packs it into a slip for the yard, and hands that in
+// to the server that showed it, if one did.
 //
-//	kit := offline.NewKit(style, script)
+//	var page = offline.Load(files, "day.css", "news.js", "day.js")
 package offline
 
 import (
 	"embed"
 	"html/template"
+	"io"
 	"io/fs"
 	"strings"
 
@@ -23,47 +23,67 @@ import (
 //go:embed shared.html base.css *.js
 var files embed.FS
 
-// The script begins with these files, in this order; a page's own follow.
-var shared = read("dom.js") + read("zip.js") + read("store.js") + read("slip.js") + read("photos.js")
+// templates are the pieces of markup that pages share: head, foot, ask, slip,
+// photos, t-photo, field.
+var templates = template.Must(template.ParseFS(files, "shared.html"))
 
-// News is the script of pages that gather news one item at a time; it goes before
-// such a page's own.
-var News = read("news.js")
+// shared are the files that every page's script begins with, in this order.
+var shared = []string{"dom.js", "zip.js", "store.js", "slip.js", "photos.js"}
 
-func read(name string) string { return MustRead(files, name) }
+// Page is a page that needs no other file.
+type Page struct {
+	Kit
+	markup *template.Template
+}
 
-// MustRead returns a file that is part of the program.
-func MustRead(files fs.FS, name string) string {
-	b, err := fs.ReadFile(files, name)
+// Kit is what the head and the end of a page show: its template's data has one.
+type Kit struct {
+	Policy string // the value of its Content-Security-Policy
+	Style  template.CSS
+	Script template.JS
+	Mark   template.HTML // by which such a page is known; may be blank
+}
+
+// Load reads a page from its own files: page.html and what other markup is beside
+// it, its style, and its scripts in their order, among which may be news.js and
+// reading.js of this package. It panics where one is missing, as they are part of
+// the program.
+func Load(own fs.FS, style string, scripts ...string) Page {
+	css, js := read(files, "base.css")+read(own, style), ""
+	for _, name := range shared {
+		js += read(files, name)
+	}
+	for _, name := range scripts {
+		from := own
+		if _, err := fs.Stat(own, name); err != nil {
+			from = files
+		}
+		js += read(from, name)
+	}
+	return Page{
+		markup: template.Must(template.Must(templates.Clone()).ParseFS(own, "*.html")),
+		Kit: Kit{
+			// connect-src is for handing in: a page from a file reaches nothing by it.
+			Policy: strings.Join([]string{
+				"default-src 'none'", "style-src " + csp.Hash(css), "script-src " + csp.Hash(js),
+				"img-src data: blob:", "connect-src 'self'", "base-uri 'none'", "form-action 'none'",
+			}, "; "),
+			Style: template.CSS(css), Script: template.JS(js),
+		},
+	}
+}
+
+func read(from fs.FS, name string) string {
+	b, err := fs.ReadFile(from, name)
 	if err != nil {
 		panic(err)
 	}
 	return string(b)
 }
 
-// Templates are the pieces of markup that pages share: ask, slip, photos,
-// t-photo, field.
-var Templates = template.Must(template.ParseFS(files, "shared.html"))
-
-// Kit is what stands in the head and at the end of a page.
-type Kit struct {
-	Policy string // the value of its Content-Security-Policy
-	Style  template.CSS
-	Script template.JS
-}
-
-// NewKit joins the shared style and script and a page's own.
-func NewKit(style string, scripts ...string) Kit {
-	style = read("base.css") + style
-	script := shared + strings.Join(scripts, "")
-	// connect-src is for handing in: a page from a file reaches nothing by it.
-	return Kit{
-		Policy: strings.Join([]string{
-			"default-src 'none'", "style-src " + csp.Hash(style), "script-src " + csp.Hash(script),
-			"img-src data: blob:", "connect-src 'self'", "base-uri 'none'", "form-action 'none'",
-		}, "; "),
-		Style: template.CSS(style), Script: template.JS(script),
-	}
+// Write fills in page.html. view has the page's Kit among its fields.
+func (p Page) Write(w io.Writer, view any) error {
+	return p.markup.ExecuteTemplate(w, "page.html", view)
 }
 
 // Choice is a word of the tables and what people call it.
