@@ -88,7 +88,7 @@ func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {
 	base := make([]float64, 3*365+1) // chance-free hazard of each day at a price of the value
 	for day := range base {
 		at := m.timing.at(1, m.asOf, q.Van.Body)
-		base[day] = -math.Log1p(-m.timing.model.Chance(float64(day), float64(day+1), at)) *
+		base[day] = -math.Log1p(-chanceOf(m.timing.model, float64(day), float64(day+1), at)) *
 			math.Pow(1-depreciationPerDay*float64(min(day, p.HorizonDays-1)), m.timing.power())
 	}
 	met := 0

@@ -52,10 +52,9 @@ func stated(note string) timing {
 	intercept := math.Log(priorMedianDays) - priorScale*math.Log(math.Ln2)
 	return timing{
 		model: &survival.AFT{
-			Distribution: survival.Weibull,
-			Names:        append([]string{survival.InterceptName}, timingNames...),
-			Coef:         append([]float64{intercept, priorPriceEffect}, make([]float64, len(timingNames)-1)...),
-			Scale:        priorScale,
+			Names: append([]string{survival.InterceptName}, timingNames...),
+			Coef:  append([]float64{intercept, priorPriceEffect}, make([]float64, len(timingNames)-1)...),
+			Scale: priorScale,
 		},
 		note: note,
 	}
@@ -123,13 +122,22 @@ func leftOut(s *data.Sale, p hedonic.Prediction) float64 {
 // the effect at the prior where the sales alone give it the wrong sign.
 func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 	bodySD := widestBodySD
+	sample, err := survival.NewSample(times, events, x, timingNames)
+	if err != nil {
+		return stated("days to sell: a trade assumption, too few dated past sales")
+	}
+	var last *survival.AFT
 	fit := func(effectSD float64) (*survival.AFT, error) {
 		priors := mildPriors(bodySD)
 		if effectSD > 0 {
 			priors = append(priors, survival.Prior{Name: timingNames[0], Mean: priorPriceEffect, SD: effectSD},
 				survival.Prior{Name: survival.LogScaleName, Mean: math.Log(priorScale), SD: 0.3})
 		}
-		return survival.FitWeibull(times, events, x, timingNames, survival.WithPrior(priors...))
+		fitted, err := sample.Fit(last, priors...)
+		if err == nil {
+			last = fitted // the next differs in its priors alone
+		}
+		return fitted, err
 	}
 	if first, err := fit(priorEffectSD); err == nil {
 		bodySD = bodySpread(first)

@@ -137,10 +137,14 @@ func fitSaleTimes(t *saleTimeTable) (*saleTimeReport, error) {
 	if err != nil {
 		return nil, err
 	}
+	null, err := survival.FitWeibull(t.times, t.events, nil, nil)
+	if err != nil {
+		return nil, err
+	}
 	report.Weibull = weibullReport{
 		Coefficients:   byName(weibull.Names, weibull.Coef),
 		StandardErrors: byName(append(weibull.Names[:len(weibull.Names):len(weibull.Names)], survival.LogScaleName), weibull.StdErr),
-		Scale:          weibull.Scale, LogLikNull: weibull.LogLikNull, LogLik: weibull.LogLik,
+		Scale:          weibull.Scale, LogLikNull: null.LogLik, LogLik: weibull.LogLik,
 	}
 	if len(t.names) == 0 {
 		return report, nil

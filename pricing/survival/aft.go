@@ -16,116 +16,99 @@ const (
 	LogScaleName  = "log(scale)"
 )
 
-// AFT is an accelerated-failure-time regression, log T = η(x) + σ·Z, where η is
-// the intercept plus the covariates times their coefficients. A coefficient of
-// 0.1 makes every quantile of T about a tenth longer for one unit of x.
+// AFT is a Weibull accelerated-failure-time regression, log T = η(x) + σ·Z, where
+// η is the intercept plus the covariates times their coefficients and Z the
+// smallest extreme value. A coefficient of 0.1 makes every quantile of T about a
+// tenth longer for one unit of x.
 //
 // A value may also be written out by hand, from a stated belief rather than a
-// fit: Distribution, Names, Coef and Scale are all that predictions need.
+// fit: Names, Coef and Scale are all that predictions need.
 type AFT struct {
-	Distribution Distribution
-	Names        []string  // InterceptName first, then the covariates
-	Coef         []float64 // one per name, in log time per unit
-	Scale        float64   // σ > 0; 1 for Exponential
+	Names []string  // InterceptName first, then the covariates
+	Coef  []float64 // one per name, in log time per unit
+	Scale float64   // σ > 0
 
-	// StdErr has one figure per name, and one for log(σ) at the end unless the
-	// scale is held. With priors they are those of the posterior mode.
+	// StdErr has one figure per name, and one for log(σ) at the end. With priors
+	// they are those of the posterior mode.
 	StdErr []float64
 	// Covariance of the same, square.
 	Covariance [][]float64
 
-	LogLik     float64 // log-likelihood of the fit on the scale of T, without priors
-	LogLikNull float64 // of the best fit without covariates or priors
-	Rows       int
-	Events     int
-	Steps      int // Newton steps taken
+	LogLik float64 // log-likelihood of the fit on the scale of T, without priors
+	Rows   int
+	Events int
+	Steps  int // Newton steps taken
+
+	theta []float64 // the internal parameters
 }
 
-// FitWeibull fits a Weibull AFT by maximum likelihood. See FitAFT.
-func FitWeibull(times []float64, events []bool, x [][]float64, names []string, options ...Option) (*AFT, error) {
-	return FitAFT(Weibull, times, events, x, names, options...)
+// FitWeibull fits a Weibull AFT to right-censored times by maximum likelihood
+// (Kalbfleisch and Prentice 1980), or to the posterior mode where there are
+// priors. Arguments and errors are those of NewSample and Fit.
+func FitWeibull(times []float64, events []bool, x [][]float64, names []string, priors ...Prior) (*AFT, error) {
+	s, err := NewSample(times, events, x, names)
+	if err != nil {
+		return nil, err
+	}
+	return s.Fit(nil, priors...)
 }
 
-// FitAFT fits an accelerated-failure-time model to right-censored times by
-// maximum likelihood (Kalbfleisch and Prentice 1980), or to the posterior mode
-// when WithPrior is given.
-//
-// Times are positive, in any unit. events[i] is true when time i ended in the
-// event, false when it was cut short. x has a row per time and a column per name,
-// without a column of ones; both may be nil for a model of the intercept alone.
+// Fit fits a Weibull AFT, with the priors where there are any: it then maximises
+// log-likelihood plus log prior. near may be a fit of the same sample by other
+// priors, from which to start; it saves steps and changes no digit that is shown.
 // Errors wrap ErrBadInput, ErrNoEvents, ErrCollinear or ErrNoEstimate.
-func FitAFT(d Distribution, times []float64, events []bool, x [][]float64, names []string, options ...Option) (*AFT, error) {
-	if d < Weibull || d > LogLogistic {
-		return nil, fmt.Errorf("%w: %v is unknown", ErrBadInput, d)
-	}
-	set := apply(options)
-	s, err := newSample(times, events, x, names)
+func (s *Sample) Fit(near *AFT, priors ...Prior) (*AFT, error) {
+	fit, err := s.fit(near, priors)
 	if err != nil {
-		return nil, fmt.Errorf("fit %v: %w", d, err)
+		return nil, fmt.Errorf("fit weibull: %w", err)
 	}
-	fit, err := fitAFT(d, s, set.priors)
-	if err != nil {
-		return nil, fmt.Errorf("fit %v: %w", d, err)
-	}
-	null := *s
-	null.names, null.x = nil, nil
-	base, err := fitAFT(d, &null, nil)
-	if err != nil {
-		return nil, fmt.Errorf("fit %v without covariates: %w", d, err)
-	}
-	fit.LogLikNull = base.LogLik
 	return fit, nil
 }
 
-func fitAFT(d Distribution, s *sample, priors []Prior) (*AFT, error) {
+func (s *Sample) fit(near *AFT, priors []Prior) (*AFT, error) {
 	if s.events == 0 {
 		return nil, ErrNoEvents
 	}
 	p := len(s.names)
-	m := &aftHill{sample: s, law: d, logTime: make([]float64, len(s.time)), dim: p + 1}
-	for i, t := range s.time {
-		m.logTime[i] = math.Log(t)
-	}
 	toPlain := s.toPlain()
-	if d != Exponential {
-		m.dim++
-		toPlain = toPlain.Grow(1, 1).(*mat.Dense)
-		toPlain.Set(p+1, p+1, 1)
-	}
 	names := append([]string{InterceptName}, s.names...)
-	var err error
-	if m.beliefs, err = newBeliefs(priors, append(slices.Clone(names), LogScaleName)[:m.dim], toPlain); err != nil {
+	beliefs, err := newBeliefs(priors, append(slices.Clone(names), LogScaleName), toPlain)
+	if err != nil {
 		return nil, err
 	}
 	if err := s.checkRank(priors); err != nil {
 		return nil, err
 	}
+	m := newHill(s, beliefs)
 	theta := m.start()
+	if near != nil && len(near.theta) == len(theta) {
+		copy(theta, near.theta)
+	}
 	covariance, steps, err := newton.Climb(m, theta)
 	if err != nil {
 		return nil, err
 	}
-
 	var plain mat.VecDense
-	plain.MulVec(toPlain, mat.NewVecDense(m.dim, theta))
+	plain.MulVec(toPlain, mat.NewVecDense(len(theta), theta))
 	fit := &AFT{
-		Distribution: d, Names: names, Coef: slices.Clone(plain.RawVector().Data[:p+1]), Scale: m.scale(theta),
-		LogLik: m.logLik(theta), Rows: len(s.time), Events: s.events, Steps: steps,
+		Names: names, Coef: slices.Clone(plain.RawVector().Data[:p+1]), Scale: m.scale(theta),
+		LogLik: m.logLik(theta), Rows: len(s.logTime), Events: s.events, Steps: steps, theta: theta,
 	}
 	fit.Covariance, fit.StdErr, err = plainCovariance(toPlain, covariance)
 	return fit, err
 }
 
 // toPlain is the matrix that turns coefficients of standardised columns, with
-// the intercept first, into those of the columns as they came.
-func (s *sample) toPlain() *mat.Dense {
+// the intercept first and log σ last, into those of the columns as they came.
+func (s *Sample) toPlain() *mat.Dense {
 	p := len(s.names)
-	t := mat.NewDense(p+1, p+1, nil)
+	t := mat.NewDense(p+2, p+2, nil)
 	t.Set(0, 0, 1)
 	for j := range p {
 		t.Set(0, j+1, -s.mean[j]/s.spread[j])
 		t.Set(j+1, j+1, 1/s.spread[j])
 	}
+	t.Set(p+1, p+1, 1)
 	return t
 }
 
@@ -142,19 +125,4 @@ func plainCovariance(toPlain *mat.Dense, internal *mat.SymDense) (covariance [][
 		}
 	}
 	return covariance, stdErr, nil
-}
-
-// Coefficient looks up a covariate, InterceptName or LogScaleName. stdErr is 0
-// where the model was not fitted.
-func (a *AFT) Coefficient(name string) (value, stdErr float64, ok bool) {
-	i := slices.Index(a.Names, name)
-	if name == LogScaleName {
-		i, value, ok = len(a.Names), math.Log(a.Scale), true
-	} else if i >= 0 {
-		value, ok = a.Coef[i], true
-	}
-	if ok && i < len(a.StdErr) {
-		stdErr = a.StdErr[i]
-	}
-	return value, stdErr, ok
 }

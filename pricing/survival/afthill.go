@@ -2,32 +2,32 @@ package survival
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
 
-// aftHill is the censored log-likelihood of an AFT in internal parameters:
-// intercept, coefficients of standardised columns, and log σ where it is free.
+// aftHill is the censored Weibull log-likelihood in internal parameters:
+// intercept, coefficients of standardised columns, and log σ.
 //
-//	ℓ = Σ [log f(z) − log σ − log t]  over events
-//	  + Σ log S(z)                    over the censored,   z = (log t − η)/σ
+//	ℓ = Σ [z − e^z − log σ − log t]  over events
+//	  + Σ −e^z                       over the censored,   z = (log t − η)/σ
 //
-// The term −log t puts ℓ on the scale of T, where fits with different laws can
-// be compared.
+// The term −log t puts ℓ on the scale of T.
 type aftHill struct {
-	*sample
-	law     Distribution
-	logTime []float64
-	dim     int
+	*Sample
 	beliefs beliefs
+
+	// z and e^z of each row at theta, which a climb asks for twice: for the height
+	// that it reached and for the slope there.
+	theta, z, exp []float64
 }
 
-func (m *aftHill) scale(theta []float64) float64 {
-	if m.law == Exponential {
-		return 1
-	}
-	return math.Exp(theta[m.dim-1])
+func newHill(s *Sample, b beliefs) *aftHill {
+	return &aftHill{Sample: s, beliefs: b, z: make([]float64, len(s.logTime)), exp: make([]float64, len(s.logTime))}
 }
+
+func (m *aftHill) scale(theta []float64) float64 { return math.Exp(theta[len(theta)-1]) }
 
 func (m *aftHill) eta(theta []float64, i int) float64 {
 	eta := theta[0]
@@ -35,6 +35,19 @@ func (m *aftHill) eta(theta []float64, i int) float64 {
 		eta += theta[j+1] * x
 	}
 	return eta
+}
+
+// stand fills in z and exp at theta.
+func (m *aftHill) stand(theta []float64) {
+	if slices.Equal(m.theta, theta) {
+		return
+	}
+	m.theta = append(m.theta[:0], theta...)
+	scale := m.scale(theta)
+	for i, t := range m.logTime {
+		m.z[i] = (t - m.eta(theta, i)) / scale
+		m.exp[i] = math.Exp(m.z[i])
+	}
 }
 
 func (m *aftHill) Height(theta []float64) float64 {
@@ -46,16 +59,14 @@ func (m *aftHill) logLik(theta []float64) float64 {
 	if !(scale > 1e-8 && scale < 1e8) { // a perfect fit, or none at all
 		return math.Inf(-1)
 	}
+	m.stand(theta)
 	logScale := math.Log(scale)
 	sum := 0.0
-	for i := range m.time {
-		z := (m.logTime[i] - m.eta(theta, i)) / scale
+	for i, e := range m.exp {
 		if m.event[i] {
-			v, _, _ := m.law.logDensity(z)
-			sum += v - logScale - m.logTime[i]
+			sum += m.z[i] - e - logScale - m.logTime[i]
 		} else {
-			v, _, _ := m.law.logSurvival(z)
-			sum += v
+			sum -= e
 		}
 	}
 	if math.IsNaN(sum) {
@@ -65,24 +76,20 @@ func (m *aftHill) logLik(theta []float64) float64 {
 }
 
 func (m *aftHill) Slope(theta, gradient []float64, information *mat.SymDense) {
+	m.stand(theta)
 	scale := m.scale(theta)
-	k := m.dim
-	p1 := len(m.names) + 1 // intercept and covariates
-	free := k > p1         // the scale moves
+	k := len(theta)
+	last := k - 1 // log σ
 	clear(gradient)
 	// The lower triangle, row by row; SymDense.SetSym in the inner loop would
 	// cost more than the sums.
 	info := make([]float64, k*k)
-	for i := range m.time {
-		z := (m.logTime[i] - m.eta(theta, i)) / scale
-		var g, h, seen float64
+	for i, e := range m.exp {
+		z, g, seen := m.z[i], -e, 0.0 // g: slope of the row's part in z; −e its second derivative
 		if m.event[i] {
-			_, g, h = m.law.logDensity(z)
-			seen = 1
-		} else {
-			_, g, h = m.law.logSurvival(z)
+			g, seen = 1-e, 1
 		}
-		dEta, dEtaEta := -g/scale, -h/(scale*scale)
+		dEta, dEtaEta := -g/scale, e/(scale*scale)
 		row := m.row(i)
 		gradient[0] += dEta
 		info[0] += dEtaEta
@@ -94,16 +101,14 @@ func (m *aftHill) Slope(theta, gradient []float64, information *mat.SymDense) {
 				to[b+1] += dEtaEta * x * y
 			}
 		}
-		if free {
-			gradient[p1] += -z*g - seen
-			cross := -(z*h + g) / scale
-			to := info[p1*k:]
-			to[0] += cross
-			for a, x := range row {
-				to[a+1] += cross * x
-			}
-			to[p1] -= z*g + z*z*h
+		gradient[last] += -z*g - seen
+		cross := (z*e - g) / scale
+		to := info[last*k:]
+		to[0] += cross
+		for a, x := range row {
+			to[a+1] += cross * x
 		}
+		to[last] -= z*g - z*z*e
 	}
 	for i := range k {
 		for j := range i + 1 {
@@ -116,18 +121,16 @@ func (m *aftHill) Slope(theta, gradient []float64, information *mat.SymDense) {
 // start is the mean and spread of log time, as if every row had been seen: near
 // enough for Newton's method, and finite for any sample.
 func (m *aftHill) start() []float64 {
-	theta := make([]float64, m.dim)
+	theta := make([]float64, len(m.names)+2)
 	mean, square := 0.0, 0.0
-	each := 1 / float64(len(m.time))
-	for i := range m.time {
-		mean += each * m.logTime[i]
+	each := 1 / float64(len(m.logTime))
+	for _, t := range m.logTime {
+		mean += each * t
 	}
-	for i := range m.time {
-		square += each * (m.logTime[i] - mean) * (m.logTime[i] - mean)
+	for _, t := range m.logTime {
+		square += each * (t - mean) * (t - mean)
 	}
 	theta[0] = mean
-	if m.law != Exponential {
-		theta[m.dim-1] = math.Log(max(math.Sqrt(square), 0.01))
-	}
+	theta[len(theta)-1] = math.Log(max(math.Sqrt(square), 0.01))
 	return theta
 }

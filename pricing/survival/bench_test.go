@@ -10,7 +10,7 @@ import (
 // drawSales makes n censored Weibull times with k covariates, seeded.
 func drawSales(n, k int) (times []float64, events []bool, x [][]float64, names []string) {
 	random := rand.New(rand.NewPCG(1, 2))
-	truth := AFT{Distribution: Weibull, Coef: make([]float64, k+1), Scale: 0.9}
+	truth := AFT{Coef: make([]float64, k+1), Scale: 0.9}
 	truth.Coef[0] = 4
 	for j := range k {
 		truth.Coef[j+1] = 0.2 * float64(j%3-1)

@@ -2,8 +2,9 @@
 //
 // In come durations, a flag for each that says whether the event was seen or
 // the watching stopped first (right-censoring), and covariates as plain numbers.
-// Out come accelerated-failure-time regressions with standard errors and
-// log-likelihoods, and predictions from them. Durations carry whatever unit the caller uses; results carry the same.
+// Out come Weibull accelerated-failure-time regressions with standard errors and
+// log-likelihoods, and predictions from them. Durations carry whatever unit the
+// caller uses; results carry the same.
 //
 // A fit is either finite in every figure or an error that says what is wrong
 // with the data: no events, a duration that is not positive, columns that say

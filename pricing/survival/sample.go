@@ -23,53 +23,40 @@ var (
 	ErrNoEstimate = newton.ErrNoEstimate
 )
 
-// An Option changes how a fit treats its sample.
-type Option func(*settings)
-
-type settings struct{ priors []Prior }
-
-// Prior is a Gaussian belief about one coefficient, held before the data speak.
+// Prior is a Gaussian belief about one coefficient, held before the data speak. Use
+// it where sales are few, or where the data alone give an effect the wrong sign.
 type Prior struct {
 	Name string  // a covariate, or InterceptName or LogScaleName of an AFT
 	Mean float64 // in the units of the coefficient
 	SD   float64 // > 0; small holds the coefficient near Mean
 }
 
-// WithPrior adds beliefs to a regression: the fit then maximises log-likelihood
-// plus log prior, and its standard errors are those of the posterior mode. Use it
-// where sales are few, or where the data alone give an effect the wrong sign.
-func WithPrior(p ...Prior) Option {
-	return func(s *settings) { s.priors = append(s.priors, p...) }
+// Sample is a checked survival sample with standardised covariates.
+type Sample struct {
+	logTime []float64
+	event   []bool
+	x       []float64 // rows × len(names), row by row, centred and scaled
+	names   []string
+	mean    []float64 // mean of each raw column
+	spread  []float64 // standard deviation, 1 for a constant column
+	events  int
 }
 
-func apply(options []Option) settings {
-	var s settings
-	for _, o := range options {
-		o(&s)
-	}
-	return s
-}
-
-// sample is a checked survival sample with standardised covariates.
-type sample struct {
-	time   []float64
-	event  []bool
-	x      []float64 // len(time) × len(names), row by row, centred and scaled
-	names  []string
-	mean   []float64 // mean of each raw column
-	spread []float64 // standard deviation, 1 for a constant column
-	events int
-}
-
-func (s *sample) row(i int) []float64 {
+func (s *Sample) row(i int) []float64 {
 	p := len(s.names)
 	return s.x[i*p : (i+1)*p]
 }
 
-// newSample checks times and events, and standardises the covariates.
+// NewSample checks times and events, and standardises the covariates.
+//
+// Times are positive, in any unit. events[i] is true when time i ended in the
+// event, false when it was cut short. x has a row per time and a column per name,
+// without a column of ones; both may be nil for a model of the intercept alone.
+// Errors wrap ErrBadInput.
+//
 // Standardising changes no answer: it keeps the Newton steps well scaled when
 // one column is in miles and the next in thousandths.
-func newSample(times []float64, events []bool, x [][]float64, names []string) (*sample, error) {
+func NewSample(times []float64, events []bool, x [][]float64, names []string) (*Sample, error) {
 	n, p := len(times), len(names)
 	if err := checkLengths(n, len(events), len(x), p); err != nil {
 		return nil, err
@@ -77,14 +64,15 @@ func newSample(times []float64, events []bool, x [][]float64, names []string) (*
 	if err := checkNames(names); err != nil {
 		return nil, err
 	}
-	s := &sample{
+	s := &Sample{
 		names: slices.Clone(names), x: make([]float64, 0, n*p),
-		time: slices.Clone(times), event: slices.Clone(events),
+		logTime: make([]float64, n), event: slices.Clone(events),
 	}
 	for i, t := range times {
 		if !(t > 0) || math.IsInf(t, 1) {
 			return nil, fmt.Errorf("%w: time %v in row %d is not a positive number", ErrBadInput, t, i+1)
 		}
+		s.logTime[i] = math.Log(t)
 		if p > 0 && len(x[i]) != p {
 			return nil, fmt.Errorf("%w: row %d has %d covariates for %d names", ErrBadInput, i+1, len(x[i]), p)
 		}
@@ -100,7 +88,7 @@ func newSample(times []float64, events []bool, x [][]float64, names []string) (*
 			s.events++
 		}
 	}
-	if len(s.time) == 0 {
+	if len(s.logTime) == 0 {
 		return nil, fmt.Errorf("%w: no rows", ErrBadInput)
 	}
 	return s, s.standardise()
@@ -128,15 +116,15 @@ func checkNames(names []string) error {
 }
 
 // standardise replaces each column by (x − mean)/spread.
-func (s *sample) standardise() error {
+func (s *Sample) standardise() error {
 	p := len(s.names)
 	s.mean, s.spread = make([]float64, p), make([]float64, p)
-	each := 1 / float64(len(s.time))
+	each := 1 / float64(len(s.logTime))
 	for j := range p {
-		for i := range s.time {
+		for i := range s.logTime {
 			s.mean[j] += each * s.x[i*p+j]
 		}
-		for i := range s.time {
+		for i := range s.logTime {
 			d := s.x[i*p+j] - s.mean[j]
 			s.spread[j] += each * d * d
 		}
@@ -148,7 +136,7 @@ func (s *sample) standardise() error {
 		if s.spread[j] <= 1e-12*math.Abs(s.mean[j]) || s.spread[j] < 1e-150 {
 			s.spread[j] = 0
 		}
-		for i := range s.time {
+		for i := range s.logTime {
 			if s.spread[j] == 0 {
 				s.x[i*p+j] = 0
 				continue
@@ -165,11 +153,11 @@ func (s *sample) standardise() error {
 // checkRank finds the first column that the ones before it explain to five
 // digits. A column with a prior counts as known from elsewhere, so that a level
 // seen in no row may still carry its belief.
-func (s *sample) checkRank(priors []Prior) error {
+func (s *Sample) checkRank(priors []Prior) error {
 	p := len(s.names)
 	gram := make([]float64, p*p)
-	total := float64(len(s.time))
-	for i := range s.time {
+	total := float64(len(s.logTime))
+	for i := range s.logTime {
 		row := s.row(i)
 		for j := range p {
 			for k := range j + 1 {
