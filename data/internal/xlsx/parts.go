@@ -64,6 +64,7 @@ func (p *partChecker) tags(r *bufio.Reader, part string) error {
 			tag = tag[:end]
 		}
 		if len(tag) == 0 || tag[0] == '/' || tag[0] == '?' || tag[0] == '!' {
+			sheet.ended = sheet.ended || sheet.isSheet && bytes.HasSuffix(bytes.TrimSpace(tag), []byte("worksheet")) && tag[0] == '/'
 			continue
 		}
 		name, attributes, _ := bytes.Cut(tag, []byte{' '})
@@ -110,10 +111,14 @@ type sheetChecker struct {
 	row     int // the number of the last row
 	column  int // of the last cell of the row
 	cells   int
+	ended   bool // the sheet's last tag was there
 }
 
 // tag takes one opening tag. cell says that it is part of a cell or row.
 func (s *sheetChecker) tag(name string, attributes []byte) (cell bool, err error) {
+	if s.ended {
+		return true, fmt.Errorf("goes on after the end of its sheet in %s", s.part)
+	}
 	switch name {
 	case "worksheet":
 		s.isSheet = true
@@ -140,12 +145,18 @@ func (s *sheetChecker) tag(name string, attributes []byte) (cell bool, err error
 		}
 		column := s.column + 1
 		if at := attribute(attributes, "r"); len(at) > 0 {
-			if column = columnOf(at); column <= 0 {
+			row := 0
+			switch column, row = placeOf(at); {
+			case column <= 0:
 				return true, fmt.Errorf("has a cell without a place, %q, in %s", at, s.part)
+			case row != s.row:
+				return true, fmt.Errorf("has the cell %s in row %d of %s", at, s.row, s.part)
+			case column <= s.column:
+				return true, fmt.Errorf("has the cell %s where a cell to the right of it was expected in %s, so that one of them would be lost", at, s.part)
 			}
 		}
-		s.cells += max(0, column-s.column)
-		s.column = max(s.column, column)
+		s.cells += column - s.column
+		s.column = column
 	case "v", "f", "is", "t":
 		return s.isSheet, nil
 	default:
@@ -189,10 +200,9 @@ func number(digits []byte) (n int, given, ok bool) {
 	return n, true, n > 0
 }
 
-// columnOf returns the column of a cell such as AB12, from 1; 0 for anything
-// else.
-func columnOf(at []byte) int {
-	column := 0
+// placeOf returns the column and row of a cell such as AB12, both from 1; 0, 0 for
+// anything else.
+func placeOf(at []byte) (column, row int) {
 	for i, b := range at {
 		switch {
 		case b >= 'A' && b <= 'Z' && column < 100_000:
@@ -200,10 +210,13 @@ func columnOf(at []byte) int {
 		case b >= 'a' && b <= 'z' && column < 100_000:
 			column = 26*column + int(b-'a') + 1
 		case i > 0 && b >= '0' && b <= '9':
-			return column
+			if row, _, ok := number(at[i:]); ok {
+				return column, row
+			}
+			return 0, 0
 		default:
-			return 0
+			return 0, 0
 		}
 	}
-	return 0
+	return 0, 0
 }

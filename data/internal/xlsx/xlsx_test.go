@@ -236,6 +236,26 @@ func TestTwoRowsOfOneNumberAreTurnedAway(t *testing.T) {
 	}
 }
 
+// Of two cells in one place the library would keep one, and what follows the sheet's
+// end it would not look at.
+func TestCellsOutOfPlaceAreTurnedAway(t *testing.T) {
+	cell := func(at, text string) string {
+		return `<c r="` + at + `" t="inlineStr"><is><t>` + text + `</t></is></c>`
+	}
+	head := `<row r="1">` + cell("A1", "stock_id") + cell("B1", "note") + `</row>`
+	for _, tc := range []struct{ name, rows, want string }{
+		{"one place twice", `<row r="2">` + cell("A2", "V1") + cell("A2", "V2") + `</row>`, "has the cell A2 where a cell to the right of it was expected"},
+		{"right to left", `<row r="2">` + cell("B2", "x") + cell("A2", "V2") + `</row>`, "has the cell A2 where a cell to the right of it was expected"},
+		{"in another row", `<row r="2">` + cell("A1", "V1") + `</row>`, "has the cell A1 in row 2 of"},
+		{"no number", `<row r="2">` + cell("A", "V1") + `</row>`, `has a cell without a place, "A"`},
+		{"after the end", `</sheetData></worksheet><row r="2">` + cell("A2", "V1") + `</row>`, "goes on after the end of its sheet"},
+	} {
+		if _, err := Open("w.xlsx", sheetOf(t, head+tc.rows)); err == nil || !strings.Contains(err.Error(), tc.want) {
+			t.Errorf("%s: %v; want %s", tc.name, err, tc.want)
+		}
+	}
+}
+
 // Small workbooks that would take gigabytes are turned away before the library
 // builds anything: at most 64 MiB are allocated for any of them.
 func TestMonstersAreTurnedAwayForLittle(t *testing.T) {
