@@ -28,7 +28,7 @@ type Folded struct {
 // a row of a table cannot be split into cells: the error says what to mend.
 func Fold(ctx context.Context, fsys fs.FS, o LoadOptions) (*Folded, error) {
 	o.Wanted = nil
-	l, err := load(ctx, fsys, o)
+	l, err := whileUnfolded(fsys, func() (*loader, error) { return load(ctx, fsys, o) })
 	if err != nil {
 		return nil, err
 	}

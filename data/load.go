@@ -40,10 +40,11 @@ type LoadOptions struct {
 
 // Load reads every table of a yard. The yard is whole: each row of each file is
 // a record or a Reject, and Load fails rather than return counts that do not
-// add up. Its error is one sentence, or one a line where several files lack
-// columns.
+// add up. A yard that is half folded is refused, and one whose slips are folded
+// meanwhile is read again. Its error is one sentence, or one a line where several
+// files lack columns.
 func Load(ctx context.Context, fsys fs.FS, o LoadOptions) (*Yard, error) {
-	l, err := load(ctx, fsys, o)
+	l, err := whileUnfolded(fsys, func() (*loader, error) { return load(ctx, fsys, o) })
 	if err != nil {
 		return nil, err
 	}

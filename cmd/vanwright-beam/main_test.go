@@ -15,6 +15,7 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 	"github.com/vanwright/vanwright/cmd/internal/sample/synth"
+	"github.com/vanwright/vanwright/data"
 )
 
 // vanwright is the program itself, built from the main module with its own
@@ -85,9 +86,17 @@ func madeUpGroup(t *testing.T) (yards string) {
 	writeFile(t, filepath.Join(yards, "no mileage", "vans.csv"), "stock_id,maker,model,body,first_registered,status\n")
 	writeFile(t, filepath.Join(yards, "too many rejects", "policy.yaml"), "max_rejects: 1\n")
 	writeFile(t, filepath.Join(yards, "too many rejects", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n!,,,,,,\n?,,,,,,\n")
+	slip := filepath.Join(yards, "thornholt", "slips", "desk")
+	writeFile(t, filepath.Join(slip, "slip.csv"), "slip,made,by\ndesk-0001,2026-03-05T17:00:00Z,Office\n")
+	writeFile(t, filepath.Join(slip, "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status,vat,cost,acquired,guide\n"+newsVan+",Larkfield,Rise 540,low-profile,2018-04-02,31000,owned,margin,20000,2026-03-05,26995\n")
+	writeFile(t, filepath.Join(yards, "half folded", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n")
+	writeFile(t, filepath.Join(yards, "half folded", data.FoldJournal), "{}")
 	writeFile(t, filepath.Join(yards, "bad settings", "policy.yaml"), "vat_rat: 0.2\n")
 	return yards
 }
+
+// newsVan is a van that only a slip of thornholt tells of.
+const newsVan = "NEWS-1"
 
 // addDemo adds the demo yard, which has something of everything.
 func addDemo(t *testing.T, yards string) {

@@ -99,19 +99,16 @@ func TestAGroupInAStore(t *testing.T) {
 	runYards(t, yards, reports, "2026-03-06")
 	costGroup(t, options{Yards: yards, Reports: reports, Out: local, AsOf: "2026-03-09", Shards: 1})
 	for from, to := range map[string]string{yards: "memfs://group/yards", reports: "memfs://group/reports"} {
-		files, err := filepath.Glob(from + "/*/*")
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, file := range files {
-			if info, err := os.Stat(file); err != nil || info.IsDir() {
-				continue
+		err := filepath.WalkDir(from, func(file string, e os.DirEntry, err error) error {
+			if err != nil || e.IsDir() {
+				return err
 			}
 			text, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
 			memfs.Write(to+strings.TrimPrefix(file, from), text)
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
 		}
 	}
 	costGroup(t, options{Yards: "memfs://group/yards", Reports: "memfs://group/reports", Out: "memfs://group/out", AsOf: "2026-03-09", Shards: 1})

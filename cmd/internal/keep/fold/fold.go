@@ -30,15 +30,12 @@ import (
 )
 
 const (
-	journalFile = ".vanwright-fold.json"
+	journalFile = data.FoldJournal
 	lockFile    = ".vanwright-fold.lock"
 	part        = ".vanwright-fold-" // before a number: a file that waits for its name
 	fileMode    = 0o640
 	folderMode  = 0o750
 )
-
-// ErrUnfinished is the error of a yard in which a fold was cut short.
-var ErrUnfinished = errors.New("a fold of the slips was cut short: vanwright fold --yard goes on with it")
 
 // Changes are what is to become of a yard. Names are relative, with slashes.
 type Changes struct {
@@ -55,31 +52,6 @@ type journal struct {
 }
 
 type rename struct{ From, To string }
-
-// Check is ErrUnfinished where a fold was cut short in the yard.
-func Check(yard string) error {
-	if _, err := os.Lstat(filepath.Join(yard, journalFile)); err == nil {
-		return fmt.Errorf("%s: %w", yard, ErrUnfinished)
-	} else if !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return nil
-}
-
-// State is the same before and after a reading of the yard during which nothing was
-// folded.
-func State(yard string) (string, error) {
-	if err := Check(yard); err != nil {
-		return "", err
-	}
-	zips, err := filepath.Glob(filepath.Join(escaped(yard), "folded-*.zip"))
-	return strings.Join(zips, "\n"), err
-}
-
-// escaped is a folder's name as part of a pattern.
-func escaped(dir string) string {
-	return strings.NewReplacer("*", `\*`, "?", `\?`, "[", `\[`).Replace(dir)
-}
 
 // Lock keeps a second fold out until unlock is called.
 func Lock(yard string) (unlock func(), err error) {
@@ -232,14 +204,14 @@ func (j journal) steps(root *os.Root) (steps []func() error) {
 // keep packs files and folders into a zip that waits for its name, and returns the
 // name, which no other fold of the day has.
 func keep(root *os.Root, day data.Date, names []string, i int) (string, error) {
-	kept := fmt.Sprintf("folded-%s.zip", day)
+	kept := fmt.Sprintf("%s%s.zip", data.FoldedPrefix, day)
 	for n := 2; ; n++ {
 		if _, err := root.Lstat(kept); errors.Is(err, fs.ErrNotExist) {
 			break
 		} else if err != nil {
 			return "", err
 		}
-		kept = fmt.Sprintf("folded-%s.%d.zip", day, n)
+		kept = fmt.Sprintf("%s%s.%d.zip", data.FoldedPrefix, day, n)
 	}
 	return kept, writePart(root, i, func(w io.Writer) error {
 		archive := zip.NewWriter(w)

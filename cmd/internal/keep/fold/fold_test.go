@@ -121,7 +121,8 @@ func TestFoldKilledAfterEachStep(t *testing.T) {
 			}
 		}
 		unfinished := k < len(steps)-1 // the last only clears away
-		if err := Check(yard); errors.Is(err, ErrUnfinished) != unfinished {
+		_, err = data.Load(t.Context(), os.DirFS(yard), data.LoadOptions{})
+		if errors.Is(err, data.ErrHalfFolded) != unfinished {
 			t.Errorf("after %d steps: %v", k, err)
 		}
 		if found, err := Finish(yard); err != nil || found != unfinished {
@@ -145,7 +146,7 @@ func TestFoldKilledBeforeItsJournalStands(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := Check(yard); err != nil {
+	if _, err := data.Load(t.Context(), os.DirFS(yard), data.LoadOptions{}); errors.Is(err, data.ErrHalfFolded) {
 		t.Error(err)
 	}
 	if found, err := Finish(yard); err != nil || found {
