@@ -18,18 +18,10 @@ import (
 // changed. A sold van has findings and papers only: there is no owner to ask, and
 // neither tests nor work are to come.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, progress []data.Progress, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
-	if books == nil {
-		books = &data.Books{}
-	}
 	work := scratches.Get().(*scratch)
 	defer work.giveBack()
-	in := inspection{van: van, books: books, policy: policy, asOf: asOf, bands: DampBandsOf(books, &policy)}
+	in := inspect(van, readings, books, policy, asOf, work)
 	in.proofs = make([]proof, 0, len(duties))
-	work.points = latest(readings, books, work.points)
-	in.points = work.points
-	work.damp = in.dampPoints(work.damp)
-	in.damp = work.damp
-	in.twinFront, in.twinRear = twins(in.points)
 	docs = work.sorted(docs)
 	in.done = in.doneJobs(progress)
 
@@ -53,6 +45,35 @@ func Assess(van data.Van, readings []data.Reading, docs []data.Document, progres
 	a.Papers.Told = in.told(docs, a.Papers)
 	a.Ask = in.ask(a)
 	return a
+}
+
+// Faulty lists the checkpoints at which readings alone, without papers or work
+// that was done, find a defect or worse.
+func Faulty(van data.Van, readings []data.Reading, books *data.Books, policy data.Policy, asOf data.Date) map[string]bool {
+	work := scratches.Get().(*scratch)
+	defer work.giveBack()
+	in := inspect(van, readings, books, policy, asOf, work)
+	faulty := map[string]bool{}
+	for i := range in.points {
+		if f := in.finding(&in.points[i]); f.Verdict >= data.Defect {
+			faulty[f.Code] = true
+		}
+	}
+	return faulty
+}
+
+// inspect lays out a van's points.
+func inspect(van data.Van, readings []data.Reading, books *data.Books, policy data.Policy, asOf data.Date, work *scratch) inspection {
+	if books == nil {
+		books = &data.Books{}
+	}
+	in := inspection{van: van, books: books, policy: policy, asOf: asOf, bands: DampBandsOf(books, &policy)}
+	work.points = latest(readings, books, work.points)
+	in.points = work.points
+	work.damp = in.dampPoints(work.damp)
+	in.damp = work.damp
+	in.twinFront, in.twinRear = twins(in.points)
+	return in
 }
 
 // inspection is what the parts of an appraisal share.

@@ -90,17 +90,31 @@ type UntestedSystem struct {
 // and that no system has, are left out.
 func UntestedBySystem(points []Untested) []UntestedSystem {
 	var out []UntestedSystem
-	for _, u := range points {
+	var counts []int
+	systemOf := make([]int, len(points))
+	for k := range points {
+		u := &points[k]
+		systemOf[k] = -1
 		if u.Chance <= 0 || u.System == "" {
 			continue
 		}
 		i := slices.IndexFunc(out, func(s UntestedSystem) bool { return s.System == u.System })
 		if i < 0 {
 			i = len(out)
-			out = append(out, UntestedSystem{System: u.System})
+			out, counts = append(out, UntestedSystem{System: u.System}), append(counts, 0)
 		}
-		out[i].Points = append(out[i].Points, u)
+		systemOf[k] = i
+		counts[i]++
 		out[i].Chance += u.Chance
+	}
+	room := make([]Untested, len(points))
+	for i, n := range counts {
+		out[i].Points, room = room[:0:n], room[n:]
+	}
+	for k, i := range systemOf {
+		if i >= 0 {
+			out[i].Points = append(out[i].Points, points[k])
+		}
 	}
 	for i := range out {
 		slices.SortStableFunc(out[i].Points, func(a, b Untested) int {

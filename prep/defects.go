@@ -43,7 +43,7 @@ func HiddenJobs(v data.Van, readings []data.Reading, docs []data.Document, progr
 	if !over || v.Acquired.IsZero() || len(progress) == 0 {
 		return nil
 	}
-	var before, after []data.Reading
+	before, after := make([]data.Reading, 0, len(readings)), make([]data.Reading, 0, len(readings))
 	first := map[string]data.Date{} // of a checkpoint's readings since
 	for _, r := range readings {
 		if r.TakenOn <= v.Acquired {
@@ -66,10 +66,7 @@ func HiddenJobs(v data.Van, readings []data.Reading, docs []data.Document, progr
 	for _, p := range progress {
 		came[p.Job] = p.State != data.JobDropped
 	}
-	faulty := map[string]bool{}
-	for _, f := range appraise.Assess(v, after, nil, nil, books, policy, v.Acquired).Findings {
-		faulty[f.Code] = faulty[f.Code] || f.Verdict >= data.Defect
-	}
+	faulty := appraise.Faulty(v, after, books, policy, v.Acquired)
 	out := hiddenJobs(bought.Untested, func(job string) bool { return asked[job] })
 	for i := range out {
 		out[i].Came = came[out[i].code]
@@ -85,8 +82,9 @@ func HiddenJobs(v data.Van, readings []data.Reading, docs []data.Document, progr
 // hiddenJobs gathers the jobs that untested points may hide, by code, each with
 // the chance that any of its points does; those that are asked for are left out.
 func hiddenJobs(untested []appraise.Untested, asked func(job string) bool) []HiddenJob {
-	place := map[string]int{}
-	var jobs []HiddenJob
+	likely := len(untested) / 2 // about as many jobs as that
+	place := make(map[string]int, likely)
+	jobs := make([]HiddenJob, 0, likely)
 	for _, u := range untested {
 		if u.Job == "" || u.Chance <= 0 || asked(u.Job) {
 			continue
