@@ -48,5 +48,5 @@ func (m Month) Write(create func(name string) (io.WriteCloser, error)) error {
 		}
 		all = append(all, s.Tabular)
 	}
-	return workbook.WriteTables(create, Workbook, fmt.Sprintf("%s to %s", m.First, m.Last), m.Last, all)
+	return workbook.WriteTables(create, Workbook, fmt.Sprintf("%s to %s", m.First.Words(), m.Last.Words()), m.Last, all)
 }

@@ -58,10 +58,10 @@ func marginColumns() []column[*night.Van] {
 	}
 	return []column[van]{
 		{"stock_id", 12, words, func(v van, _ int) any { return v.StockID }},
-		{"status", 10, words, func(v van, _ int) any { return string(v.Status) }},
+		{"status", 11, words, func(v van, _ int) any { return data.Title(v.Status) }},
 		{"days_held", 8, whole, func(v van, _ int) any { return v.Margin.DaysHeld }},
 		{"price", 13, money, func(v van, _ int) any { return optMoney(v.Margin.Price) }},
-		{"price_basis", 10, words, func(v van, _ int) any { return string(v.Margin.Basis) }},
+		{"price_basis", 10, words, func(v van, _ int) any { return data.Title(v.Margin.Basis) }},
 		{"cost", 13, money, func(v van, _ int) any { return optMoney(v.Margin.Cost) }},
 		{"vat", 12, money, known(func(k pricing.ProfitBreakdown) any { return k.VAT })},
 		{"prep", 12, money, func(v van, _ int) any { return v.Margin.Breakdown.Prep }},
@@ -73,10 +73,10 @@ func marginColumns() []column[*night.Van] {
 			return liveOf(v, pctOfRow, row, optDecimal(v.Margin.Breakdown.ProfitPct))
 		}},
 		{"target_profit", 12, money, known(func(k pricing.ProfitBreakdown) any { return k.Target })},
-		{"flags", 48, words, func(v van, _ int) any { return flagsOf(v) }},
+		{"flags", 44, words, func(v van, _ int) any { return flagsOf(v) }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return v.Margin.DaysToSell }},
 		{"site", 14, words, func(v van, _ int) any { return cmp.Or(v.Site, notSaid) }},
-		{"vat_scheme", 11, words, func(v van, _ int) any { return string(v.VAT) }},
+		{"vat_scheme", 11, words, func(v van, _ int) any { return data.Title(v.VAT) }},
 		{"reckoned", 18, words, func(v van, _ int) any {
 			if v.Margin.Known {
 				return reckonedWord
@@ -85,8 +85,8 @@ func marginColumns() []column[*night.Van] {
 		}},
 		{"profit_reported", 13, money, known(func(k pricing.ProfitBreakdown) any { return k.Profit })},
 		{"check", 9, money, func(v van, row int) any { return liveOf(v, checkOfRow, row, 0) }},
-		{"body", 13, words, func(v van, _ int) any { return cmp.Or(string(v.Body), notSaid) }},
-		{"source", 14, words, func(v van, _ int) any { return cmp.Or(string(v.PurchaseSource), notSaid) }},
+		{"body", 13, words, func(v van, _ int) any { return cmp.Or(data.Title(v.Body), notSaid) }},
+		{"source", 14, words, func(v van, _ int) any { return cmp.Or(data.Title(v.PurchaseSource), notSaid) }},
 		{"first_registered", 13, day, func(v van, _ int) any { return v.FirstRegistered }},
 		{"acquired", 13, day, func(v van, _ int) any { return v.Acquired }},
 		{"sold_on", 13, day, func(v van, _ int) any { return v.SoldOn }},
@@ -109,7 +109,7 @@ func liveOf(v *night.Van, text string, row int, result any) any {
 func flagsOf(v *night.Van) string {
 	flags := make([]string, len(v.Margin.Flags))
 	for i, f := range v.Margin.Flags {
-		flags[i] = string(f)
+		flags[i] = data.Title(f)
 	}
 	return strings.Join(flags, "; ")
 }
@@ -130,7 +130,7 @@ func marginTotals(vans []*night.Van, totals []pricing.Total) map[string]any {
 	}
 	span := fmt.Sprintf("%[1]s2:%[1]s%[2]d", colCheck, n+1)
 	return map[string]any{
-		"stock_id": "all reckoned",
+		"stock_id": "All worked out",
 		"price":    sumOf(colPrice, sum.Price), "cost": sumOf(colCost, sum.Cost), "vat": sumOf(colVAT, sum.VAT),
 		"prep": sumOf(colPrep, sum.Prep), "warranty": sumOf(colWarranty, sum.Warranty), "holding": sumOf(colHolding, sum.Holding),
 		"selling": sumOf(colSelling, sum.Selling), "target_profit": sumOf(colTarget, sum.Target),

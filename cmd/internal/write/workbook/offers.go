@@ -22,14 +22,14 @@ func priceColumns() []column[*night.Van] {
 		amount("market_low", func(q *pricing.Quote) data.Opt[data.Money] { return q.Low }),
 		amount("market_high", func(q *pricing.Quote) data.Opt[data.Money] { return q.High }),
 		{"comparables", 12, whole, func(v van, _ int) any { return v.Quote.SameModelSales }},
-		{"method", 9, words, func(v van, _ int) any { return v.Quote.Method }},
+		{"method", 9, words, func(v van, _ int) any { return data.Title(v.Quote.Method) }},
 		amount("price", func(q *pricing.Quote) data.Opt[data.Money] { return q.Price }),
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return optInt(v.Quote.DaysToSell) }},
 		{"sell_within_60_pct", 10, onePlace, func(v van, _ int) any { return optDecimal(v.Quote.SellWithin60) }},
 		{"price_ladder", 30, words, func(v van, _ int) any {
 			var steps []string
 			for _, s := range v.Quote.Ladder {
-				steps = append(steps, s.From.String()+":"+data.FormatMoney(s.Price))
+				steps = append(steps, data.InPounds(s.Price)+" from "+s.From.Words())
 			}
 			return strings.Join(steps, "; ")
 		}},
@@ -41,7 +41,7 @@ func priceColumns() []column[*night.Van] {
 		{"nearest_sales", 40, words, func(v van, _ int) any {
 			var sales []string
 			for _, c := range v.Quote.Comparables {
-				sales = append(sales, c.Sale.SaleID+":"+data.FormatMoney(c.Adjusted))
+				sales = append(sales, c.Sale.SaleID+" "+data.InPounds(c.Adjusted))
 			}
 			return strings.Join(sales, "; ")
 		}},

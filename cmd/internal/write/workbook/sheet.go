@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/shopspring/decimal"
 	"github.com/xuri/excelize/v2"
@@ -15,18 +17,63 @@ import (
 // column is one column of a sheet: cell returns nil for a blank, or a string,
 // int, float64, data.Date or formula. row is the row of the sheet, from 2.
 type column[R any] struct {
-	title string
+	title string  // its name in the CSV reports, which heading puts into words
 	width float64 // in characters; a header that needs more gets it
 	kind  kind
 	cell  func(r R, row int) any
 }
 
-// wide leaves room for the title and the button of its filter.
-func (c column[R]) wide() float64 { return max(c.width, float64(len(c.title))*1.1+4) }
+// wide leaves room for the heading, on two lines and with the button of its filter,
+// and for the total below the rows, which is bold.
+func (c column[R]) wide(total any) float64 {
+	wide := c.width
+	if f, ok := total.(formula); ok {
+		total = f.result
+	}
+	if sum, ok := total.(data.Money); ok && c.kind == money {
+		wide = max(wide, 1.15*float64(len(data.FormatMoney(sum))+5))
+	}
+	// What a line break leaves of the heading.
+	h := heading(c.title)
+	for i := range h {
+		if h[i] == ' ' && i >= len(h)/2-1 {
+			return max(wide, 1.1*float64(max(i, len(h)-i))+4)
+		}
+	}
+	return max(wide, 1.1*float64(len(h))+4)
+}
+
+// longest is how wide the words of the first rows are. A longer text than names and
+// numbers have is cut by the next cell.
+func (c column[R]) longest(rows []R) float64 {
+	const most, looked = 24, 200
+	if c.kind != words || c.width > most {
+		return 0
+	}
+	n := 0
+	for i, r := range rows[:min(len(rows), looked)] {
+		if text, ok := c.cell(r, i+2).(string); ok {
+			n = max(n, utf8.RuneCountInString(text))
+		}
+	}
+	return 1.15*float64(min(n, most)) + 2
+}
 
 // perPage is how many characters stand side by side on a landscape A4 page in
 // print that can still be read.
-const perPage = 200
+const perPage = 275
+
+// printed is how many columns from the first on a page holds. The columns of a sheet
+// begin with those that somebody prints; the rest are for the screen.
+func printed(widths []float64) int {
+	wide := 0.0
+	for i, w := range widths {
+		if wide += w; wide > perPage {
+			return i
+		}
+	}
+	return len(widths)
+}
 
 // formula is a live cell with the result that is shown until it is worked out.
 type formula struct {
@@ -54,7 +101,7 @@ var codes = [...]string{
 
 // styles are the style numbers of a workbook.
 type styles struct {
-	header int
+	header [len(codes)]int
 	body   [len(codes)]int
 	total  [len(codes)]int
 }
@@ -68,18 +115,19 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	bold := &excelize.Font{Bold: true, Family: "Calibri", Size: 11} // the library's own, but bold
 	line := []excelize.Border{{Type: "bottom", Color: "#555555", Style: 1}}
 	above := []excelize.Border{{Type: "top", Color: "#555555", Style: 1}}
-	s.header = add(excelize.Style{
-		Font: bold, Border: line,
-		Fill:      excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"#E8ECEF"}},
-		Alignment: &excelize.Alignment{Vertical: "center", Horizontal: "left", Indent: 1},
-	})
 	for k := range codes {
-		align := &excelize.Alignment{Vertical: "top"}
+		align, head := &excelize.Alignment{Vertical: "top"}, "right"
 		if kind(k) == words {
+			head = "left"
 			// Clear of numbers before it, and on one line: rows of one height
 			// are read down, and long reasons are on the pages.
 			align.Horizontal, align.Indent = "left", 1
 		}
+		s.header[k] = add(excelize.Style{
+			Font: bold, Border: line,
+			Fill:      excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"#E8ECEF"}},
+			Alignment: &excelize.Alignment{Vertical: "center", Horizontal: head, Indent: align.Indent, WrapText: true},
+		})
 		s.body[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align})
 		s.total[k] = add(excelize.Style{CustomNumFmt: &codes[k], Alignment: align, Border: above, Font: bold})
 	}
@@ -91,18 +139,29 @@ func newStyles(f *excelize.File) (s styles, err error) {
 func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums map[string]any) error {
 	last := letter(len(columns) - 1)
 	fit := true
-	landscape, a4, all := "landscape", 9, 0
-	total, pages := 0.0, 0
-	for _, c := range columns {
-		total += c.wide()
+	landscape, a4, all, one := "landscape", 9, 0, 1
+	widths := make([]float64, len(columns))
+	for i, c := range columns {
+		widths[i] = max(c.wide(sums[c.title]), c.longest(rows))
 	}
-	pages = int(math.Ceil(total / perPage))
+	side := len(columns)
+	if !b.whole {
+		side = printed(widths)
+	}
+	bottom := len(rows) + 1
+	if sums != nil {
+		bottom++
+	}
+	margin := 0.4 // inches
 	err := errors.Join(
 		b.file.AutoFilter(name, fmt.Sprintf("A1:%s%d", last, len(rows)+1), nil),
 		// After the filter, which resets the properties of its sheet.
 		b.file.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &fit}),
-		b.file.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &pages, FitToHeight: &all}),
-		b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: name + "!$A:$A," + name + "!$1:$1", Scope: name}),
+		b.file.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, Size: &a4, FitToWidth: &one, FitToHeight: &all}),
+		b.file.SetPageMargins(name, &excelize.PageLayoutMarginsOptions{Left: &margin, Right: &margin, Top: &margin, Bottom: &margin}),
+		b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: quoted(name) + "!$1:$1", Scope: name}),
+		b.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", RefersTo: fmt.Sprintf("%s!$A$1:$%s$%d", quoted(name), letter(side-1), bottom), Scope: name}),
+		b.file.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L" + b.title + ": &A&Rpage &P of &N"}),
 	)
 	if err != nil {
 		return err
@@ -113,8 +172,8 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 	}
 	// From the last to the first: the library puts each before the others, and
 	// they must stand in order.
-	for i, c := range slices.Backward(columns) {
-		if err := w.SetColWidth(i+1, i+1, c.wide()); err != nil {
+	for i, wide := range slices.Backward(widths) {
+		if err := w.SetColWidth(i+1, i+1, wide); err != nil {
 			return err
 		}
 	}
@@ -124,10 +183,10 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 	}
 	cells, line := make([]excelize.Cell, len(columns)), make([]any, len(columns))
 	for i, c := range columns {
-		cells[i] = excelize.Cell{StyleID: b.styles.header, Value: c.title}
+		cells[i] = excelize.Cell{StyleID: b.styles.header[c.kind], Value: heading(c.title)}
 		line[i] = &cells[i]
 	}
-	if err := w.SetRow("A1", line, excelize.RowOpts{Height: 20}); err != nil {
+	if err := w.SetRow("A1", line, excelize.RowOpts{Height: 33}); err != nil {
 		return err
 	}
 	for i, r := range rows {
@@ -151,6 +210,14 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 		}
 	}
 	return w.Flush()
+}
+
+// quoted is a sheet's name as a reference has it.
+func quoted(sheet string) string {
+	if strings.Contains(sheet, " ") {
+		return "'" + sheet + "'"
+	}
+	return sheet
 }
 
 func cellOf(v any, style int) excelize.Cell {

@@ -35,7 +35,7 @@ func (b *book) stock(margins []*night.Van) error {
 		sum := func(col string, result any) formula {
 			return formula{text: fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", col, n+1), result: result}
 		}
-		total = map[string]any{"stock_id": "all in hand", "days_held": sum("G", days), "paid": sum("I", paid)}
+		total = map[string]any{"stock_id": "All in hand", "days_held": sum("G", days), "paid": sum("I", paid)}
 		for i, a := range pricing.StockAges {
 			total[ageTitle(a)] = sum(letter(firstAge+i), paidFor(a, inHand))
 		}
@@ -62,7 +62,7 @@ func stockColumns() []column[*night.Van] {
 	type van = *night.Van
 	columns := []column[van]{
 		{"stock_id", 12, words, func(v van, _ int) any { return v.StockID }},
-		{"status", 10, words, func(v van, _ int) any { return string(v.Status) }},
+		{"status", 10, words, func(v van, _ int) any { return data.Title(v.Status) }},
 		{"site", 14, words, func(v van, _ int) any { return cmp.Or(v.Site, notSaid) }},
 		{"maker", 14, words, func(v van, _ int) any { return v.Maker }},
 		{"model", 18, words, func(v van, _ int) any { return v.Model }},

@@ -26,7 +26,7 @@ type Tabular struct {
 func WriteTables(create func(name string) (io.WriteCloser, error), name, title string, asOf data.Date, tables []Tabular) error {
 	f := excelize.NewFile()
 	defer f.Close()
-	b := &book{file: f}
+	b := &book{file: f, whole: true}
 	names := make([]string, len(tables))
 	for i, t := range tables {
 		names[i] = t.Title
@@ -54,7 +54,12 @@ func (t Tabular) columns() []column[csvout.Record] {
 	columns := make([]column[csvout.Record], len(t.Header))
 	for i, name := range t.Header {
 		k := t.Kinds[i]
-		columns[i] = column[csvout.Record]{name, 14, kindOf[k], func(r csvout.Record, _ int) any { return typed(k, r.Get(name)) }}
+		columns[i] = column[csvout.Record]{name, 14, kindOf[k], func(r csvout.Record, _ int) any {
+			if inCodes[name] {
+				return data.Title(r.Get(name))
+			}
+			return typed(k, r.Get(name))
+		}}
 	}
 	return columns
 }

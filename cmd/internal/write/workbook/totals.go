@@ -29,6 +29,9 @@ func totalRows(totals []pricing.Total) []totalLine {
 		if t.By != "all" {
 			name = cmp.Or(t.Name, notSaid)
 		}
+		if t.By == "body" || t.By == "source" {
+			name = data.Title(name)
+		}
 		lines[i] = totalLine{Total: t, name: name}
 		key := [2]string{t.By, strings.ToLower(name)}
 		if spelt[key] == nil {
@@ -86,7 +89,7 @@ func (l totalLine) state() string {
 	if l.Sold {
 		return "sold"
 	}
-	return "in-hand"
+	return "in hand"
 }
 
 // sumIfs adds up a column of the Margin sheet over the vans of the line that

@@ -33,6 +33,8 @@ var sheetNames = []string{"Margin", "Totals", "Prices", "Bids", "Stock"}
 // book is the workbook while it is made.
 type book struct {
 	file   *excelize.File
+	title  string
+	whole  bool // all columns are printed
 	styles styles
 }
 
@@ -41,7 +43,7 @@ func build(r *night.Result) (*book, error) {
 	b := &book{file: f}
 	margins, prices, bids := rowsOf(r)
 	err := errors.Join(
-		b.prepare(r.AsOf, "Margin as of "+r.AsOf.String(), sheetNames),
+		b.prepare(r.AsOf, "Margin as of "+r.AsOf.Words(), sheetNames),
 		writeSheet(b, "Margin", marginColumns(), margins, marginTotals(margins, r.Totals)),
 		writeSheet(b, "Totals", totalColumns(margins), totalRows(r.Totals), nil),
 		writeSheet(b, "Prices", priceColumns(), prices, nil),
@@ -59,6 +61,7 @@ func build(r *night.Result) (*book, error) {
 // the as-of date: a workbook says when its figures hold, not when a computer
 // ran.
 func (b *book) prepare(asOf data.Date, title string, sheets []string) error {
+	b.title = title
 	day := asOf.Time()
 	stamp := day.Format("2006-01-02T15:04:05Z")
 	b.file.SetZipWriter(func(to io.Writer) excelize.ZipWriter { return &sortedZip{to: to, modified: day} })
