@@ -18,7 +18,9 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/cdproto/security"
 	"github.com/chromedp/chromedp"
 )
 
@@ -35,6 +37,7 @@ type Phone struct {
 
 	downloads string
 	address   string
+	clock     page.ScriptIdentifier // of SetClock; blank: the machine's
 	mu        sync.Mutex
 	wrong     []string
 }
@@ -50,7 +53,7 @@ const (
 func File(path string) string { return (&url.URL{Scheme: "file", Path: path}).String() }
 
 // OpenPhone opens an address in a window that shares nothing with those of other
-// tests. Only that address, and with http its whole origin, may be asked for. The
+// tests. Only that address, and with http or https its whole origin, may be asked for. The
 // test is skipped as Start says; the package's TestMain is Main.
 func OpenPhone(t *testing.T, address string) *Phone {
 	t.Helper()
@@ -78,6 +81,9 @@ func (p *Phone) open(address string) {
 	}
 	p.watch()
 	Call(p, network.Enable, network.EnableParams{})
+	if strings.HasPrefix(address, "https:") { // a test's certificate is its own
+		Call(p, security.SetIgnoreCertificateErrors, security.SetIgnoreCertificateErrorsParams{Ignore: true})
+	}
 	p.Do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Navigate(address))
 }
 
@@ -144,7 +150,7 @@ func (p *Phone) watch() {
 	allowed := func(u string) bool {
 		at, err := url.Parse(p.address)
 		return u == p.address || strings.HasPrefix(u, "data:") || strings.HasPrefix(u, "blob:") ||
-			err == nil && at.Scheme == "http" && strings.HasPrefix(u, "http://"+at.Host+"/")
+			err == nil && strings.HasPrefix(at.Scheme, "http") && strings.HasPrefix(u, at.Scheme+"://"+at.Host+"/")
 	}
 	err := chromedp.Listen(p.Ctx, func(event any) {
 		p.mu.Lock()

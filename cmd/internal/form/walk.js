@@ -80,7 +80,7 @@ function nameOf(entry) {
 
 function showSteps() {
   one("#steps").replaceChildren(...steps().map((s) => {
-    const button = element("button", { type: "button", onclick: () => go(s.code) }, s.title);
+    const button = element("button", { type: "button", value: s.code, onclick: () => go(s.code) }, s.title);
     if (s.points) {
       const left = s.points.filter((p) => asked(p) && unreadAt(p, s.wheel).length > 0).length;
       button.append(" ", element("small", {}, left ? `${left} to look at` : "done"));
