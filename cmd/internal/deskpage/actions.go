@@ -42,6 +42,9 @@ func choice(name, label string, options ...offline.Choice) offline.Field {
 
 var yesNo = []offline.Choice{{Word: "yes", Title: "Yes"}, {Word: "no", Title: "No"}}
 
+// stages of a van that was bought and is not sold.
+var stages = []offline.Choice{{Word: "preparing", Title: "Being prepared"}, {Word: "ready", Title: "Ready on the forecourt"}}
+
 const (
 	inHand = "owned preparing ready"
 	unsold = "offered " + inHand
@@ -52,9 +55,11 @@ var actions = []Action{
 		day("acquired", "Bought on"), money("cost", "Price paid"), text("bought_from", "Bought from"), text("purchase_invoice", "Purchase invoice"),
 		choice("source", "Source", offline.Titled([]string{"part-exchange", "private", "trade", "auction"})...),
 		choice("vat_on_invoice", "Does the invoice show VAT?", yesNo...))},
+	{Code: "stage", Title: "Preparation begun or finished", Vans: inHand, Fields: fields("stage",
+		offline.Field{Name: "status", Label: "Where is it now?", Kind: "choice", Required: true, Options: stages})},
 	{Code: "listed", Title: "Van listed for sale", Vans: inHand, Fields: fields("listed",
 		day("listed", "Listed on"), money("asking", "Asking price"),
-		choice("status", "Where is it now?", offline.Choice{Word: "preparing", Title: "Being prepared"}, offline.Choice{Word: "ready", Title: "Ready on the forecourt"}))},
+		choice("status", "Where is it now?", stages...))},
 	{Code: "priced", Title: "Price changed", Vans: inHand, Fields: fields("priced", money("asking", "New asking price"))},
 	{Code: "reserved", Title: "Van reserved", Vans: inHand, Fields: fields("reserved", day("reserved_on", "Reserved on"))},
 	{Code: "promised", Title: "Day promised to a customer", Vans: inHand, Fields: fields("promised",

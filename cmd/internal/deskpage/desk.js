@@ -10,6 +10,7 @@ const pounds = (text) => "£" + (+text).toLocaleString("en-GB", { maximumFractio
 // rowsOf are the rows that an action brings: f its fields by column, v its van.
 const rowsOf = {
   bought: (f, v) => ({ "vans.csv": [{ ...v.cells, stock_id: v.stock_id, status: "owned", ...f }] }),
+  stage: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
   listed: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
   priced: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
   reserved: (f, v) => ({ "vans.csv": [{ stock_id: v.stock_id, ...f }] }),
@@ -31,6 +32,7 @@ const rowsOf = {
 
 // saidOf is what an entry is called in the list of news.
 const saidOf = {
+  stage: (f, v) => `${nameOf(v)}, ${f.status}`,
   arrived: (f) => openOrders()[+f.order].title,
   deal: (f, v) => `${nameOf(v)} for ${pounds(f.sold_price)}, ${nameOf(vanOf(f.taking))} in at ${pounds(f.allowance)}`,
 };
@@ -63,7 +65,7 @@ function openAction(code) {
     showProblem(input, "", one("#e-" + input.name));
   }
   if (code === "ordered") one("#f-ordered-quantity").value = "1";
-  if (code === "deal") one("#deal").hidden = true;
+  if (code === "deal") forgetDeal();
   for (const input of each("[data-new]", section)) input.value = "";
   const vans = one(".vans", section);
   if (!vans) return;
@@ -94,6 +96,7 @@ function showFound(box) {
 
 function choose(box, v) {
   chosen = v;
+  forgetDeal();
   showChosen(box);
   showFound(box);
 }
@@ -103,7 +106,7 @@ function showChosen(box) {
   one(".find", box).closest("label").hidden = Boolean(chosen);
   showProblem(one(".find", box), "", one(".bad", box));
   if (!chosen) { line.replaceChildren(); return; }
-  line.replaceChildren(chosen.stock_id ? nameOf(chosen) : box.dataset.noVan, " ", element("button", { type: "button", onclick: () => { chosen = null; showChosen(box); showFound(box); } }, "Another"));
+  line.replaceChildren(chosen.stock_id ? nameOf(chosen) : box.dataset.noVan, " ", element("button", { type: "button", onclick: () => choose(box, null) }, "Another"));
 }
 
 // newVan reads the cells of a van that is not on the list; null where none were
@@ -144,29 +147,58 @@ function read(section) {
 
 function readInput(input) {
   const text = input.value.trim(), { kind, label } = input.dataset;
-  if (text === "") return { text, problem: input.ariaRequired === "true" ? `${label} is needed.` : "" };
+  if (text === "") return { text, problem: input.ariaRequired === "true" ? `${label.replace("?", "")} is needed.` : "" };
   if (kind === "date") return { text, problem: dayProblem(text, input.dataset.past === "yes") };
   if (kind === "money") return readMoney(text);
   if (kind === "whole") return readWhole(text, +input.dataset.low, +input.dataset.high);
   return { text, problem: [...text].length > 200 ? "200 characters at most." : "" };
 }
 
-function keep(section) {
+async function keep(section) {
   const f = read(section);
   if (!f) return;
   const code = section.dataset.action, v = f.van || chosen || { stock_id: "" };
   delete f.van;
+  if (code === "deal" && !dealShown) { await showDeal(f, v); return; }
   const said = saidOf[code] ? saidOf[code](f, v) : [v.stock_id ? nameOf(v) : "", f.part ? partOf(f.part).title : "", ...["asking", "sold_price", "cost"].filter((c) => f[c]).map((c) => pounds(f[c]))].filter(Boolean).join(", ");
   addNews(entry, `${one("h1", section).textContent}: ${said}`, rowsOf[code](f, v));
   go("");
 }
 
-// reckon shows what `vanwright deal` says: asked of the server that showed this
+// ---- A part exchange ------------------------------------------------------
+
+// A deal is kept once what it leaves was shown; other terms have to be shown anew.
+let dealShown = false;
+
+function forgetDeal() {
+  dealShown = false;
+  one("#deal").hidden = true;
+  one("#step-deal .keep").textContent = "What does it leave?";
+}
+
+// showDeal shows what `vanwright deal` says: asked of the server that showed this
 // page, or as far as last night's reports know.
-async function reckon() {
-  const section = one("#step-deal"), box = one("#deal"), f = read(section);
-  if (!f) return;
-  box.hidden = false;
+async function showDeal(f, v) {
+  const lines = served ? await askDeal(f, v) : [];
+  if (lines.length === 0) lines.push(...knownOfDeal(f));
+  one("#deal").replaceChildren(...lines.map((l) => element("p", {}, l)));
+  one("#deal").hidden = false;
+  one("#step-deal .keep").textContent = "Keep the deal";
+  dealShown = true;
+}
+
+// askDeal gives the lines of vanwright deal; none where the server is not reached.
+async function askDeal(f, v) {
+  try {
+    const query = new URLSearchParams({ selling: v.stock_id, taking: f.taking, allowance: f.allowance, price: f.sold_price });
+    const answer = await fetch("/deal?" + query, { credentials: "same-origin" });
+    return (await answer.text()).split("\n").filter((l) => l.trim());
+  } catch {
+    return [];
+  }
+}
+
+function knownOfDeal(f) {
   const known = vanOf(f.taking), lines = [];
   if (known.standIn) {
     const over = +f.allowance - +known.standIn;
@@ -175,18 +207,23 @@ async function reckon() {
     lines.push("The reports give this van no stand-in value.");
   }
   if (known.finance) lines.push(`Finance owed on it: ${pounds(known.finance)}.`);
-  if (served) {
-    try {
-      const query = new URLSearchParams({ selling: chosen.stock_id, taking: f.taking, allowance: f.allowance, price: f.sold_price });
-      const answer = await fetch("/deal?" + query, { credentials: "same-origin" });
-      lines.splice(0, lines.length, ...(await answer.text()).split("\n").filter(Boolean));
-    } catch {
-      lines.push("The yard's computer was not reached for the whole deal.");
-    }
-  } else {
-    lines.push("The whole deal, with VAT, is worked out where this page is opened by the yard's computer, or by vanwright deal.");
+  lines.push(served ? "The yard's computer was not reached: VAT and what the deal leaves are not in this." : "VAT and what the deal leaves are not in this: they are worked out where this page is opened by the yard's computer, or by vanwright deal.");
+  return lines;
+}
+
+// ---- Slips of others ------------------------------------------------------
+
+// handInSaved hands in slips that came as files, one after the other, with what the
+// yard says of each.
+async function handInSaved(files) {
+  const box = one("#saved-answer");
+  say(box, "Handing in…");
+  const lines = [];
+  for (const file of files) {
+    const { said } = await handIn(file);
+    lines.push(element("span", {}, `${file.name}: ${said.join(" ")}`));
   }
-  box.replaceChildren(...lines.map((l) => element("p", {}, l)));
+  box.replaceChildren(...lines);
 }
 
 async function begin() {
@@ -205,7 +242,9 @@ async function begin() {
     const [y, m, d] = today().split("-").map(Number);
     one("#f-ordered-due_on").value = isoDay(y, m - 1, d + p.days);
   });
-  one("#reckon").onclick = reckon;
+  one("#step-deal").addEventListener("input", forgetDeal);
+  one("#saved").hidden = !served;
+  one("#saved input").onchange = async (e) => { await handInSaved([...e.target.files]); e.target.value = ""; };
   one("#nav-start").onclick = () => go("");
   bindNews("desk", () => person() || "desk", () => {});
 }

@@ -64,6 +64,10 @@ func act(p *browsertest.Phone, code, van string, cells map[string]string) {
 		}
 	}
 	p.Tap("#step-" + code + " .keep")
+	if code == "deal" {
+		p.Wait(`!document.querySelector("#deal").hidden`)
+		p.Tap("#step-" + code + " .keep")
+	}
 	p.Wait(`!document.querySelector("#step-start").hidden`)
 }
 
@@ -84,6 +88,7 @@ func TestEveryActionIsARowOfATable(t *testing.T) {
 	}{
 		{"bought", "K2", map[string]string{"acquired": day, "cost": "£20,500", "bought_from": "A. Fenn", "source": "private", "vat_on_invoice": "no"}, "vans.csv",
 			[]map[string]string{{"stock_id": "K2", "status": "owned", "acquired": day, "cost": "20500", "bought_from": "A. Fenn", "source": "private", "vat_on_invoice": "no"}}},
+		{"stage", "K3", map[string]string{"status": "ready"}, "vans.csv", []map[string]string{{"stock_id": "K3", "status": "ready"}}},
 		{"listed", "K3", map[string]string{"listed": day, "asking": "29995", "status": "ready"}, "vans.csv",
 			[]map[string]string{{"stock_id": "K3", "listed": day, "asking": "29995", "status": "ready"}}},
 		{"priced", "K1", map[string]string{"asking": "35495"}, "vans.csv", []map[string]string{{"stock_id": "K1", "asking": "35495"}}},
@@ -136,14 +141,27 @@ func TestDealIsShownBeforeItIsKept(t *testing.T) {
 	for name, value := range map[string]string{"taking": "K2", "sold_price": "36500", "allowance": "22000"} {
 		p.Pick("#f-deal-"+name, value)
 	}
-	p.Tap("#reckon")
+	p.Tap("#step-deal .keep")
 	want := []string{
 		"Stand-in value by the reports of 9 Mar 2026: £21,000.", "Over-allowance: £1,000.", "Finance owed on it: £1,500.",
-		"The whole deal, with VAT, is worked out where this page is opened by the yard's computer, or by vanwright deal.",
+		"VAT and what the deal leaves are not in this: they are worked out where this page is opened by the yard's computer, or by vanwright deal.",
 	}
-	if diff := cmp.Diff(want, browsertest.Ask[[]string](p, `[...document.querySelectorAll("#deal p")].map((q) => q.textContent)`)); diff != "" {
+	shown := `[...document.querySelectorAll("#deal p")].map((q) => q.textContent)`
+	if diff := cmp.Diff(want, browsertest.Ask[[]string](p, shown)); diff != "" {
 		t.Error(diff)
 	}
+	if n := browsertest.Ask[int](p, "unsent(entry).length"); n != 0 {
+		t.Error("the deal was kept before it was shown")
+	}
+	p.Pick("#f-deal-allowance", "21500") // other terms are shown anew
+	p.Tap("#step-deal .keep")
+	want[1] = "Over-allowance: £500."
+	if diff := cmp.Diff(want, browsertest.Ask[[]string](p, shown)); diff != "" {
+		t.Error(diff)
+	}
+	p.Shoot("desk-deal-shown")
+	p.Tap("#step-deal .keep")
+	p.Wait("unsent(entry).length === 1")
 	p.Quiet()
 }
 
@@ -172,12 +190,18 @@ func TestVanThatIsNotOnTheList(t *testing.T) {
 
 func TestWhatLacksIsSaidAndNothingKept(t *testing.T) {
 	p := open(t)
-	p.Tap(".act[value=sold]")
-	p.Wait(`!document.querySelector("#step-sold").hidden`)
-	p.Tap("#step-sold .keep")
-	said := browsertest.Ask[[]string](p, `[...document.querySelectorAll("#step-sold .bad:not([hidden])")].map((q) => q.textContent)`)
-	if diff := cmp.Diff([]string{"Choose a van.", "Price, VAT included is needed."}, said); diff != "" {
-		t.Error(diff)
+	for code, want := range map[string][]string{
+		"sold":  {"Choose a van.", "Price, VAT included is needed."},
+		"paper": {"Choose a van.", "Which paper is needed."},
+		"stage": {"Choose a van.", "Where is it now is needed."},
+	} {
+		p.Do(browsertest.JS("go(%q)", code))
+		p.Wait(fmt.Sprintf(`!document.querySelector("#step-%s").hidden`, code))
+		p.Tap("#step-" + code + " .keep")
+		said := browsertest.Ask[[]string](p, fmt.Sprintf(`[...document.querySelectorAll("#step-%s .bad:not([hidden])")].map((q) => q.textContent)`, code))
+		if diff := cmp.Diff(want, said); diff != "" {
+			t.Errorf("%s: %s", code, diff)
+		}
 	}
 	if n := browsertest.Ask[int](p, "unsent(entry).length"); n != 0 {
 		t.Errorf("%d items were kept", n)

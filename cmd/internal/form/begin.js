@@ -14,6 +14,7 @@ async function begin() {
   for (const b of each("#adds button")) b.onclick = () => addPaper(b.dataset.paper, b.value);
   for (const b of each(".again")) b.onclick = removeVan;
   for (const b of each(".new-van")) b.onclick = () => newVan(null);
+  one("#revisit button").onclick = anotherVisit;
   one("#find-van").oninput = showVans;
   bindSlip(makeSlip);
   onOtherTab(joinTab);

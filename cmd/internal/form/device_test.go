@@ -193,3 +193,31 @@ func TestDeadBattery(t *testing.T) {
 	}
 	p.Quiet()
 }
+
+// A second visit to a van that was handed in begins anew: what was read on the first
+// day is not said to be read on the second, and the van's status stays the yard's.
+func TestAnotherVisitBringsOnlyItsOwnReadings(t *testing.T) {
+	p := openForm(t)
+	p.identify()
+	p.whole()
+	p.step("zone-cab")
+	p.Tap("#horn .verdicts label:nth-child(3)")
+	first := p.takeSlip()
+	p.Tap("#revisit button")
+	p.Wait(`here === "van" && readings().length === 0`)
+	p.Pick("#f-mileage", "41300")
+	p.step("zone-cab")
+	p.Tap("#odometer .verdicts label:nth-child(1)")
+	second := p.takeSlip()
+	p.Quiet()
+	if rows := first.Table("vans.csv"); len(rows) != 1 || rows[0]["status"] != "offered" {
+		t.Errorf("the first slip says of the van %v", rows)
+	}
+	if diff := cmp.Diff([]map[string]string{{"stock_id": "AB01CDE", "mileage": "41300"}}, second.Table("vans.csv")); diff != "" {
+		t.Error(diff)
+	}
+	rows := second.Table("readings.csv")
+	if len(rows) != 1 || rows[0]["checkpoint"] != "odometer" || rows[0]["taken_on"] == "2026-03-09" {
+		t.Errorf("the second slip reads %v", rows)
+	}
+}

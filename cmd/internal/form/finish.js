@@ -2,14 +2,19 @@
 
 const stockID = () => field("stock_id").trim();
 
-// vanRows is the row of vans.csv: all cells of a van that is new to the yard,
-// only what changed of one that stands in it.
-function vanRows() {
+// vanCells are the cells of vans.csv as they stand here, by column.
+function vanCells() {
   const row = { stock_id: stockID(), body: field("body"), equipment: van.under("fitted").sort().join(";") };
   for (const input of fieldInputs()) if (!["taken_on", "inspector"].includes(input.name)) row[input.name] = readField(input).text;
-  if (!inStock()) return [{ ...row, status: "offered" }];
-  const known = van.get("known") || {};
-  const changed = Object.fromEntries(Object.entries(row).filter(([name, value]) => value !== "" && value !== (known[name] || "")));
+  return row;
+}
+
+// vanRows is the row of vans.csv: all cells of a van that is new to the yard, only
+// what changed of one that it knows. The status of such a van is not ours to say.
+function vanRows() {
+  const row = vanCells(), known = van.get("known");
+  if (!inStock() && !known) return [{ ...row, status: "offered" }];
+  const changed = Object.fromEntries(Object.entries(row).filter(([name, value]) => value !== "" && value !== ((known || {})[name] || "")));
   return Object.keys(changed).length ? [{ stock_id: row.stock_id, ...changed }] : [];
 }
 
@@ -46,7 +51,11 @@ async function makeSlip() {
   await van.keep();
   return {
     file: packed(slip, field("inspector") || person(), tables, photos.files),
-    done: () => { van.set("slip", { ...slip, handed: true }); showHanded(); },
+    done: (arrived) => {
+      van.set("slip", { ...slip, handed: true });
+      if (arrived) van.set("known", vanCells());
+      showHanded();
+    },
   };
 }
 
@@ -99,7 +108,19 @@ function showFinish() {
 
 function showHanded() {
   const slip = van.get("slip");
-  put(one("#handed"), slip && slip.handed ? `Handed on ${plainDay(slip.made.slice(0, 10))} at ${slip.made.slice(11, 16)}. What you change now goes in with the next slip.` : "");
+  put(one("#handed"), slip && slip.handed ? `Handed on ${plainDay(slip.made.slice(0, 10))} at ${slip.made.slice(11, 16)}. What you change now goes in with the next slip; what is read on another day is another visit.` : "");
+  one("#revisit").hidden = !isHanded(van);
+}
+
+const isHanded = (entry) => Boolean((entry.get("slip") || {}).handed);
+
+// anotherVisit begins a new report of the van on the screen, with what is known of
+// the van and nothing of what was found.
+function anotherVisit() {
+  const before = van;
+  newVan(vanCells());
+  for (const word of before.under("wheels")) van.set("wheels:" + word, true);
+  if (before.get("full")) van.set("full", true);
 }
 
 // showUntested lists what was not looked at, step by step, and what the short

@@ -29,10 +29,10 @@ const isNeeded = (input) => input.ariaRequired === "true" && (!inStock() || ["st
 
 // sameNumber says that another van on this phone or in the yard has the number.
 function sameNumber(number) {
-  const other = vans.find((v) => v !== van && (v.get("field:stock_id") || "").trim().toUpperCase() === number.toUpperCase());
+  const other = vans.find((v) => v !== van && !isHanded(v) && (v.get("field:stock_id") || "").trim().toUpperCase() === number.toUpperCase());
   if (other) return `${nameOf(other)} on this phone has this number.`;
   const stock = book.stock.find((s) => s.stock_id.toUpperCase() === number.toUpperCase());
-  return stock && !inStock() ? `${stock.maker} ${stock.model} in the yard has this number: choose “In stock”.` : "";
+  return stock && !inStock() && !van.get("known") ? `${stock.maker} ${stock.model} in the yard has this number: choose “In stock”.` : "";
 }
 
 const fieldInputs = () => each("[data-kind]");

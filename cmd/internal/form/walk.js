@@ -143,7 +143,7 @@ function showVans() {
     button.ariaCurrent = String(entry === van);
     return element("li", {}, button);
   }));
-  const known = new Set(vans.map((v) => v.get("field:stock_id")));
+  const known = new Set(vans.filter((v) => !isHanded(v)).map((v) => v.get("field:stock_id")));
   one("#in-yard").hidden = book.stock.length === 0;
   const words = one("#find-van").value.toLowerCase().split(/\s+/).filter(Boolean);
   const found = book.stock.filter((s) => !known.has(s.stock_id) && words.every((w) => [s.stock_id, s.reg, s.maker, s.model].join(" ").toLowerCase().includes(w)));

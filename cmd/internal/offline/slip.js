@@ -48,6 +48,9 @@ function packed(slip, by, tables, photos) {
   return new File([zip(files)], slip.id + ".zip", { type: "application/zip" });
 }
 
+// What becomes of a slip that left the phone as a file.
+const BY_HAND = "In the office put it into the yard's folder “slips” as it is, or hand it in on the desk page that the yard's computer shows.";
+
 const served = location.protocol === "http:" || location.protocol === "https:";
 const canShare = (file) => Boolean(navigator.canShare && navigator.canShare({ files: [file] }));
 
@@ -69,7 +72,8 @@ async function handIn(file) {
 }
 
 // bindSlip makes the buttons of a page's last step work. `make` returns
-// {file, done}: done is called once the slip has left this page.
+// {file, done}: done is called once the slip has left this page, with true where the
+// yard has it.
 function bindSlip(make) {
   const box = one("#slip"), answer = one("#answer");
   const ways = {
@@ -77,21 +81,21 @@ function bindSlip(make) {
       say(answer, "Handing in…");
       const { kept, said } = await handIn(file);
       answer.replaceChildren(...said.map((s) => element("span", {}, s)));
-      if (kept) done();
+      if (kept) done(true);
     },
     share: async ({ file, done }) => {
       try {
         await navigator.share({ files: [file], title: file.name });
-        say(answer, "Shared. Put the file into the yard's folder “slips” as it is.");
-        done();
+        say(answer, "Shared. " + BY_HAND);
+        done(false);
       } catch (e) {
         if (e.name !== "AbortError") saveFile(file);
       }
     },
     save: async ({ file, done }) => {
       saveFile(file);
-      say(answer, `${file.name} is in the downloads. Put it into the yard's folder “slips” as it is.`);
-      done();
+      say(answer, `${file.name} is in the downloads. ` + BY_HAND);
+      done(false);
     },
   };
   for (const b of each("button", box)) {
