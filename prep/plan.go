@@ -45,6 +45,7 @@ type Plan struct {
 	Queue        []QueueRow // by rank
 	Parts        []PartNeed // by part
 	Delays       []Delay    // the few that cost most, dearest first
+	More         []More     // what one more day of each skill and one more bay are worth
 	Ready        map[string]data.Date
 	Told, Kept   int         // jobs that people were told to do in the next three working days, and those of them that keep day and person
 	Shortfalls   []Shortfall // what the workshop lacks for open work, what stops most vans first
@@ -110,6 +111,7 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	err = parallel.Do(ctx, 0, // both try the plan hundreds of times
 		func() (err error) { late, err = p.readyP80(solved, policy.Seed); return err },
 		func() (err error) { plan.Delays, err = p.delays(solved); return err },
+		func() (err error) { plan.More, err = p.more(solved); return err },
 	)
 	if err != nil {
 		return Plan{}, err

@@ -174,6 +174,7 @@ var sortKeys = map[string][]string{
 	"jobs.csv": {"stock_id", "job"}, "parts-needed.csv": {"part"}, "queue.csv": {"rank"}, "delays.csv": {"rank"},
 	"schedule.csv": {"start", "technician", "stock_id", "job"}, "prices.csv": {"stock_id"}, "bids.csv": {"stock_id"},
 	"margin.csv": {"stock_id"}, "stock-book.csv": {"stock_id"}, "changes.csv": {"stock_id", "what"},
+	"wanted.csv": {"rank"}, "one-more.csv": {"kind", "name", "site"},
 	"untested.csv": {"stock_id", "checkpoint"}, "realised.csv": {"month"}, "realised-vans.csv": {"stock_id"},
 }
 

@@ -34,7 +34,7 @@ func Run(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Dat
 		step{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
 		step{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
 		step{"bid, and price from the day a van is ready", []task{r.bid}},
-		step{"add up, and list what there is to do", []task{r.addUp, r.listToDo}},
+		step{"add up, list what there is to do and what to buy", []task{r.addUp, r.listToDo, r.whatToBuy}},
 	)
 	if err := take(ctx, o.Workers, steps); err != nil {
 		return nil, err

@@ -27,6 +27,7 @@ type Result struct {
 	Months   []pricing.MonthRealised // the same by month
 	Totals   []pricing.Total         // of the margins, by body, site and source
 	ToDo     []attention.Thing       // what somebody should do today, by rank
+	Buying   pricing.Buying          // what to buy, and what a pitch is worth
 	costing  data.Policy             // Policy with what the record taught of its costs
 }
 

@@ -86,6 +86,8 @@ var reports = []report{
 	list(marginTotals, "what body, site and source leave", func(f found) []pricing.Total { return f.Totals }),
 	list(realised, "how good prices and hours were, by month", func(f found) []month { return f.Months }),
 	list(realisedVans, "the same, for each van sold", func(f found) []outcome { return f.Outcomes }),
+	list(wanted, "what to buy: what each kind of van should earn a day on a pitch", func(f found) []pricing.Wanted { return f.Buying.Kinds }),
+	list(oneMore, "what one more day of a skill, bay or pitch is worth", found.oneMore),
 	list(toDo, "what somebody should do today, by rank", func(f found) []attention.Thing { return f.ToDo }),
 }
 
