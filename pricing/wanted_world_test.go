@@ -24,7 +24,7 @@ import (
 func TestWhatToBuyEarnsMoreThanEveryBidAboveTarget(t *testing.T) {
 	seeds := 20
 	if testing.Short() {
-		seeds = 4
+		seeds = 2
 	}
 	for _, w := range []world{worlds[0], worlds[3]} {
 		t.Run(w.name, func(t *testing.T) {
