@@ -107,6 +107,7 @@ type Papers struct {
 	Missing              []string  // not in hand, promised or not: words of the document kinds and covers, sorted
 	Promised             []string  // the same words, of papers that are to come
 	Mileage              MileageCheck
+	MileageDoubt         string // why Mileage falls or jumps, a sentence; blank where it does neither
 	Provenance           []Note
 	Expiring             []Expiry // inside the next 60 days or already past
 	Score                []ScoreLine

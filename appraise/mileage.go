@@ -41,17 +41,18 @@ func (e milesEntry) String() string {
 
 // mileage checks every mileage that is written anywhere against all others.
 //
-// Entries by day must not fall, and not rise faster than a van is driven. The
+// Entries by day must not fall, and not rise faster than a van is driven, from
+// first registration on; the van's own must fit that even alone. The
 // largest set of entries that agree is found. If one entry stands against four
 // or more that agree, and the van's own mileage is not the odd one, that entry
 // is named and the history stands. Otherwise the history falls or jumps. No
 // entry is ever mended.
 func (in *inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
 	entries, notes := in.milesEntries(docs)
-	if len(entries) < 2 {
+	c := newChain(in.van.FirstRegistered, entries)
+	if len(entries) < 2 && c.longest == 1 {
 		return MileageUnknown, append(notes, Note{Text: "No paper carries a mileage, so the odometer could not be checked.", Source: in.van.Source})
 	}
-	c := newChain(in.van.FirstRegistered, entries)
 	odd := c.odd()
 	if len(entries) == c.longest {
 		return MileageConsistent, notes
@@ -83,8 +84,30 @@ func (in *inspection) mileage(docs []data.Document) (MileageCheck, []Note) {
 	if outcome == MileageJumps {
 		text = fmt.Sprintf("The mileage jumps faster than a van is driven: %s, then %s.", before, after)
 	}
+	text += ownSlip(in.van.FirstRegistered, entries)
 	return outcome, append(notes, Note{Serious: true, Text: text, Source: after.source})
 }
+
+// ownSlip names the mileage that was probably meant by the van's own where that
+// alone mends the history: the same digits with one more or one fewer, or
+// kilometres as miles. It is blank where nothing does.
+func ownSlip(first data.Date, entries []milesEntry) string {
+	own := slices.IndexFunc(entries, func(e milesEntry) bool { return e.van })
+	for _, slip := range []struct {
+		times float64
+		reads string
+	}{{10, "a digit too few"}, {0.1, "a digit too many"}, {milesPerKm, "kilometres"}} {
+		mended := slices.Clone(entries)
+		mended[own].miles = int(math.Round(float64(entries[own].miles) * slip.times))
+		if newChain(first, mended).longest == len(entries) {
+			return fmt.Sprintf(" Our own %s miles read like %s; did you mean %s?", thousands(entries[own].miles), slip.reads, thousands(mended[own].miles))
+		}
+	}
+	return ""
+}
+
+// milesPerKm is from the international mile of 1,609.344 m.
+const milesPerKm = 1 / 1.609344
 
 // milesEntries gathers the mileages of papers in hand, of readings in miles, and
 // the van's own, by day. Words are no entries.
@@ -250,7 +273,7 @@ func guess(entries []milesEntry, i int) string {
 		return ", which reads like a digit too many"
 	case between(x * 10):
 		return ", which reads like a digit too few"
-	case between(x / 1.609344):
+	case between(x * milesPerKm):
 		return ", which reads like kilometres"
 	}
 	return ""

@@ -23,6 +23,10 @@ func TestMileages(t *testing.T) {
 		serious bool
 	}{
 		{"nothing on paper", nil, 30000, MileageUnknown, "could not be checked", false},
+		{"more than a van is driven since it was new, and nothing on paper", nil, 430000, MileageJumps, "2019), then 430,000 miles (our own record of 9 Mar 2026). Our own 430,000 miles read like a digit too many; did you mean 43,000?", true},
+		{"a digit of the van's own lost", []at{{"2023-05-01", 18000}, {"2025-05-01", 27000}}, 3010, MileageFalls, "Our own 3,010 miles read like a digit too few; did you mean 30,100?", true},
+		{"a digit too many in the van's own", []at{{"2023-05-01", 18000}, {"2025-05-01", 27000}}, 301000, MileageJumps, "Our own 301,000 miles read like a digit too many; did you mean 30,100?", true},
+		{"the van's own in kilometres", []at{{"2024-05-01", 60000}, {"2025-11-01", 80000}}, 136800, MileageJumps, "Our own 136,800 miles read like kilometres; did you mean 85,004?", true},
 		{"one paper below the van", []at{{"2024-05-01", 20000}}, 30000, MileageConsistent, "", false},
 		{"rising", []at{{"2021-05-01", 9000}, {"2023-05-01", 18000}, {"2025-05-01", 27000}}, 30000, MileageConsistent, "", false},
 		{"a later paper shows less", []at{{"2022-05-01", 42000}, {"2024-05-01", 31000}}, 50000, MileageFalls, "The mileage falls: 42,000 miles (invoice of 1 May 2022), then 31,000 miles", true},

@@ -39,6 +39,11 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 	}
 	var miles []Note
 	p.Mileage, miles = in.mileage(docs)
+	for _, n := range miles {
+		if n.Serious {
+			p.MileageDoubt = n.Text
+		}
+	}
 	p.Provenance = slices.Concat(in.provenance(docs), miles, identity)
 	return p
 }

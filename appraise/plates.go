@@ -88,7 +88,7 @@ func currentMarkOf(reg string) mark {
 	if strings.ContainsAny(reg[:2], "IQZ") || strings.ContainsAny(reg[4:], "IQ") {
 		return mark{}
 	}
-	age := digits(reg[2:4])
+	age := int(reg[2]-'0')*10 + int(reg[3]-'0')
 	switch {
 	case age == 1: // March 2001 still had the prefix Y
 		return mark{}

@@ -5,7 +5,6 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/vanwright/vanwright/data"
 )
@@ -20,48 +19,6 @@ const (
 	tyreSpareJob    = "tyre-spare"
 )
 
-// made reads the date code of a tyre: the Monday of the ISO week in which it was
-// made. Four digits are week and year from 2000; three are week and year of the
-// 1990s, the last decade that used them. (Codes: etyres.co.uk. Week 53 exists
-// only in years with 53 ISO weeks.)
-func made(code string) (monday data.Date, before2000 bool, err error) {
-	code = strings.TrimSpace(code)
-	for _, r := range code {
-		if r < '0' || r > '9' {
-			return 0, false, fmt.Errorf("%s is not a date code of three or four digits", code)
-		}
-	}
-	var week, year int
-	switch len(code) {
-	case 4:
-		week, year = digits(code[:2]), 2000+digits(code[2:])
-	case 3:
-		week, year, before2000 = digits(code[:2]), 1990+digits(code[2:]), true
-	default:
-		return 0, false, fmt.Errorf("%s is not a date code of three or four digits", code)
-	}
-	monday = weekMonday(year, week)
-	if week < 1 || week > 53 || weekMonday(year+1, 1) <= monday {
-		return 0, before2000, fmt.Errorf("%s is no date code: %d has no week %d", code, year, week)
-	}
-	return monday, before2000, nil
-}
-
-func digits(s string) int {
-	n := 0
-	for _, r := range s {
-		n = 10*n + int(r-'0')
-	}
-	return n
-}
-
-// weekMonday returns the Monday of an ISO 8601 week: week 1 holds 4 January.
-func weekMonday(year, week int) data.Date {
-	fourth := data.NewDate(year, time.January, 4)
-	sinceMonday := (int(fourth.Weekday()) + 6) % 7
-	return fourth.AddDays(7*(week-1) - sinceMonday)
-}
-
 // OfTyre reports whether a finding is of one tyre.
 func (f Finding) OfTyre() bool { return strings.HasPrefix(f.Code, "tyre-") && f.Position != "" }
 
@@ -75,7 +32,7 @@ func (f Finding) IsTyreCode() bool { return f.Code == tyreCode }
 // findings, such as "6.2 years old"; false where the code cannot be read or
 // would be made later. Of a tyre from before 2000 it is the least that it can be.
 func TyreAge(code string, asOf data.Date) (string, bool) {
-	monday, before2000, err := made(code)
+	monday, before2000, err := data.TyreWeek(code)
 	switch {
 	case err != nil || monday > asOf:
 		return "", false
@@ -90,12 +47,12 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	if p.Value == "" {
 		return data.NoVerdict, ""
 	}
-	monday, before2000, err := made(p.Value)
+	monday, before2000, err := data.TyreWeek(p.Value)
 	switch {
 	case err != nil:
 		why := err.Error() + "; re-read it"
 		if len(p.Value) == 3 {
-			if _, _, lost := made("0" + p.Value); lost == nil {
+			if _, _, lost := data.TyreWeek("0" + p.Value); lost == nil {
 				why += fmt.Sprintf(", perhaps it is 0%s with its first digit lost", p.Value)
 			}
 		}
@@ -109,7 +66,7 @@ func (in *inspection) tyreAge(p *point) (data.Verdict, string) {
 	text := old + " (code " + p.Value + ", made in the week of " + monday.Words() + ")"
 	if before2000 {
 		text = fmt.Sprintf("%s (code %s has three digits, so it was made before 2000)", old, p.Value)
-		if other, _, err := made("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
+		if other, _, err := data.TyreWeek("0" + p.Value); err == nil && other <= in.asOf && in.van.FirstRegistered.Year() >= 2000 {
 			text += fmt.Sprintf("; should a spreadsheet have cut 0%s to this, it was made in the week of %s", p.Value, other.Words())
 		}
 	}
@@ -148,7 +105,7 @@ func (in *inspection) tyreNotes() []Note {
 			}
 			switch p.Checkpoint {
 			case tyreCode:
-				monday, _, err := made(p.Value)
+				monday, _, err := data.TyreWeek(p.Value)
 				if err != nil || monday > in.asOf {
 					continue
 				}

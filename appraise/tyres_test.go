@@ -10,50 +10,6 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// Codes 0102, 3004, 0814 and 4202 and their weeks: etyres.co.uk. The Mondays
-// follow from ISO 8601, reckoned on a calendar. Years of 53 weeks: 2004, 2009,
-// 2015, 2020, 2026.
-func TestDateCodes(t *testing.T) {
-	tests := []struct {
-		code   string
-		monday string
-		before bool
-		err    string
-	}{
-		{"0102", "2001-12-31", false, ""}, // week 1 of 2002 holds 4 January, a Friday
-		{"3004", "2004-07-19", false, ""},
-		{"0814", "2014-02-17", false, ""},
-		{"4202", "2002-10-14", false, ""},
-		{"5320", "2020-12-28", false, ""},
-		{"5315", "2015-12-28", false, ""},
-		{"5319", "", false, "2019 has no week 53"},
-		{"5421", "", false, "2021 has no week 54"},
-		{"0021", "", false, "2021 has no week 0"},
-		{"308", "1998-07-20", true, ""}, // week 30 of 1998
-		{"814", "", true, "1994 has no week 81"},
-		{"12", "", false, "not a date code"},
-		{"1a19", "", false, "not a date code"},
-		{"", "", false, "not a date code"},
-	}
-	for _, tt := range tests {
-		t.Run(tt.code, func(t *testing.T) {
-			monday, before, err := made(tt.code)
-			if tt.err != "" {
-				if err == nil || !strings.Contains(err.Error(), tt.err) {
-					t.Fatalf("got %v, want an error with %q", err, tt.err)
-				}
-				return
-			}
-			if err != nil || monday != day(t, tt.monday) || before != tt.before {
-				t.Errorf("got %v, %v, %v; want %v, %v", monday, before, err, tt.monday, tt.before)
-			}
-			if monday.Weekday().String() != "Monday" {
-				t.Errorf("%v is a %v", monday, monday.Weekday())
-			}
-		})
-	}
-}
-
 // Bands: 5 and 7 years fls-cara-tech.co.uk, 10 years motorhomefulltime.com, from
 // manufacture; before 2000 replace at once (etyres.co.uk).
 func TestTyreAges(t *testing.T) {

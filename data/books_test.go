@@ -48,6 +48,9 @@ func TestBuiltInBooks(t *testing.T) {
 		if c.Title == "" || c.Zone == "" || c.Reference == "" || c.How == "" {
 			t.Errorf("%s lacks a title, zone, source or how", c.Code)
 		}
+		if c.Unit != "" && !(c.Least.Known && c.Most.Known && c.Least.Value < c.Most.Value) {
+			t.Errorf("%s is measured in %s, from %v to %v: the book must say what can be measured", c.Code, c.Unit, c.Least, c.Most)
+		}
 		for _, w := range c.Fitted {
 			if !slices.Contains(EquipmentWords, w) {
 				t.Errorf("%s is fitted with %q", c.Code, w)

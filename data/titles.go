@@ -27,7 +27,7 @@ var titles = map[string]string{
 	// flags of margin.csv
 	"unsafe": "unsafe, not to be handed over", "salvage-no-retail": "write-off, no retail price", "margin-scheme-barred": "barred from the margin scheme",
 	"vat-scheme-in-doubt": "VAT scheme in doubt", "vat-scheme-assumed": "VAT scheme not recorded",
-	"cost-unknown": "purchase price not recorded", "no-price": "no price", "finance-owed": "finance owed",
+	"cost-unknown": "purchase price not recorded", "amount-in-doubt": "amount likely a slip", "mileage-in-doubt": "mileage in doubt", "no-price": "no price", "finance-owed": "finance owed",
 	"below-cost": "sells at a loss", "below-target": "below target profit", "over-age": "over age",
 	"away-from-market": "asking price outside the market range", "prep-over-estimate": "labour over estimate",
 	"paper-blocks-sale": "paper missing, cannot be handed over",

@@ -2,6 +2,7 @@ package data
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -86,37 +87,34 @@ func readValue(c *cells, p *Checkpoint, value string, r *Reading) {
 		}
 		checkAge(c, p, value, r)
 	case unitTyreCode:
-		if len(value) < 3 || len(value) > 4 || !allDigits(value) {
-			c.refuse("value", value, "value.code", "the three or four digits of the date code, such as 2319")
-		}
+		readTyreCode(c, p, value, r.TakenOn)
 	case unitLoadIndex:
 		// 112/110 gives the index of single and of twin wheels.
 		single, twin, both := strings.Cut(value, "/")
-		r.Number = readWhole(c, UnitOf(p.Unit), trim(single))
+		r.Number = readMeasured(c, p, trim(single))
 		if both {
-			readWhole(c, UnitOf(p.Unit), trim(twin))
+			readMeasured(c, p, trim(twin))
 		}
 	default:
-		u := UnitOf(p.Unit)
-		if u.Whole {
-			r.Number = readWhole(c, u, value)
-		} else {
-			r.Number = c.number("value", value, u.Low, u.High)
-		}
-	}
-	if r.Number.Known {
-		checkMeasured(c, p, value, r.Number.Value)
+		r.Number = readMeasured(c, p, value)
 	}
 	r.Value = c.seen.keep(value)
 }
 
-// checkMeasured refuses a number that cannot be measured at a checkpoint, with
-// the number that was probably meant.
-func checkMeasured(c *cells, p *Checkpoint, value string, n float64) {
-	if !p.canBe(n) {
-		c.refuse("value", value, impossible, p.bounds(p.Unit)+p.likely(n))
+// readMeasured reads a number and refuses one that cannot be measured at a
+// checkpoint, with the number that was probably meant.
+func readMeasured(c *cells, p *Checkpoint, value string) Opt[float64] {
+	const far = 1e12 // more digits are no number in a table
+	n := c.number("value", value, -far, far)
+	switch {
+	case !n.Known:
+	case !p.canBe(n.Value):
+		c.refuse("value", value, impossible, p.bounds(p.Unit)+p.likely(n.Value))
 		c.untested = true
+	case UnitOf(p.Unit).Whole && n.Value != math.Trunc(n.Value):
+		c.refuse("value", value, "value.whole", "a whole "+p.Unit)
 	}
+	return n
 }
 
 // checkAge refuses a date that cannot stand on a thing seen on the day of the
@@ -138,24 +136,27 @@ func checkAge(c *cells, p *Checkpoint, value string, r *Reading) {
 // impossible is the rule of a value that a checkpoint cannot have.
 const impossible = "value.impossible"
 
-// canBe reports whether a number lies within Least and Most.
+// canBe reports whether a number can be measured at a checkpoint: as Least and
+// Most have it, else as its unit does. Ages in years have no bounds of their own.
 func (p *Checkpoint) canBe(n float64) bool {
-	return !(p.Least.Known && n < p.Least.Value || p.Most.Known && n > p.Most.Value)
+	least, most := p.extremes()
+	return n >= least && n <= most
+}
+
+// extremes are the least and the most that can be.
+func (p *Checkpoint) extremes() (least, most float64) {
+	u := UnitOf(p.Unit)
+	return p.Least.Or(u.Low), p.Most.Or(u.High)
 }
 
 // bounds says what can be measured at a checkpoint.
 func (p *Checkpoint) bounds(unit string) string {
-	s := p.Title + ": "
-	switch {
-	case p.Least.Known && p.Most.Known:
-		s += fmt.Sprintf("from %v to %v", p.Least.Value, p.Most.Value)
-	case p.Least.Known:
-		s += fmt.Sprintf("at least %v", p.Least.Value)
-	default:
-		s += fmt.Sprintf("at most %v", p.Most.Value)
-	}
-	return s + " " + unit
+	least, most := p.extremes()
+	return fmt.Sprintf("%s: from %s to %s %s", p.Title, plain(least), plain(most), unit)
 }
+
+// plain writes a number without an exponent.
+func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 // likely names the value that was probably meant by an impossible one: the same
 // digits with the point, or without the minus, where they can be.
@@ -166,13 +167,4 @@ func (p *Checkpoint) likely(n float64) string {
 		}
 	}
 	return ""
-}
-
-// readWhole reads a value that is counted rather than measured.
-func readWhole(c *cells, u Unit, value string) Opt[float64] {
-	n := c.number("value", value, u.Low, u.High)
-	if n.Known && n.Value != float64(int(n.Value)) {
-		c.refuse("value", value, "value.whole", "a whole "+u.Name)
-	}
-	return n
 }

@@ -21,6 +21,8 @@ const (
 	SchemeInDoubt Flag = "vat-scheme-in-doubt"
 	SchemeAssumed Flag = "vat-scheme-assumed"
 	CostUnknown   Flag = "cost-unknown"
+	AmountDoubt   Flag = "amount-in-doubt"
+	MileageDoubt  Flag = "mileage-in-doubt"
 	NoPrice       Flag = "no-price"
 	FinanceOwed   Flag = "finance-owed"
 	BelowCost     Flag = "below-cost"
@@ -58,6 +60,8 @@ func flags(row MarginRow, a appraise.Assessment, jobs []prep.Job, quote Quote, p
 	when(v.VATDoubt || t.Margin && fromTrade(v) && !v.VATOnInvoice.Known, SchemeInDoubt)
 	when(v.VATAssumed, SchemeAssumed)
 	when(!v.Cost.Known, CostUnknown)
+	when(len(Doubts(v, quote)) > 0, AmountDoubt)
+	when(!sold && a.Papers.MileageDoubt != "", MileageDoubt)
 	when(!row.Price.Known, NoPrice)
 	when(v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(), FinanceOwed)
 	when(row.Known && r.Profit.IsNegative(), BelowCost)

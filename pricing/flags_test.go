@@ -57,6 +57,9 @@ func TestFlags(t *testing.T) {
 		{"scheme not said", func(c *unit) { c.van.VATAssumed = true }, []Flag{SchemeAssumed}},
 		{"no cost", func(c *unit) { c.van.Cost = data.Opt[data.Money]{} }, []Flag{CostUnknown}},
 		{"no price", func(c *unit) { c.van.Asking, c.quote = data.Opt[data.Money]{}, Quote{} }, []Flag{NoPrice}},
+		{"a cost with a digit too many", func(c *unit) { c.van.Cost = some("280000") }, []Flag{AmountDoubt, BelowCost}},
+		{"an asking price with a digit lost", func(c *unit) { c.van.Asking = some("4000") }, []Flag{AmountDoubt}},
+		{"a mileage that breaks the papers' history", func(c *unit) { c.paper.MileageDoubt = "The mileage falls." }, []Flag{MileageDoubt}},
 		{"finance owed", func(c *unit) { c.van.FinanceOwed = some("1") }, []Flag{FinanceOwed}},
 		{"a loss", func(c *unit) { c.van.Cost = some("39500") }, []Flag{BelowCost}},
 		{"too little profit", func(c *unit) { c.van.Cost = some("36500") }, []Flag{BelowTarget}},
@@ -83,8 +86,11 @@ func TestFlags(t *testing.T) {
 		{"sold: stock and papers no longer matter", func(c *unit) {
 			c.van.Status, c.van.SoldOn, c.van.SoldPrice = data.Sold, asOf, some("40000")
 			c.van.Acquired = asOf.AddDays(-130)
-			c.paper.MOTExpires = asOf.AddDays(-1)
+			c.paper.MOTExpires, c.paper.MileageDoubt = asOf.AddDays(-1), "The mileage falls."
 		}, nil},
+		{"sold for a tenth of what it cost", func(c *unit) {
+			c.van.Status, c.van.SoldOn, c.van.SoldPrice = data.Sold, asOf, some("4000")
+		}, []Flag{AmountDoubt, BelowCost}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

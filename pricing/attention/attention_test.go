@@ -221,3 +221,23 @@ func TestASoldVanThatMayBeRejected(t *testing.T) {
 	v.DeliveredOn = today.AddDays(-31)
 	want(t, one(v, prep.Plan{}))
 }
+
+// Amounts and a mileage that are likely wrong are for the office to look up,
+// whatever the van's status; a sold van's mileage is no longer to be settled here.
+func TestLikelySlipsAreRecordsToPutRight(t *testing.T) {
+	const doubt = "The mileage falls: 42,000 miles (MOT of 1 May 2022), then 31,000 miles (MOT of 1 May 2024)."
+	for _, status := range []data.Status{data.Offered, data.Owned, data.Ready, data.Sold} {
+		v := van("A1", status)
+		v.Guide, v.Cost = data.Some(pounds(40000)), data.Some(pounds(3100))
+		v.Assessment.Papers.MileageDoubt = doubt
+		wanted := []string{"data office: look it up: purchase price £3,100 is a fifth or less of the guide, £40,000; did you mean £31,000?"}
+		if status != data.Sold {
+			wanted = append(wanted, "data office: look up the mileage: "+strings.TrimSuffix(doubt, "."))
+		}
+		want(t, one(v, prep.Plan{}), wanted...)
+		things := attention.List([]attention.Van{v}, prep.Plan{}, nil, data.DefaultPolicy(), today)
+		if got := things[0]; !got.Pounds.Value.Equal(pounds(36900)) || got.Meaning != "away from the guide" || got.StockID != "A1" {
+			t.Errorf("%s: %+v", status, got)
+		}
+	}
+}

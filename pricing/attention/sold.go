@@ -7,8 +7,10 @@ import (
 	"github.com/vanwright/vanwright/pricing"
 )
 
-// sold names a sold van that its buyer may still reject.
+// sold names a sold van that its buyer may still reject, and amounts of it that
+// are likely wrong.
 func (l *list) sold(v *Van) {
+	l.doubts(v)
 	until, paused := pricing.RejectUntil(v.Van, v.Jobs)
 	if until.IsZero() || until < l.asOf && !paused {
 		return

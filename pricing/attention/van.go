@@ -25,6 +25,7 @@ func (l *list) van(v *Van, row *prep.QueueRow) {
 	}
 	l.price(v)
 	l.papers(v)
+	l.doubts(v)
 	if v.Margin != nil {
 		for _, f := range v.Margin.Flags {
 			l.flag(v, f)
@@ -159,6 +160,23 @@ func (l *list) papers(v *Van) {
 			StockID: v.StockID, Kind: Paper, Due: e.On, Who: Office,
 			What: fmt.Sprintf("%s: %s, %s", says, data.Title(e.What), e.On.Words()),
 		})
+	}
+}
+
+// doubts asks for amounts and a mileage that are likely wrong to be looked up.
+func (l *list) doubts(v *Van) {
+	var quote pricing.Quote
+	if v.Quote != nil {
+		quote = *v.Quote
+	}
+	for _, d := range pricing.Doubts(v.Van, quote) {
+		l.add(Thing{
+			StockID: v.StockID, Kind: Data, Who: Office, What: "look it up: " + d.Says,
+			Pounds: data.Some(d.Off), Meaning: "away from " + d.Beside,
+		})
+	}
+	if why := v.Assessment.Papers.MileageDoubt; why != "" && v.Status != data.Sold {
+		l.add(Thing{StockID: v.StockID, Kind: Data, Who: Office, What: "look up the mileage: " + strings.TrimSuffix(why, ".")})
 	}
 }
 

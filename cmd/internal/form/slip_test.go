@@ -178,4 +178,14 @@ func TestImpossibleValueIsMendedByATap(t *testing.T) {
 		t.Errorf("got %s", got)
 	}
 	p.Quiet()
+	// Data refuses the same codes with the same words: TestTyreCodesThatCannotBe.
+	for code, want := range map[string]string{"5320": "5320", "5319": "did you mean 3519", "0099": "a problem", "1923": "1923", "814": "did you mean 0814"} {
+		got := browsertest.Ask[string](p.Phone, `(() => {
+			const r = readValue(points.get("tyre-code"), "`+code+`");
+			return r.problem ? (r.meant ? "did you mean " + r.meant : "a problem") : r.text;
+		})()`)
+		if got != want {
+			t.Errorf("tyre code %s: %q, want %q", code, got, want)
+		}
+	}
 }

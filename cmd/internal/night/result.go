@@ -52,6 +52,23 @@ type Photo struct {
 	Shown string // the small copy, below the reports folder
 }
 
+// Serious lists what stops a purchase or a sale until somebody has answered it:
+// what its condition and papers say, then amounts that are likely slips.
+func (v *Van) Serious() []string {
+	var out []string
+	for _, n := range v.Assessment.Serious() {
+		out = append(out, n.Text)
+	}
+	var quote pricing.Quote
+	if v.Quote != nil {
+		quote = *v.Quote
+	}
+	for _, d := range pricing.Doubts(v.Van, quote) {
+		out = append(out, data.Capital(d.Says))
+	}
+	return out
+}
+
 // Find returns the van of a stock_id.
 func (r *Result) Find(stockID string) (*Van, bool) {
 	i := sort.Search(len(r.Vans), func(i int) bool { return r.Vans[i].StockID >= stockID })

@@ -218,11 +218,10 @@ func (v *Van) bid(r *Result, backlog prep.Backlog) {
 func (r *Result) listToDo(context.Context, int) error {
 	var vans []attention.Van
 	for i := range r.Vans {
-		if v := &r.Vans[i]; v.Status != data.Sold || !v.DeliveredOn.IsZero() {
-			vans = append(vans, attention.Van{
-				Van: v.Van, Assessment: &v.Assessment, Jobs: v.Jobs, Quote: v.Quote, Bid: v.Bid, Margin: v.Margin,
-			})
-		}
+		v := &r.Vans[i]
+		vans = append(vans, attention.Van{
+			Van: v.Van, Assessment: &v.Assessment, Jobs: v.Jobs, Quote: v.Quote, Bid: v.Bid, Margin: v.Margin,
+		})
 	}
 	r.ToDo = attention.List(vans, r.Plan, r.Yard.Rejects, r.Policy, r.AsOf)
 	return nil

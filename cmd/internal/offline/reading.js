@@ -81,7 +81,8 @@ function readDated(p, raw, on) {
 }
 
 // readCode takes the code of a tyre that was made when the van was seen. Week and
-// year change places easily, and a nought at the start gets lost.
+// year change places easily, as do two digits, and a nought at the start gets lost.
+// Package data asks in the same order.
 function readCode(p, digits, on) {
   if (!/^\d{3,4}$/.test(digits)) return { problem: "The three or four digits of the date code, such as 2319." };
   const fits = (code) => {
@@ -89,7 +90,8 @@ function readCode(p, digits, on) {
     return made !== "" && made <= on && addMonths(made, 12 * p.most) >= on;
   };
   if (fits(digits)) return { text: digits };
-  const meant = [digits.length === 4 ? digits.slice(2) + digits.slice(0, 2) : "0" + digits].find(fits) || "";
+  const [a, b, c, d] = digits;
+  const meant = (d ? [c + d + a + b, b + a + c + d, a + b + d + c] : ["0" + digits]).find(fits) || "";
   return { problem: "No tyre has this code: it is the week and the year, such as 2319.", meant };
 }
 

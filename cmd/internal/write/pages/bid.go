@@ -61,9 +61,7 @@ func (s *report) bid(v *night.Van) bidPage {
 	if v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive() {
 		p.Owed = pence(v.FinanceOwed.Value)
 	}
-	for _, n := range a.Serious() {
-		p.Serious = append(p.Serious, n.Text)
-	}
+	p.Serious = v.Serious()
 	dearest := slices.Clone(v.Jobs)
 	slices.SortStableFunc(dearest, func(a, b prep.Job) int { return b.Cost().Cmp(a.Cost()) })
 	for _, j := range dearest[:min(jobsOnBid, len(dearest))] {

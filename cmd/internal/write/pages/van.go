@@ -85,9 +85,7 @@ func (s *report) van(v *night.Van) vanPage {
 		Papers: s.papers(v.Van, v.Assessment), Work: s.work(v), Price: s.price(v), Money: s.money(v), Ask: a.Ask,
 	}
 	p.showPhotos(v, everyPhoto)
-	for _, n := range a.Serious() {
-		p.Serious = append(p.Serious, n.Text)
-	}
+	p.Serious = v.Serious()
 	for _, n := range a.Remarks() {
 		p.Remarks = append(p.Remarks, n.Text)
 	}

@@ -108,9 +108,7 @@ func New(r *night.Result, v *night.Van) *Sheet {
 	s.money(v.Bid)
 	s.shift(r, v)
 	s.work(v.Jobs)
-	for _, n := range v.Assessment.Serious() {
-		s.Serious = append(s.Serious, n.Text)
-	}
+	s.Serious = v.Serious()
 	looks := prep.LookNext(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
 	for _, l := range looks[:min(nextLooks, len(looks))] {
 		s.LookNext = append(s.LookNext, Look{l.Checkpoint, l.Title, l.Minutes, data.FormatMoney(l.Worth)})
