@@ -3,6 +3,7 @@ package hedonic
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -58,8 +59,11 @@ func (t *trial) interact() error {
 		if err := t.estimate(admitSteps); err != nil {
 			return err
 		}
+		held := len(t.design.terms)
 		t.design, t.comp = t.design.keep(t.comp, func(i int) bool { return !t.design.terms[i].product() || t.comp.determined[i] > keepFrom })
-		t.draw()
+		if len(t.design.terms) < held {
+			t.draw()
+		}
 		if err := t.estimate(admitSteps); err != nil {
 			return err
 		}
@@ -186,19 +190,13 @@ func (p *pool) admit() bool {
 // level's weight once the fit has taken its part, the errors of a fit that
 // needs no such term have E r² = noise × d.
 func (t *trial) evidence(c *candidate, errors []float64) float64 {
-	byLevel := make([][]int32, c.count)
-	for i, cell := range c.cells {
-		if cell != noLevel && t.rows[i].weight > 0 {
-			byLevel[cell] = append(byLevel[cell], int32(i))
-		}
-	}
-	slices.SortStableFunc(byLevel, func(a, b []int32) int { return cmp.Compare(len(b), len(a)) })
+	byLevel := t.rowsByLevel(c)
 	sum := make([]float64, t.design.columns)
+	touched := make([]uint64, (t.design.columns+63)/64) // a bit for each column of sum
 	excess, variance := 0.0, 0.0
 	var line sparse
 	for _, members := range byLevel[:min(len(byLevel), judgedLevels)] {
 		line.reset()
-		clear(sum)
 		r, weight := 0.0, 0.0
 		for _, i := range members {
 			x, row := c.values[i], &t.lines[i]
@@ -207,12 +205,18 @@ func (t *trial) evidence(c *candidate, errors []float64) float64 {
 			said := x * t.rows[i].weight
 			for a, col := range row.cols {
 				sum[col] += said * row.vals[a]
+				touched[col/64] |= 1 << (col % 64)
 			}
 		}
-		for col, v := range sum {
-			if v != 0 {
-				line.add(col, v)
+		for w, left := range touched {
+			for ; left != 0; left &= left - 1 {
+				col := 64*w + bits.TrailingZeros64(left)
+				if v := sum[col]; v != 0 {
+					line.add(col, v)
+				}
+				sum[col] = 0
 			}
+			touched[w] = 0
 		}
 		d := max(weight-t.sol.quadratic(&line), 0)
 		excess += square(r)/t.comp.noise - d
@@ -222,6 +226,28 @@ func (t *trial) evidence(c *candidate, errors []float64) float64 {
 		return 0
 	}
 	return excess / math.Sqrt(variance)
+}
+
+// rowsByLevel lists the rows of each level of a candidate, the largest level first.
+func (t *trial) rowsByLevel(c *candidate) [][]int32 {
+	sizes := make([]int, c.count)
+	counts := func(i int) bool { return c.cells[i] != noLevel && t.rows[i].weight > 0 }
+	for i, cell := range c.cells {
+		if counts(i) {
+			sizes[cell]++
+		}
+	}
+	byLevel, room := make([][]int32, c.count), make([]int32, len(c.cells))
+	for level, n := range sizes {
+		byLevel[level], room = room[:0:n], room[n:]
+	}
+	for i, cell := range c.cells {
+		if counts(i) {
+			byLevel[cell] = append(byLevel[cell], int32(i))
+		}
+	}
+	slices.SortStableFunc(byLevel, func(a, b []int32) int { return cmp.Compare(len(b), len(a)) })
+	return byLevel
 }
 
 func setKey(factors, slopes []int) string {

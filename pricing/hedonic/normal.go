@@ -118,6 +118,7 @@ func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, righ
 		return
 	}
 	s.cross = mat.NewDense(s.block.count, len(s.rest), nil)
+	raw := m.RawSymmetric()
 	var filled []int
 	for l := range s.block.count {
 		c := s.block.first + l
@@ -133,8 +134,9 @@ func (s *solution) eliminate(n *normal, penalty []float64, m *mat.SymDense, righ
 		}
 		for x, i := range filled {
 			right[i] -= line[i] * n.xty[c]
+			upper := raw.Data[i*raw.Stride:]
 			for _, j := range filled[x:] {
-				m.SetSym(i, j, m.At(i, j)-line[i]*line[j]*d)
+				upper[j] -= line[i] * line[j] * d
 			}
 		}
 	}
@@ -157,38 +159,49 @@ func (s *solution) substitute(n *normal, rest []float64) {
 	}
 }
 
-// form is v'C v over the rest of the columns. Four lines are added up side by
-// side, each in its own order, since a sum has to wait for the one before it.
+// form is v'C v over the rest of the columns, by the half of v or so that is not
+// zero. Four lines are added up side by side, each in its own order, since a sum
+// has to wait for the one before it.
 func (s *solution) form(v []float64) float64 {
-	raw := s.inverse.RawSymmetric()
-	line := func(i int) []float64 { return raw.Data[i*raw.Stride:][:len(v)] }
-	sum, i := 0.0, 0
-	for ; i+4 <= len(v); i += 4 {
-		l0, l1, l2, l3 := line(i), line(i+1), line(i+2), line(i+3)
-		v0, v1, v2, v3 := v[i], v[i+1], v[i+2], v[i+3]
-		p0 := l0[i]*v0/2 + l0[i+1]*v1 + l0[i+2]*v2 + l0[i+3]*v3
-		p1 := l1[i+1]*v1/2 + l1[i+2]*v2 + l1[i+3]*v3
-		p2 := l2[i+2]*v2/2 + l2[i+3]*v3
-		p3 := l3[i+3] * v3 / 2
-		for j := i + 4; j < len(v); j++ {
-			x := v[j]
-			p0 += l0[j] * x
-			p1 += l1[j] * x
-			p2 += l2[j] * x
-			p3 += l3[j] * x
+	var atRoom [256]int32
+	var room [256]float64 // on the stack: a large fit asks a hundred thousand times
+	at, x := atRoom[:0], room[:0]
+	for i, y := range v {
+		if y != 0 {
+			at, x = append(at, int32(i)), append(x, y)
 		}
-		sum += 2 * v0 * p0
-		sum += 2 * v1 * p1
-		sum += 2 * v2 * p2
-		sum += 2 * v3 * p3
 	}
-	for ; i < len(v); i++ {
-		l := line(i)
-		part := l[i] * v[i] / 2
-		for j := i + 1; j < len(v); j++ {
-			part += l[j] * v[j]
+	x = x[:len(at)]
+	raw := s.inverse.RawSymmetric()
+	line := func(a int) []float64 { return raw.Data[int(at[a])*raw.Stride:][:len(v)] }
+	sum, a := 0.0, 0
+	for ; a+4 <= len(x); a += 4 {
+		l0, l1, l2, l3 := line(a), line(a+1), line(a+2), line(a+3)
+		i0, i1, i2, i3 := at[a], at[a+1], at[a+2], at[a+3]
+		x0, x1, x2, x3 := x[a], x[a+1], x[a+2], x[a+3]
+		p0 := l0[i0]*x0/2 + l0[i1]*x1 + l0[i2]*x2 + l0[i3]*x3
+		p1 := l1[i1]*x1/2 + l1[i2]*x2 + l1[i3]*x3
+		p2 := l2[i2]*x2/2 + l2[i3]*x3
+		p3 := l3[i3] * x3 / 2
+		for b := a + 4; b < len(x); b++ {
+			i, y := at[b], x[b]
+			p0 += l0[i] * y
+			p1 += l1[i] * y
+			p2 += l2[i] * y
+			p3 += l3[i] * y
 		}
-		sum += 2 * v[i] * part
+		sum += 2 * x0 * p0
+		sum += 2 * x1 * p1
+		sum += 2 * x2 * p2
+		sum += 2 * x3 * p3
+	}
+	for ; a < len(x); a++ {
+		l := line(a)
+		part := l[at[a]] * x[a] / 2
+		for b := a + 1; b < len(x); b++ {
+			part += l[at[b]] * x[b]
+		}
+		sum += 2 * x[a] * part
 	}
 	return max(sum, 0)
 }

@@ -23,6 +23,7 @@ func (t *trial) doubt() {
 		sizes[i] = math.Abs(errs[i]) / sds[i]
 	}
 	unit := 1.4826 * median(sizes)
+	t.sums = nil
 	for i := range t.rows {
 		score := math.Abs(errs[i]) / max(unit*sds[i], smallestDoubt/doubtFrom)
 		t.rows[i].weight = t.rows[i].base * trust(score)

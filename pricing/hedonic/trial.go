@@ -12,6 +12,7 @@ type trial struct {
 	sol     *solution
 	rows    []fitted
 	lines   []sparse // design row of each of rows
+	sums    *normal  // of lines by the weights of rows; nil since either changed
 	spread  float64  // robust variance of y
 	scatter scatter
 }
@@ -50,6 +51,7 @@ func newTrial(enc *encoder, rows []fitted) (*trial, error) {
 
 // draw fills lines from the design.
 func (t *trial) draw() {
+	t.sums = nil
 	t.lines = make([]sparse, len(t.rows))
 	var line sparse
 	for i := range t.rows {
@@ -59,11 +61,13 @@ func (t *trial) draw() {
 }
 
 func (t *trial) estimate(steps int) (err error) {
-	n := newNormal(t.design.columns)
-	for i := range t.rows {
-		n.add(&t.lines[i], t.rows[i].y, t.rows[i].weight)
+	if t.sums == nil {
+		t.sums = newNormal(t.design.columns)
+		for i := range t.rows {
+			t.sums.add(&t.lines[i], t.rows[i].y, t.rows[i].weight)
+		}
 	}
-	t.comp, t.sol, err = t.design.estimate(n, t.comp, t.spread, steps)
+	t.comp, t.sol, err = t.design.estimate(t.sums, t.comp, t.spread, steps)
 	return err
 }
 
