@@ -7,8 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"image"
-	"image/png"
 	"io"
 	"io/fs"
 	"math/rand/v2"
@@ -60,13 +58,18 @@ const slipRow = "slip,made,by\nnews-12345678,2026-03-08T17:05:00+00:00,Una Marl\
 // handed posts a slip to the server of a link and returns status and answer.
 func handed(t *testing.T, link string, slip io.Reader) (int, string) {
 	t.Helper()
+	return handedBy(t, &http.Client{Timeout: time.Minute}, link, slip)
+}
+
+func handedBy(t *testing.T, client *http.Client, link string, slip io.Reader) (int, string) {
+	t.Helper()
 	address, key, _ := strings.Cut(link, "?key=")
 	r, err := http.NewRequest("POST", address+"hand-in", slip)
 	if err != nil {
 		t.Fatal(err)
 	}
 	r.Header.Set("Authorization", "Bearer "+key)
-	resp, err := (&http.Client{Timeout: time.Minute}).Do(r)
+	resp, err := client.Do(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -171,16 +174,7 @@ func TestFromThePhoneToTheYard(t *testing.T) {
 	p.Wait(`here === "zone-outside"`)
 	p.Tap("#wipers .verdicts label:nth-child(3)")
 	p.Tap("#wipers .foot summary")
-	picture := filepath.Join(t.TempDir(), "a.png")
-	f, err := os.Create(picture)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := png.Encode(f, image.NewRGBA(image.Rect(0, 0, 900, 500))); err != nil {
-		t.Fatal(err)
-	}
-	f.Close()
-	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#wipers [type=file]"), []string{picture}))
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#wipers [type=file]"), []string{picture(t, t.TempDir())}))
 	p.Wait("document.querySelectorAll('#wipers .shots img').length === 1")
 	p.Do(browsertest.JS(`location.hash = "finish"`))
 	p.Wait(`here === "finish"`)
