@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"math/rand/v2"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -224,6 +225,119 @@ func TestFromThePhoneToTheYard(t *testing.T) {
 	p.Do(chromedp.Navigate(address + "vans/AB01NEW.html"))
 	p.Do(browsertest.JS(`document.querySelector(".shots img").scrollIntoView()`)) // it is loaded when it is seen
 	p.Wait(`document.querySelector(".shots img").naturalWidth > 0`)
+}
+
+// A phone that leaves the yard's network, and a server that is started anew with
+// another key, lose nothing of what was entered: it is handed in later, once.
+func TestHandingInWithoutNetwork(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser is not started in short tests")
+	}
+	t.Cleanup(browsertest.End)
+	yard, reports := twoVans(t), t.TempDir()
+	writeFrontPage(t, reports, "front")
+	link, stop := openedLink(t, "--reports", reports, "--yard", yard)
+	form := func(link string) string { return strings.Replace(link, "/?", "/form.html?", 1) }
+	p := browsertest.OpenPhone(t, form(link))
+	p.Wait(pageReady)
+	p.Airplane(true)
+	newVan(p, false, "UA01 AIR", "2018-04-02", "31000", "36995")
+	formStep(p, "finish")
+	answers := func(start string) {
+		t.Helper()
+		p.Tap("#slip [value=hand]")
+		p.Wait(fmt.Sprintf(`document.querySelector("#answer").textContent.startsWith(%q)`, start))
+	}
+	answers("The yard's computer was not reached. Nothing is lost")
+	p.Airplane(false)
+
+	at, err := url.Parse(link)
+	if err != nil {
+		t.Fatal(err)
+	}
+	stop()
+	link, stop = openedLink(t, "--reports", reports, "--yard", yard, "--listen", at.Host)
+	defer stop()
+	answers("Not handed in: open the link with the key")
+	if got := kept(t, yard); len(got) != 0 {
+		t.Fatalf("the yard keeps %q", got)
+	}
+	p.Visit(form(link), pageReady)
+	formStep(p, "finish")
+	answers("Handed in.")
+	answers("Handed in.This slip was handed in before")
+	if got := kept(t, yard); len(got) != 1 || !strings.Contains(got[0], "UA01AIR-") {
+		t.Errorf("the yard keeps %q", got)
+	}
+}
+
+// A slip that was saved on a phone is handed in at the desk, with the yard's answer;
+// what is no slip is refused.
+func TestSavedSlipIsHandedInAtTheDesk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a browser is not started in short tests")
+	}
+	t.Cleanup(browsertest.End)
+	yard, reports := demoYard(t)
+	link, stop := openedLink(t, "--reports", reports, "--yard", yard)
+	defer stop()
+	dir := t.TempDir()
+	good, bad := filepath.Join(dir, "LV137-1.zip"), filepath.Join(dir, "letter.zip")
+	write(t, good, string(zipped(t, "slip.csv", slipRow, "vans.csv", "stock_id,asking\nLV137,44995\n")))
+	write(t, bad, "a letter")
+	p := browsertest.OpenPhone(t, strings.Replace(link, "/?", "/desk.html?", 1))
+	p.Wait(pageReady)
+	p.Tap("#nav-news")
+	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#saved [type=file]"), []string{good, bad}))
+	p.Wait(`document.querySelectorAll("#saved-answer span").length === 2`)
+	said := browsertest.Ask[[]string](p, `[...document.querySelectorAll("#saved-answer span")].map((s) => s.textContent)`)
+	if said[0] != "LV137-1.zip: Handed in. 1 line, all of them good." || !strings.HasPrefix(said[1], "letter.zip: Not kept.") {
+		t.Errorf("the desk says %q", said)
+	}
+	p.Shoot("desk-saved")
+	if got := kept(t, yard); len(got) != 1 {
+		t.Errorf("the yard keeps %q", got)
+	}
+}
+
+// The answer never is a bare no: a slip that the yard has already counts as handed
+// in, and one from a clock that is ahead says so.
+func TestSlipThatTheYardWillNotReadAgain(t *testing.T) {
+	yard, reports := twoVans(t), t.TempDir()
+	writeFrontPage(t, reports, "front")
+	link, stop := openedLink(t, "--reports", reports, "--yard", yard)
+	defer stop()
+	slip := func(id string, made time.Time) []byte {
+		row := fmt.Sprintf("slip,made,by\n%s,%s,Una Marl\n", id, made.Format(time.RFC3339))
+		return zipped(t, "slip.csv", row, "vans.csv", "stock_id,asking\nLV137,44995\n")
+	}
+	now := time.Now()
+	first := slip("una-marl-12345678", now.Add(-time.Hour))
+	for _, tt := range []struct {
+		name, says string
+		slip       []byte
+		status     int
+	}{
+		{"a first time", "true Handed in. 1 line, all of them good.", first, 200},
+		{"a second time", "true Handed in. This slip was handed in before. It counts once.", first, 200},
+		{"another of its id", "false Not kept.", zipped(t, "slip.csv", "slip,made,by\nuna-marl-12345678,2026-03-08T17:05:00Z,\n", "vans.csv", "stock_id,asking\nLV101,1\n"), 422},
+		{"a clock some hours ahead", "true Handed in. 1 line, all of them good.", slip("hours-12345678", now.Add(20*time.Hour)), 200},
+		{"a clock a week ahead", "false Not kept. The clock of this phone is days ahead: set it, and hand in again.", slip("week-12345678", now.Add(7*24*time.Hour)), 422},
+	} {
+		status, said := handed(t, link, bytes.NewReader(tt.slip))
+		if status != tt.status || !strings.HasPrefix(said, tt.says) || said == "false Not kept." {
+			t.Errorf("%s: %d %s, want %d %s", tt.name, status, said, tt.status, tt.says)
+		}
+	}
+	if got := kept(t, yard); len(got) != 2 {
+		t.Errorf("the yard keeps %q", got)
+	}
+	if status, _, errs := commandLine("fold", "--yard", yard, "--as-of", now.AddDate(0, 0, 1).Format(time.DateOnly)); status != exitDone {
+		t.Fatal(errs)
+	}
+	if status, said := handed(t, link, bytes.NewReader(first)); status != 200 || !strings.Contains(said, "handed in before") {
+		t.Errorf("after it was folded in: %d %s", status, said)
+	}
 }
 
 // A server that is killed while slips come in leaves each of them whole or not at

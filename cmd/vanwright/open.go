@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -18,8 +19,12 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/write/terminal"
 )
 
-// anyLoopbackPort is a free port that only this machine can reach.
-const anyLoopbackPort = "127.0.0.1:0"
+// Where open listens unless it is told: the pages keep what is not handed in yet by
+// their address, so that each start has the same one where it can.
+const (
+	usualPort       = "127.0.0.1:8088"
+	anyLoopbackPort = "127.0.0.1:0" // a free one that only this machine can reach
+)
 
 func newOpenCommand(v *viper.Viper) *cobra.Command {
 	cmd := &cobra.Command{
@@ -35,7 +40,8 @@ read it before it is kept in DIR/slips, and the answer says what of it would be
 rejected. Without --yard it changes nothing.
 
 Only this machine can reach it, unless --listen says otherwise: with
---listen 0.0.0.0:8088 every device of the network can. Each slip, and beyond this
+--listen 0.0.0.0:8088 every device of the network can. What a page has kept and not
+handed in is there again at the next start at the same address. Each slip, and beyond this
 machine each page, wants a key, which is in the link that is printed, with a
 square for a phone's camera. The key is a new one for each start, unless
 --key-file names a file that holds one; a file that is not there yet gets one.
@@ -58,7 +64,7 @@ reports.
 	}
 	cmd.Flags().String("reports", "", "`DIR` of the reports")
 	cmd.Flags().String("yard", "", "`DIR` of the yard that takes slips")
-	cmd.Flags().String("listen", anyLoopbackPort, "`ADDR` to listen at, host:port")
+	cmd.Flags().String("listen", "", "`ADDR` to listen at, host:port (default "+usualPort+", or another port where that is taken)")
 	cmd.Flags().String("key-file", "", "`FILE` that holds the key of the link")
 	cmd.Flags().String("tls-cert", "", "`FILE` of the certificate for https, PEM")
 	cmd.Flags().String("tls-key", "", "`FILE` of its private key, PEM")
@@ -79,8 +85,8 @@ func runOpen(v *viper.Viper, cmd *cobra.Command, o opening) error {
 	if err != nil {
 		return err
 	}
-	if _, _, err := net.SplitHostPort(o.listen); err != nil {
-		return usagef("--listen is %q; expected host:port such as %s", o.listen, anyLoopbackPort)
+	if _, _, err := net.SplitHostPort(o.listen); o.listen != "" && err != nil {
+		return usagef("--listen is %q; expected host:port such as %s", o.listen, usualPort)
 	}
 	l, scheme, err := o.listener(cmd.Context())
 	if err != nil {
@@ -140,9 +146,12 @@ func (o opening) listener(ctx context.Context) (net.Listener, string, error) {
 		config = &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS12, NextProtos: []string{"http/1.1"}}
 	}
 	var lc net.ListenConfig
-	l, err := lc.Listen(ctx, "tcp", o.listen)
+	l, err := lc.Listen(ctx, "tcp", cmp.Or(o.listen, usualPort))
+	if err != nil && o.listen == "" {
+		l, err = lc.Listen(ctx, "tcp", anyLoopbackPort)
+	}
 	if err != nil {
-		return nil, "", fmt.Errorf("listen at %s: %w", o.listen, err)
+		return nil, "", fmt.Errorf("listen at %s: %w", cmp.Or(o.listen, usualPort), err)
 	}
 	if config == nil {
 		return l, "http", nil

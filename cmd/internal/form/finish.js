@@ -10,9 +10,10 @@ function vanCells() {
 }
 
 // vanRows is the row of vans.csv: all cells of a van that is new to the yard, only
-// what changed of one that it knows. The status of such a van is not ours to say.
-function vanRows() {
-  const row = vanCells(), known = van.get("known");
+// what changed of one of which it knows some cells. The status of such a van is not
+// ours to say.
+function vanRows(known) {
+  const row = vanCells();
   if (!inStock() && !known) return [{ ...row, status: "offered" }];
   const changed = Object.fromEntries(Object.entries(row).filter(([name, value]) => value !== "" && value !== ((known || {})[name] || "")));
   return Object.keys(changed).length ? [{ stock_id: row.stock_id, ...changed }] : [];
@@ -45,12 +46,12 @@ const paperRows = () => paperIDs().map((id) => {
 
 async function makeSlip() {
   if (problems().length) return null;
-  const photos = await photoRows(van, stockID());
-  const tables = { "vans.csv": vanRows(), "readings.csv": readingRows().rows, "documents.csv": paperRows(), "photos.csv": photos.rows };
-  const slip = slipFor(van, stockID(), JSON.stringify([tables, van.under("photo").sort()]));
+  const photos = await photoRows(van, stockID()), readings = readingRows().rows, papers = paperRows(), by = field("inspector") || person();
+  const slip = slipFor(van, stockID(), JSON.stringify([vanCells(), inStock(), readings, papers, van.under("photo").sort(), by]), { known: van.get("known") });
+  const tables = { "vans.csv": vanRows(slip.known), "readings.csv": readings, "documents.csv": papers, "photos.csv": photos.rows };
   await van.keep();
   return {
-    file: packed(slip, field("inspector") || person(), tables, photos.files),
+    file: packed(slip, by, tables, photos.files),
     done: (arrived) => {
       van.set("slip", { ...slip, handed: true });
       if (arrived) van.set("known", vanCells());

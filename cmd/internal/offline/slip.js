@@ -25,14 +25,15 @@ function madeNow() {
   return local + (ahead < 0 ? "-" : "+") + two(ahead / 60) + ":" + two(ahead % 60);
 }
 
-// slipFor gives a record's slip its id and time. The same content keeps both, so
-// that a slip handed in twice is read once; other content is a slip of its own.
-function slipFor(entry, about, content) {
+// slipFor gives a record's slip its id and time, and what more goes with a new one.
+// The same content keeps them, so that a slip handed in twice is read once; other
+// content is a slip of its own.
+function slipFor(entry, about, content, more = {}) {
   const of = String(crc32(new TextEncoder().encode(content)));
   const last = entry.get("slip");
-  if (last && last.of === of) return last;
+  if (last && last.of === of && Date.parse(last.made) <= Date.now()) return last; // else the clock was put back since
   const word = about.replace(/[^A-Za-z0-9-]/g, "").slice(0, 30);
-  const slip = { id: `${word ? word + "-" : ""}${newID()}`, made: madeNow(), of, handed: false };
+  const slip = { id: `${word ? word + "-" : ""}${newID()}`, made: madeNow(), of, handed: false, ...more };
   entry.set("slip", slip);
   return slip;
 }

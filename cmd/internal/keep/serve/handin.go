@@ -83,7 +83,7 @@ func (d *desk) handle(w http.ResponseWriter, r *http.Request) (int, reply) {
 		return no(http.StatusRequestEntityTooLarge, "Not handed in: the slip is larger than 32 MB.")
 	case err != nil:
 		return no(http.StatusInternalServerError, "Not handed in: the yard's computer could not keep it. Tell the office, and keep this page open.")
-	case !v.Keep:
+	case !v.Keep && !v.Had:
 		return http.StatusUnprocessableEntity, reply{Said: append([]string{"Not kept."}, v.Said...)}
 	}
 	return http.StatusOK, reply{Kept: true, Said: append([]string{"Handed in."}, v.Said...)}

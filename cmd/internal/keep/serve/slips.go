@@ -21,6 +21,7 @@ const MostSlip = 32 << 20
 type Verdict struct {
 	ID   string   // of the slip; blank where it can't be read
 	Keep bool     // whether it brings anything
+	Had  bool     // whether the yard has it already, in a slip or in its tables
 	Said []string // sentences for the person who hands it in
 }
 
@@ -78,7 +79,10 @@ func (s *Slips) take(ctx context.Context, body io.Reader) (Verdict, error) {
 		return Verdict{}, errTooLarge
 	}
 	v, err := s.check(ctx, temp, size)
-	if err != nil || !v.Keep {
+	if v.Had {
+		v.Said = []string{handedBefore}
+	}
+	if err != nil || v.Had || !v.Keep {
 		return v, err
 	}
 	if err := errors.Join(temp.Chmod(0o640), temp.Sync()); err != nil {
@@ -86,6 +90,8 @@ func (s *Slips) take(ctx context.Context, body io.Reader) (Verdict, error) {
 	}
 	return s.keep(temp, v)
 }
+
+const handedBefore = "This slip was handed in before. It counts once."
 
 // slipID is what a slip may be called, so that its name leads nowhere else.
 var slipID = regexp.MustCompile(`^[A-Za-z0-9-]{8,64}$`)
@@ -108,7 +114,7 @@ func (s *Slips) keep(temp *os.File, v Verdict) (Verdict, error) {
 		if !same {
 			return Verdict{ID: v.ID, Said: []string{"Another slip with the id " + v.ID + " is in the yard already: this one was not kept."}}, nil
 		}
-		v.Said = []string{"This slip was handed in before. It counts once."}
+		v.Said = []string{handedBefore}
 		return v, nil
 	}
 	path := filepath.Join(s.dir, v.ID+".zip")
