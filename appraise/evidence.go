@@ -64,12 +64,12 @@ func (in *inspection) outdated(cover string, dated data.Date) string {
 	}
 	for _, j := range in.done {
 		if j.on > dated && Touches(j.book, system) {
-			return fmt.Sprintf("%s was done on %s", j.book.Code, j.on)
+			return fmt.Sprintf("work after it, on %s: %s", j.on.Words(), j.book.Title)
 		}
 	}
 	for i := range in.faults {
 		if f := in.faults[i]; f.System == system && f.TakenOn > dated && f.TakenOn <= in.asOf {
-			return fmt.Sprintf("a fault was found on %s (%s)", f.TakenOn, f.Point())
+			return fmt.Sprintf("a fault was found on %s (%s)", f.TakenOn.Words(), f.Point())
 		}
 	}
 	return ""
@@ -202,7 +202,7 @@ func (in *inspection) followUp(findings []Finding, docs []data.Document) {
 			continue
 		}
 		f.Reread = f.Unit != "" || f.Stops || in.tested(f.System)
-		f.Reason += fmt.Sprintf("; mended on %s", f.MendedOn)
+		f.Reason += "; mended on " + f.MendedOn.Words()
 		if f.Reread {
 			f.Reason += ", to be read again"
 		}

@@ -35,15 +35,15 @@ func TestEvidenceEndsWhereWorkBegins(t *testing.T) {
 	}{
 		{"nothing was done since", nil, nil, nil, nil},
 		{"a regulator changed after the certificate", []data.Progress{doneOn(t, "gas-regulator", "2026-03-02")}, nil,
-			[]string{"gas-certificate: gas-regulator was done on 2026-03-02"}, []string{"gas-test"}},
+			[]string{"gas-certificate: work after it, on 2 Mar 2026: Replace the gas regulator"}, []string{"gas-test"}},
 		{"a test on the day of the work counts as after it", []data.Progress{doneOn(t, "gas-regulator", "2025-12-10")}, nil, nil, nil},
 		{"work before the certificate", []data.Progress{doneOn(t, "gas-regulator", "2025-12-09")}, nil, nil, nil},
 		{"work that is still open has ended nothing yet", []data.Progress{{Job: "gas-regulator", State: data.JobStarted}}, nil, nil, nil},
 		{"a fault found in it", nil, []data.Reading{said("gas-hose-condition", "", data.Defect, "cracked")},
-			[]string{"gas-certificate: a fault was found on 2026-03-02 (Gas hose: cracks, kinks, ends)"}, []string{"gas-test"}},
+			[]string{"gas-certificate: a fault was found on 2 Mar 2026 (Gas hose: cracks, kinks, ends)"}, []string{"gas-test"}},
 		{"wear is no fault", nil, []data.Reading{said("gas-hose-condition", "", data.Worn, "stiff")}, nil, nil},
 		{"work on another system", []data.Progress{doneOn(t, "rcd-replace", "2026-03-02")}, nil,
-			[]string{"electrical-certificate: rcd-replace was done on 2026-03-02"}, []string{"electrical-test"}},
+			[]string{"electrical-certificate: work after it, on 2 Mar 2026: Replace the RCD"}, []string{"electrical-test"}},
 		{"looking again is no work", []data.Progress{doneOn(t, "gas-second-test", "2026-03-02")}, nil, nil, nil},
 	}
 	for _, tt := range tests {
@@ -155,9 +155,9 @@ func TestWhatWasMendedIsSaid(t *testing.T) {
 		reason  string // the end of it
 		reread  bool
 	}{
-		{"measured: read again", read("brake-pad", "nearside-front", 2), "brake-pads", "2026-03-04", "; mended on 2026-03-04, to be read again", true},
-		{"a larger job took it in", read(tyreTread, "nearside-front", 2), "tyre-axle", "2026-03-04", "; mended on 2026-03-04, to be read again", true},
-		{"seen, and no test proves it: closed", said("window-crazing", "rear", data.Defect, "cracked"), "window-replace", "2026-03-04", "; mended on 2026-03-04", false},
+		{"measured: read again", read("brake-pad", "nearside-front", 2), "brake-pads", "2026-03-04", "; mended on 4 Mar 2026, to be read again", true},
+		{"a larger job took it in", read(tyreTread, "nearside-front", 2), "tyre-axle", "2026-03-04", "; mended on 4 Mar 2026, to be read again", true},
+		{"seen, and no test proves it: closed", said("window-crazing", "rear", data.Defect, "cracked"), "window-replace", "2026-03-04", "; mended on 4 Mar 2026", false},
 		{"done before it was found", read("brake-pad", "nearside-front", 2), "brake-pads", "2026-03-01", "", false},
 	}
 	for _, tt := range tests {

@@ -32,7 +32,7 @@ func (in *inspection) requestsOfPapers(docs []data.Document, p Papers) []JobRequ
 		e := lastEnded(p.Ended, d.cover)
 		switch {
 		case e != nil && e.Dated > s.last: // work that was done is tested, whatever the dealer does about old papers
-			want(fmt.Sprintf("the %s of %s proves it no longer: %s", data.Title(e.Kind), e.Dated, e.Why), data.Source{}, d.jobs...)
+			want(fmt.Sprintf("the %s of %s proves it no longer: %s", data.Title(e.Kind), e.Dated.Words(), e.Why), data.Source{}, d.jobs...)
 		case in.withoutProof(d) == data.DoWithoutProof:
 			want(d.says(s), data.Source{}, d.jobs...)
 		}

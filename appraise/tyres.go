@@ -128,7 +128,7 @@ func (in *inspection) tyreNotes() []Note {
 		if from != 0 && ageYears(from, to) > mixedAgeYears {
 			notes = append(notes, Note{
 				Text: fmt.Sprintf("Tyres of mixed age on the %s axle: %s is %s years older than %s.",
-					axle, oldest.Position, years(ageYears(from, to)), newest.Position),
+					axle, data.Title(oldest.Position), years(ageYears(from, to)), data.Title(newest.Position)),
 				Source: oldest.Source,
 			})
 		}

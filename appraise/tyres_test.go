@@ -154,7 +154,7 @@ func TestMixedTyresOnAnAxleAreSaid(t *testing.T) {
 		got = append(got, n.Text)
 	}
 	want := []string{
-		"Tyres of mixed age on the front axle: nearside-front is 3.0 years older than offside-front.",
+		"Tyres of mixed age on the front axle: nearside front is 3.0 years older than offside front.",
 		"Tyres of different load index on the rear axle: 112, 116.",
 	}
 	if diff := cmp.Diff(want, got); diff != "" {

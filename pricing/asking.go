@@ -88,7 +88,7 @@ func (m *Market) ask(q *Quote, grounds bool) {
 			if standing != nil {
 				asking = v.Asking.Value
 				q.Reasons = append(q.Reasons, fmt.Sprintf("asking price under %d days old: it holds until %s",
-					m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn)))
+					m.policy.RepriceDays, m.asOf.AddDays(standing.FreeIn).Words()))
 			}
 			q.Price, q.AskingPrice = data.Some(price), data.Some(asking)
 		} else {

@@ -277,8 +277,11 @@ func (m *Market) explain(q *Quote, row hedonic.Row) {
 			upTo = data.Estimate(q.modelled)
 		}
 		name := t.Name
-		if i == 0 {
+		switch {
+		case i == 0:
 			name = "the mean of the past sales"
+		case name == hedonic.RestName:
+			name = "how these add up on vans like it"
 		}
 		q.Explained = append(q.Explained, Effect{What: name, Pounds: upTo.Sub(shown)})
 		shown = upTo

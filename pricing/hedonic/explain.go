@@ -36,10 +36,14 @@ func (m *Model) Explain(r Row) ([]Term, error) {
 		out[i].LogEffect += effect - m.mean[t]
 	}
 	if len(m.rest.grown) > 0 {
-		out = append(out, Term{Name: "features together", LogEffect: m.log(e, &s) - m.sol.dot(&s)})
+		out = append(out, Term{Name: RestName, LogEffect: m.log(e, &s) - m.sol.dot(&s)})
 	}
 	return out, nil
 }
+
+// RestName is the last Term of a model that trees refine: what the features do
+// together, beyond each on its own.
+const RestName = "features together"
 
 // termName joins the names of the features in term t.
 func (m *Model) termName(t int) string {

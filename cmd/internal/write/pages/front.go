@@ -179,7 +179,7 @@ func (p *frontPage) vans(s *report) {
 				row.Days = number(v.Margin.DaysHeld)
 				row.Price = optPounds(v.Margin.Price)
 			}
-			if !v.ReadyOn.IsZero() {
+			if !v.ReadyOn.IsZero() && v.Status != data.Ready {
 				row.Ready = day(v.ReadyOn)
 			}
 			g.Rows = append(g.Rows, row)

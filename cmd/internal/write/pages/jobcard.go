@@ -43,7 +43,10 @@ func (s *report) jobCard(v *night.Van) jobCardPage {
 	p.Kind, p.Opens = "card", s.Policy.OpenAt != ""
 	p.showPhotos(v, ofOpenJobs(v))
 	if !v.ReadyOn.IsZero() {
-		p.Ready = dayAs(v.ReadyOn, "Mon 2 Jan 2006")
+		p.Ready = "ready " + dayAs(v.ReadyOn, "Mon 2 Jan 2006")
+		if v.Status == data.Ready {
+			p.Ready = "done " + dayAs(v.ReadyOn, "Mon 2 Jan 2006")
+		}
 	}
 	if !v.PromisedOn.IsZero() {
 		p.Promised = dayAs(v.PromisedOn, "Mon 2 Jan 2006")
@@ -156,7 +159,11 @@ func retake(v *night.Van, j prep.Job) []string {
 		if f.Position != "" {
 			what = data.Title(f.Position)
 		}
-		out = append(out, fmt.Sprintf("%s (was %s)", what, data.WithUnit(f.Value, f.Unit)))
+		was := data.WithUnit(f.Value, f.Unit)
+		if d, err := data.ParseDate(f.Value); err == nil && f.Unit == "date" {
+			was = day(d)
+		}
+		out = append(out, fmt.Sprintf("%s (was %s)", what, was))
 	}
 	if n := len(out) - retakeAtMost; n > 0 {
 		out = append(out[:retakeAtMost], fmt.Sprintf("and %d more, see the van's page", n))

@@ -85,7 +85,11 @@ func (s *report) readiness(v *night.Van) string {
 	case q.ReadyOn.IsZero():
 		return "Some of its work can't be planned: " + strings.Join(q.Waiting, "; ") + "."
 	}
-	text := "Ready on " + day(q.ReadyOn) + " as planned; 80% likely by " + day(q.ReadyP80) + "."
+	text := "Ready on "
+	if v.Status == data.Ready {
+		text = "Open work done on "
+	}
+	text += day(q.ReadyOn) + " as planned; 80% likely by " + day(q.ReadyP80) + "."
 	if len(q.Waiting) > 0 {
 		text += " Waiting for " + firstOf(q.Waiting) + "."
 	}
