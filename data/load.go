@@ -333,7 +333,14 @@ func (l *loader) photos(ctx context.Context) error {
 		return err
 	}
 	sources := append(own, fromSlips...)
+	rows := map[Source]string{}
+	for _, t := range sources {
+		t.rowTexts(func(p *Photo) Source { return p.Source }, rows)
+	}
 	l.y.Photos = photoKey.apart(sources)
+	for i := range l.y.Photos {
+		l.y.Photos[i].row = rows[l.y.Photos[i].Source]
+	}
 	slices.SortStableFunc(l.y.Photos, comparePhotos)
 	note(l, photosTable, sources)
 	return nil

@@ -6,7 +6,10 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
+
+	"github.com/vanwright/vanwright/data/internal/csvtable"
 )
 
 // Photo is one row of photos.csv: a picture of a van, or of one point of it.
@@ -19,18 +22,56 @@ type Photo struct {
 	Customer   bool   // may be shown on a customer's papers
 	File       string // as in slips/A1/photos/1.jpg
 	Size       int64  // bytes
-	Sum        uint32 // CRC-32 of the content, by the zip that it stands in; 0: not known
 	Source     Source
 
-	open func() (io.ReadCloser, error)
+	picture photoFile
+	row     string // of photos.csv, as read
 }
 
 // Open opens the picture. It may have gone since the yard was read.
 func (p Photo) Open() (io.ReadCloser, error) {
-	if p.open == nil {
+	if p.picture.open == nil {
 		return nil, fmt.Errorf("%s: %w", p.File, fs.ErrNotExist)
 	}
-	return p.open()
+	return p.picture.open()
+}
+
+// Digest is the same for the same content, wherever it stands. A picture in a zip
+// need not be read for it.
+func (p Photo) Digest() (string, error) {
+	if p.picture.open == nil {
+		return "", fmt.Errorf("%s: %w", p.File, fs.ErrNotExist)
+	}
+	return p.picture.digest()
+}
+
+// RejectPhotos makes rejects of photos that turned out to be no pictures when somebody
+// wanted to see them. why is by their place in y.Photos; nil: it is a good one.
+func (y *Yard) RejectPhotos(why []error) {
+	place := map[string]int{}
+	for i, in := range y.Inputs {
+		if _, ok := place[in.Name]; !ok {
+			place[in.Name] = i
+		}
+	}
+	var kept []Photo
+	for i, p := range y.Photos {
+		if why[i] == nil {
+			kept = append(kept, p)
+			continue
+		}
+		y.Rejects = append(y.Rejects, Reject{
+			File: p.Source.File, Line: p.Source.Line, Column: "file", Value: csvtable.Shorten(path.Base(p.File)),
+			Expected: why[i].Error(), Rule: "file.picture", Row: p.row,
+		})
+		in := &y.Inputs[place[p.Source.File]]
+		in.Accepted--
+		in.Rejected++
+	}
+	y.Photos = kept
+	slices.SortStableFunc(y.Rejects, func(a, b Reject) int {
+		return cmp.Or(cmp.Compare(place[a.File], place[b.File]), cmp.Compare(a.Line, b.Line))
+	})
 }
 
 // photosTable is the table of pictures.
@@ -113,7 +154,11 @@ func parsePhotos(vans *vanIndex, books *Books, in string, pictures map[string]ph
 			c.refuse("file", raw.File, "file.missing", "a picture that is there in "+photosFolder)
 			return p
 		}
-		p.File, p.Size, p.Sum, p.open = strings.Clone(path.Join(in, name)), picture.size, picture.sum, picture.open
+		if err := picture.check(); err != nil {
+			c.refuse("file", raw.File, "file.picture", err.Error())
+			return p
+		}
+		p.File, p.Size, p.picture = strings.Clone(path.Join(in, name)), picture.size, picture
 		return p
 	}
 }

@@ -246,6 +246,21 @@ func (t *table[T]) withdraw(rejects []Reject) {
 	t.input.Rejected += len(rejects)
 }
 
+// rowTexts puts the text of each row that became a record into rows.
+func (t *table[T]) rowTexts(source func(*T) Source, rows map[Source]string) {
+	var at []Source
+	var lines []int
+	for _, records := range t.records {
+		for i := range records {
+			at = append(at, source(&records[i]))
+			lines = append(lines, at[len(at)-1].Line)
+		}
+	}
+	for i, text := range t.file.rowsAt(t.header, lines) {
+		rows[at[i]] = text
+	}
+}
+
 // rowsAt returns the text of the rows on given lines, which rise, as a person
 // counts them.
 func (f *file) rowsAt(h csvtable.Header, lines []int) []string {

@@ -17,8 +17,7 @@ import (
 const (
 	MaxSlipBytes  = 32 << 20 // of the zip
 	maxSlipFiles  = 1_000
-	maxTableBytes = 8 << 20  // of one table, unpacked
-	maxPhotoBytes = 16 << 20 // of one photo, unpacked
+	maxTableBytes = 8 << 20 // of one table, unpacked
 )
 
 // slipFiles are the files of a slip.
@@ -27,13 +26,6 @@ type slipFiles struct {
 	photos map[string]photoFile // by their path in the slip, as in photos/1.jpg
 	strays []string             // files that are not read
 	total  int                  // of the tables
-}
-
-// photoFile is a picture that nobody has looked at yet.
-type photoFile struct {
-	size int64
-	sum  uint32 // CRC-32; 0: not known
-	open func() (io.ReadCloser, error)
 }
 
 func newSlipFiles() *slipFiles {
@@ -46,8 +38,8 @@ func (s *slipFiles) add(name string, size int64, sum uint32, open func() (io.Rea
 	switch {
 	case isLitter(name):
 	case dir == photosFolder+"/":
-		if size > maxPhotoBytes {
-			return fmt.Errorf("its %s has more than %d MiB", name, maxPhotoBytes>>20)
+		if size > MaxPictureBytes {
+			return fmt.Errorf("its %s has more than %d MiB", name, MaxPictureBytes>>20)
 		}
 		s.photos[name] = photoFile{size, sum, open}
 	case dir == "" && (base == slipTable || slices.Contains(Tables(), base) && !slices.Contains(BookFiles, base)):

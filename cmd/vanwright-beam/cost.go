@@ -19,6 +19,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/keep/swap"
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/policyfile"
+	"github.com/vanwright/vanwright/cmd/internal/write/photos"
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
 )
@@ -120,6 +121,9 @@ func (f *costFn) cost(ctx context.Context, y Yard, fetched string, old fs.FS) (*
 	in := night.Settings{Policy: policy, AsOf: f.asOf, Workers: f.Workers, File: file, Text: text}
 	yard, err := night.Load(ctx, os.DirFS(fetched), y.Path, in)
 	if err != nil {
+		return nil, nil, err
+	}
+	if err := photos.Reject(ctx, yard, photos.All); err != nil {
 		return nil, nil, err
 	}
 	result, err := night.Run(ctx, yard, policy, f.asOf, night.RunOptions{Workers: in.Workers, Previous: tables.Schedule(old)})

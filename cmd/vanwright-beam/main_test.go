@@ -4,6 +4,8 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"image"
+	"image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -89,6 +91,13 @@ func madeUpGroup(t *testing.T) (yards string) {
 	slip := filepath.Join(yards, "thornholt", "slips", "desk")
 	writeFile(t, filepath.Join(slip, "slip.csv"), "slip,made,by\ndesk-0001,2026-03-05T17:00:00Z,Office\n")
 	writeFile(t, filepath.Join(slip, "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status,vat,cost,acquired,guide\n"+newsVan+",Larkfield,Rise 540,low-profile,2018-04-02,31000,owned,margin,20000,2026-03-05,26995\n")
+	writeFile(t, filepath.Join(slip, "photos.csv"), "stock_id,file\n"+newsVan+",1.png\n"+newsVan+",2.png\n")
+	var picture strings.Builder
+	if err := png.Encode(&picture, image.NewGray(image.Rect(0, 0, 9, 9))); err != nil {
+		t.Fatal(err)
+	}
+	writeFile(t, filepath.Join(slip, "photos", "1.png"), picture.String())
+	writeFile(t, filepath.Join(slip, "photos", "2.png"), picture.String()[:40]) // which is found out as it is drawn
 	writeFile(t, filepath.Join(yards, "half folded", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n")
 	writeFile(t, filepath.Join(yards, "half folded", data.FoldJournal), "{}")
 	writeFile(t, filepath.Join(yards, "bad settings", "policy.yaml"), "vat_rat: 0.2\n")

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/viper"
 
+	"github.com/vanwright/vanwright/cmd/internal/write/photos"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -36,6 +37,9 @@ are counted. It writes nothing.
 func runCheck(cmd *cobra.Command, s settings) error {
 	yard, err := loadYard(cmd, s)
 	if err != nil {
+		return err
+	}
+	if err := photos.Reject(cmd.Context(), yard, photos.All); err != nil {
 		return err
 	}
 	printProblems(cmd.OutOrStdout(), yard)

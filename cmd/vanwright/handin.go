@@ -17,6 +17,7 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/keep/serve"
 	"github.com/vanwright/vanwright/cmd/internal/night"
+	"github.com/vanwright/vanwright/cmd/internal/write/photos"
 	"github.com/vanwright/vanwright/data"
 )
 
@@ -56,6 +57,10 @@ func (d yardDesk) check(ctx context.Context, slip io.ReaderAt, size int64) (serv
 	// A phone's clock may be a little ahead, past midnight.
 	yard, err := data.Load(ctx, with, data.LoadOptions{AsOf: s.AsOf.AddDays(1), Workers: s.Workers})
 	if err != nil {
+		return serve.Verdict{}, err
+	}
+	ours := func(p data.Photo) bool { return strings.HasPrefix(p.Source.File, data.SlipsFolder+"/"+incoming+"/") }
+	if err := photos.Reject(ctx, yard, ours); err != nil {
 		return serve.Verdict{}, err
 	}
 	return verdictOf(yard), nil

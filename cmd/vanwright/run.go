@@ -87,6 +87,10 @@ func runBatch(cmd *cobra.Command, s settings) (_ summary, err error) {
 	if err != nil {
 		return summary{}, err
 	}
+	shown, err := drawPhotos(ctx, writing, yard)
+	if err != nil {
+		return summary{}, err
+	}
 	for _, w := range yard.Warnings {
 		s.Log.Info().Msg(w)
 	}
@@ -106,6 +110,7 @@ func runBatch(cmd *cobra.Command, s settings) (_ summary, err error) {
 	if err != nil {
 		return summary{}, err
 	}
+	hangPhotos(result, shown)
 	doing = "writing the reports"
 	if err := writeReports(ctx, writing, old, result, s); err != nil {
 		return summary{}, err
@@ -130,9 +135,6 @@ func oldReports(w *swap.Writing) fs.FS {
 // writeReports fills the new folder, with all sorts of files side by side;
 // run.json comes last and closes the set.
 func writeReports(ctx context.Context, w *swap.Writing, old fs.FS, result *night.Result, s settings) error {
-	if err := drawPhotos(ctx, w, result, s); err != nil {
-		return err
-	}
 	changed := tables.Changes(result, old)
 	var outputs []tables.Output
 	err := parallel.Do(ctx, s.Workers,

@@ -19,19 +19,16 @@ import (
 	"image/color"
 	"image/draw"
 	"image/jpeg"
-	_ "image/png" // pictures may be PNG
 	"io"
 
 	scale "golang.org/x/image/draw"
 
+	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/data/parallel"
 )
 
-// What a picture may be, and what becomes of it.
+// What becomes of a picture; data says what it may be.
 const (
-	mostBytes  = 12 << 20
-	mostPixels = 50_000_000
-
 	shownSide = 800 // px of the longer side, at most
 	quality   = 75  // of JPEG
 )
@@ -42,6 +39,38 @@ type Picture struct {
 	Open func() (io.ReadCloser, error)
 }
 
+// Of gives the photos of a yard.
+func Of(taken []data.Photo) []Picture {
+	out := make([]Picture, len(taken))
+	for i, p := range taken {
+		key, err := p.Digest()
+		if err != nil { // opening it will say so
+			key = "unread " + p.File
+		}
+		out[i] = Picture{Key: key, Open: p.Open}
+	}
+	return out
+}
+
+// Reject rejects those photos of a yard that Write would not be able to show, of the
+// ones that are asked about.
+func Reject(ctx context.Context, yard *data.Yard, about func(data.Photo) bool) error {
+	bad := make([]error, len(yard.Photos))
+	err := parallel.Each(ctx, 0, len(bad), func(i int) error {
+		if p := yard.Photos[i]; about(p) {
+			_, bad[i] = drawAnew(Picture{Open: p.Open})
+		}
+		return nil
+	})
+	if err == nil {
+		yard.RejectPhotos(bad)
+	}
+	return err
+}
+
+// All is about every photo.
+func All(data.Photo) bool { return true }
+
 // Folder takes the files of a new set of reports.
 type Folder interface {
 	Create(name string) (io.WriteCloser, error)
@@ -51,7 +80,7 @@ type Folder interface {
 
 // Write puts the pictures into the folder, each content once, and returns the
 // names of the files in the order of the pictures. A picture that can't be shown
-// has no name and an error that says why; the error of Write is the folder's.
+// has no name and an error that says what was expected; the error of Write is the folder's.
 func Write(ctx context.Context, to Folder, pictures []Picture) (names []string, bad []error, err error) {
 	names, bad = make([]string, len(pictures)), make([]error, len(pictures))
 	first := map[string]int{}
@@ -105,16 +134,16 @@ func drawAnew(p Picture) ([]byte, error) {
 		return nil, err
 	}
 	defer f.Close()
-	content, err := io.ReadAll(io.LimitReader(f, mostBytes+1))
+	content, err := io.ReadAll(io.LimitReader(f, data.MaxPictureBytes+1))
 	if err != nil {
 		return nil, err
 	}
-	if err := check(content); err != nil {
+	if err := data.CheckPicture(bytes.NewReader(content), int64(len(content))); err != nil {
 		return nil, err
 	}
 	picture, _, err := image.Decode(bytes.NewReader(content))
 	if err != nil {
-		return nil, fmt.Errorf("a picture that can't be read: %w", err)
+		return nil, fmt.Errorf("a whole picture; this one is damaged (%w)", err)
 	}
 	small := shrunk(picture)
 	var out bytes.Buffer
@@ -122,22 +151,6 @@ func drawAnew(p Picture) ([]byte, error) {
 		return nil, err
 	}
 	return out.Bytes(), nil
-}
-
-// check says why a file is no picture that is taken. It looks at what the file
-// begins with, not at its name, and at none of its pixels.
-func check(content []byte) error {
-	if len(content) > mostBytes {
-		return fmt.Errorf("expected a picture of at most %d MB", mostBytes>>20)
-	}
-	c, kind, err := image.DecodeConfig(bytes.NewReader(content))
-	switch {
-	case err != nil || kind != "jpeg" && kind != "png":
-		return errors.New("expected a JPEG or PNG picture")
-	case c.Width < 1 || c.Height < 1 || c.Width > mostPixels/c.Height:
-		return fmt.Errorf("expected a picture of at most %d million pixels, not of %d by %d", mostPixels/1_000_000, c.Width, c.Height)
-	}
-	return nil
 }
 
 // shrunk scales a picture to what is shown, on white where it is transparent.

@@ -13,6 +13,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"github.com/vanwright/vanwright/data"
 )
 
 // folder is a set of reports in memory, with the set before it.
@@ -111,12 +113,12 @@ func TestWhatIsNoPicture(t *testing.T) {
 		content []byte
 		says    string
 	}{
-		"text":              {[]byte("no picture"), "expected a JPEG or PNG picture"},
-		"nothing":           {nil, "expected a JPEG or PNG picture"},
-		"a GIF":             {[]byte("GIF89a\x01\x00\x01\x00\x80\x00\x00"), "expected a JPEG or PNG picture"},
+		"text":              {[]byte("no picture"), "a JPEG or PNG picture"},
+		"nothing":           {nil, "a JPEG or PNG picture"},
+		"a GIF":             {[]byte("GIF89a\x01\x00\x01\x00\x80\x00\x00"), "a JPEG or PNG picture"},
 		"a bomb of pixels":  {hugePNG(), "not of 40000 by 40000"},
-		"too many bytes":    {make([]byte, mostBytes+5), "at most 12 MB"},
-		"cut in the middle": {whole[:len(whole)/2], "can't be read"},
+		"too many bytes":    {make([]byte, data.MaxPictureBytes+5), "at most 16 MiB"},
+		"cut in the middle": {whole[:len(whole)/2], "a whole picture; this one is damaged"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			f := &folder{new: map[string][]byte{}}
