@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
@@ -227,13 +228,66 @@ func TestPartsThatWereOrderedArePlannedWith(t *testing.T) {
 	}
 }
 
-func TestUsedPartsLeaveWhatArrived(t *testing.T) {
+// Worked by hand: what was counted and came, less what was fitted, day by day and
+// never below nothing. Common practice, no source.
+func TestFittedPartsLeaveTheStock(t *testing.T) {
+	day := func(n int) data.Date { return thursday.AddDays(n) }
+	came := func(stockID string, qty int, on data.Date) data.Order {
+		return data.Order{Part: "tyre", StockID: stockID, Quantity: qty, OrderedOn: day(-60), ArrivedOn: on}
+	}
+	fitted := func(stockID string, qty int, on data.Date) Fitted { return Fitted{stockID, "tyre", qty, on} }
+	for _, c := range []struct {
+		name    string
+		counted int
+		on      data.Date
+		orders  []data.Order
+		fitted  []Fitted
+		want    int
+	}{
+		{"what was counted", 4, 0, nil, nil, 4},
+		{"a job of a van that is gone", 4, 0, nil, []Fitted{fitted("G1", 3, day(-9))}, 1},
+		{"a job without a day", 4, 0, nil, []Fitted{fitted("G1", 3, 0)}, 1},
+		{"more than was there: somebody fetched it", 1, 0, nil, []Fitted{fitted("G1", 3, day(-9))}, 0},
+		{"and what comes after it is there", 1, 0, []data.Order{came("", 2, day(-3))}, []Fitted{fitted("G1", 3, day(-9))}, 2},
+		{"came on the day on which it was fitted", 0, 0, []data.Order{came("", 2, day(-9))}, []Fitted{fitted("G1", 2, day(-9))}, 0},
+		{"came for the van", 4, 0, []data.Order{came("G1", 3, day(-10))}, []Fitted{fitted("G1", 3, day(-9))}, 4},
+		{"came for the van, one too few", 4, 0, []data.Order{came("G1", 2, day(-10))}, []Fitted{fitted("G1", 3, day(-9))}, 3},
+		{"counted after that", 4, day(-5), []data.Order{came("", 2, day(-8))}, []Fitted{fitted("G1", 3, day(-9)), fitted("G1", 1, 0)}, 4},
+		{"counted on that day", 4, day(-9), []data.Order{came("", 2, day(-9))}, []Fitted{fitted("G1", 3, day(-9))}, 4},
+		{"counted the day before", 4, day(-10), []data.Order{came("", 2, day(-9))}, []Fitted{fitted("G1", 3, day(-9))}, 3},
+		{"comes tomorrow", 4, 0, []data.Order{came("", 2, day(1))}, nil, 4},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			b := &data.Books{Parts: []data.Part{{Code: "tyre", InStock: c.counted, CountedOn: c.on}}}
+			if got := newStock(nil, Workshop{Orders: c.orders, Fitted: c.fitted}, b, thursday).shelf["tyre"]; got != c.want {
+				t.Errorf("%d in stock, want %d", got, c.want)
+			}
+		})
+	}
+	builtIn, err := data.Load(t.Context(), fstest.MapFS{"vans.csv": {Data: []byte("stock_id,maker,model,body,first_registered,mileage,status\n")}}, data.LoadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	hose, _ := builtIn.Books.Part("gas-hose-hp")
+	for days, want := range map[int]int{-30: hose.InStock, -29: hose.InStock - 2} {
+		shop := Workshop{Fitted: []Fitted{{"G1", hose.Code, 2, day(days)}}}
+		if got := newStock(nil, shop, builtIn.Books, thursday).shelf[hose.Code]; got != want || hose.InStock < 2 {
+			t.Errorf("built-in book, two fitted %d days ago: %d in stock, want %d", -days, got, want)
+		}
+	}
+}
+
+func TestFittedPartsAreToOrder(t *testing.T) {
 	shop := small("Pat")
 	shop.Orders = []data.Order{{Part: "tyre", Quantity: 1, OrderedOn: thursday.AddDays(-9), ArrivedOn: thursday.AddDays(-2)}}
 	done := data.Progress{Job: "tyre-replace", State: data.JobDone, DoneOn: thursday.AddDays(-1), HoursSpent: data.Some(0.5)}
 	work := []VanJobs{wanted(t, "V1", 10, []data.Progress{done}, "tyre-replace"), wanted(t, "V2", 10, nil, "tyre-replace")}
 	plan := planWith(t, real(), work, shop)
-	if len(plan.Parts) != 1 || !slices.Equal(plan.Parts[0].StockIDs, []string{"V2"}) {
+	if len(plan.Parts) != 1 || !slices.Equal(plan.Parts[0].StockIDs, []string{"V2"}) || plan.Parts[0].InStock != 0 {
+		t.Errorf("to order: %+v", plan.Parts)
+	}
+	shop.Orders[0].Quantity = 3 // one in V1, one for V2, one to spare
+	if plan = planWith(t, real(), work, shop); len(plan.Parts) != 0 {
 		t.Errorf("to order: %+v", plan.Parts)
 	}
 }

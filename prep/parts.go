@@ -22,6 +22,7 @@ type VanJobs struct {
 type PartNeed struct {
 	Part     data.Part
 	Needed   int
+	InStock  int // in the house for this work, less what was fitted since it was counted
 	OnOrder  int // of these, on their way for this work
 	ToOrder  int
 	Total    data.Money // ToOrder × unit cost, ex VAT
@@ -71,13 +72,14 @@ type shares struct {
 // A job that is said to await parts has them on order, whatever the shelf holds:
 // the person who wrote so has looked. It waits until its orders are due or, where
 // orders.csv has none, for the book's days from the day on which that was said.
-func shareStock(work []VanJobs, books *data.Books, orders []data.Order, begin map[jobKey]int, asOf data.Date) shares {
+func shareStock(work []VanJobs, shop Workshop, books *data.Books, begin map[jobKey]int, asOf data.Date) shares {
 	s := shares{map[jobKey]int{}, map[jobKey][]string{}, map[string]*PartNeed{}}
-	stock := newStock(work, books, orders, asOf)
+	stock := newStock(work, shop, books, asOf)
 	claims := func(key jobKey, part data.Part) bool {
 		at, told := begin[key]
 		return told && at < part.LeadDays*minutesPerDay
 	}
+	inStock := stock.there(work) // before any is handed out
 	claimed := map[jobKey]map[string]int{}
 	eachNeed(work, books, func(j *Job, part data.Part, qty int) {
 		key := keyOf(j)
@@ -91,7 +93,7 @@ func shareStock(work []VanJobs, books *data.Books, orders []data.Order, begin ma
 	eachNeed(work, books, func(j *Job, part data.Part, qty int) {
 		need := s.orders[part.Code]
 		if need == nil {
-			need = &PartNeed{Part: part}
+			need = &PartNeed{Part: part, InStock: inStock[part.Code]}
 			s.orders[part.Code] = need
 		}
 		need.Needed += qty

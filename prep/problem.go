@@ -57,10 +57,10 @@ func (in planInput) buildProblem(begin map[jobKey]int) *planModel {
 	for w := range p.work {
 		p.work[w].Jobs = p.floor.driveFirst(p.work[w])
 	}
-	p.shares = shareStock(p.work, in.books, in.shop.Orders, begin, in.asOf)
+	p.shares = shareStock(p.work, in.shop, in.books, begin, in.asOf)
 	p.first = p.shares.wait
 	if begin != nil {
-		p.first = shareStock(p.work, in.books, in.shop.Orders, nil, in.asOf).wait
+		p.first = shareStock(p.work, in.shop, in.books, nil, in.asOf).wait
 	}
 	p.days = horizonDays(p.work, in.shop)
 	worker := map[string]int{}

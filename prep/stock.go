@@ -2,6 +2,7 @@ package prep
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"github.com/vanwright/vanwright/data"
@@ -9,8 +10,8 @@ import (
 
 // stock is the parts that are there and those on their way.
 type stock struct {
-	shelf   map[string]int  // by part: the book's stock and what was ordered for stock and has arrived
-	arrived map[vanPart]int // what was ordered for a van and has arrived
+	shelf   map[string]int  // by part: what was counted and what came for stock, less what was fitted
+	arrived map[vanPart]int // what was ordered for a van, has arrived and was not fitted
 	coming  []coming        // by due day, then as ordered
 }
 
@@ -23,21 +24,52 @@ type coming struct {
 	left    int
 }
 
-// newStock counts what orders have brought and what jobs have used. A job that is
-// done or has begun has used its parts: those that came for its van first, then
-// those that came for stock by the day on which it is known to have begun. The
-// book's own stock is what somebody counted, and stands.
-func newStock(work []VanJobs, books *data.Books, orders []data.Order, asOf data.Date) *stock {
+// refilledDays is how long ago the shelf of the built-in book was full. Common
+// practice, no source.
+const refilledDays = 30
+
+// Fitted are parts that a job took.
+type Fitted struct {
+	StockID, Part string
+	Quantity      int
+	On            data.Date // the latest day on which that can have been; unknown where nobody dated it
+}
+
+// FittedParts are those that jobs have taken: each that is done or has begun, and the
+// first time of one that is asked for again.
+func FittedParts(jobs []Job) (fitted []Fitted) {
+	for i := range jobs {
+		j := &jobs[i]
+		if j.State != data.JobStarted && j.State != data.JobDone && !j.Again {
+			continue
+		}
+		for _, use := range j.Parts {
+			if use.Qty > 0 {
+				fitted = append(fitted, Fitted{j.StockID, use.Part, use.Qty, max(j.DoneOn, j.Since)})
+			}
+		}
+	}
+	return fitted
+}
+
+// newStock counts what orders have brought and what jobs have taken since the parts
+// were counted: day by day, and never below nothing, since what was fitted was there.
+// What was ordered for a van is set aside for it, and its jobs take that first. A job
+// without a day, or an arrival, comes before everything that has one; where the book
+// says when a part was counted, what came before or on that day is in the count.
+// Nobody counted the stock of the built-in book: it is what a shelf holds that is
+// filled up every month.
+func newStock(work []VanJobs, shop Workshop, books *data.Books, asOf data.Date) *stock {
 	s := &stock{shelf: map[string]int{}, arrived: map[vanPart]int{}}
-	since := map[string]data.Date{} // of each part ordered for stock: the first arrival
-	came := map[string]int{}
-	for _, o := range orders {
+	type move struct {
+		on  data.Date
+		qty int // of the part that came; below zero: that was fitted
+	}
+	moves := map[string][]move{}
+	for _, o := range shop.Orders {
 		switch there := !o.ArrivedOn.IsZero() && o.ArrivedOn <= asOf; {
 		case there && o.StockID == "":
-			came[o.Part] += o.Quantity
-			if was, ok := since[o.Part]; !ok || o.ArrivedOn < was {
-				since[o.Part] = o.ArrivedOn
-			}
+			moves[o.Part] = append(moves[o.Part], move{o.ArrivedOn, o.Quantity})
 		case there:
 			s.arrived[vanPart{o.StockID, o.Part}] += o.Quantity
 		case o.OrderedOn <= asOf:
@@ -50,24 +82,46 @@ func newStock(work []VanJobs, books *data.Books, orders []data.Order, asOf data.
 		}
 	}
 	slices.SortStableFunc(s.coming, func(a, b coming) int { return cmp.Compare(a.due, b.due) })
+	fitted := slices.Clone(shop.Fitted)
 	for _, w := range work {
-		for i := range w.Jobs {
-			j := &w.Jobs[i]
-			if j.State != data.JobStarted && j.State != data.JobDone {
-				continue
-			}
-			for _, use := range j.Parts {
-				left := use.Qty - s.takeArrived(vanPart{j.StockID, use.Part}, use.Qty)
-				if begun := max(j.DoneOn, j.Since); begun >= since[use.Part] {
-					came[use.Part] = max(came[use.Part]-left, 0)
-				}
-			}
+		fitted = append(fitted, FittedParts(w.Jobs)...)
+	}
+	for _, f := range fitted {
+		if left := f.Quantity - s.takeArrived(vanPart{f.StockID, f.Part}, f.Quantity); left > 0 {
+			moves[f.Part] = append(moves[f.Part], move{f.On, -left})
 		}
 	}
 	for _, p := range books.Parts {
-		s.shelf[p.Code] = p.InStock + came[p.Code]
+		of := moves[p.Code]
+		slices.SortStableFunc(of, func(a, b move) int { return cmp.Or(cmp.Compare(a.on, b.on), cmp.Compare(b.qty, a.qty)) })
+		left, counted := p.InStock, p.CountedOn
+		if p.BuiltIn() {
+			counted = asOf.AddDays(-refilledDays)
+		}
+		for _, m := range of {
+			if counted.IsZero() || m.on > counted {
+				left = max(left+m.qty, 0)
+			}
+		}
+		s.shelf[p.Code] = left
 	}
 	return s
+}
+
+// there is how many of each part are in the house for the work: on the shelf, and set
+// aside for one of its vans.
+func (s *stock) there(work []VanJobs) map[string]int {
+	n := maps.Clone(s.shelf)
+	ours := map[string]bool{}
+	for _, w := range work {
+		ours[w.Van.StockID] = true
+	}
+	for of, qty := range s.arrived { // sums hang on no order
+		if ours[of.stockID] {
+			n[of.part] += qty
+		}
+	}
+	return n
 }
 
 // take takes up to qty of a part off the shelf.

@@ -16,6 +16,7 @@ type Workshop struct {
 	Bays        []data.Bay
 	Absences    []data.Absence
 	Orders      []data.Order // of parts, that have arrived and that have not
+	Fitted      []Fitted     // by jobs of vans that are not in the work, those that are gone too
 	Region      string       // whose bank holidays are kept
 	DefaultTeam bool         // the yard names no technician: Team is ours
 	DefaultBays bool

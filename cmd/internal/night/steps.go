@@ -154,22 +154,30 @@ func (r *Result) costingOf(v *Van) data.Policy {
 // that people work by where little is gained by leaving it.
 func (r *Result) planWorkshop(previous []prep.Block) task {
 	return func(ctx context.Context, _ int) (err error) {
-		r.Plan, err = prep.PlanWorkshop(ctx, r.workshopVans(), r.Workshop, r.Yard.Books, r.Policy, r.AsOf, previous)
+		shop := r.Workshop
+		for i := range r.Vans {
+			if v := &r.Vans[i]; !v.inWorkshop() {
+				shop.Fitted = append(shop.Fitted, prep.FittedParts(v.Jobs)...)
+			}
+		}
+		r.Plan, err = prep.PlanWorkshop(ctx, r.workshopVans(), shop, r.Yard.Books, r.Policy, r.AsOf, previous)
 		return err
 	}
 }
 
-// workshopVans lists the vans in hand that have open jobs, are being prepared or
-// are stopped as unsafe.
+// inWorkshop reports whether a van is in hand and has open jobs, is being prepared or
+// is stopped as unsafe.
+func (v *Van) inWorkshop() bool {
+	return v.Status.InHand() && (v.Status != data.Ready || len(v.Assessment.Stops()) > 0 || slices.ContainsFunc(v.Jobs, prep.Job.Open))
+}
+
+// workshopVans lists the vans of the workshop.
 func (r *Result) workshopVans() []prep.VanJobs {
 	var vans []prep.VanJobs
 	for i := range r.Vans {
-		v := &r.Vans[i]
-		stops := v.Assessment.Stops()
-		if !v.Status.InHand() || v.Status == data.Ready && len(stops) == 0 && !slices.ContainsFunc(v.Jobs, prep.Job.Open) {
-			continue
+		if v := &r.Vans[i]; v.inWorkshop() {
+			vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy), Stops: v.Assessment.Stops()})
 		}
-		vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy), Stops: stops})
 	}
 	return vans
 }

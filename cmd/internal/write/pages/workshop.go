@@ -164,7 +164,7 @@ func (s *report) suppliers() (out []supplier, sum string) {
 		}
 		total, all = total.Add(n.Total), all.Add(n.Total)
 		line := orderLine{
-			Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.Part.InStock),
+			Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.InStock),
 			Unit: pence(n.Part.UnitCost), Total: pence(n.Total), OrderBy: day(n.OrderBy),
 		}
 		if n.OrderBy <= s.AsOf {
