@@ -15,18 +15,28 @@ func (y *Yard) addSoldVans() {
 		registered, on Date
 		mileage        int
 	}
-	known := make(map[string]*Sale, len(y.Sales))
-	vans := make(map[sameVan]*Sale, len(y.Sales))
+	// Past sales may be ten times the vans, so only what some van asks for is kept.
+	known, vans := map[string]*Sale{}, map[sameVan]*Sale{}
+	for i := range y.Vans {
+		if v := &y.Vans[i]; v.wasSold() {
+			known[strings.ToLower(v.StockID)] = nil
+			vans[sameVan{v.Maker, v.Model, v.FirstRegistered, v.SoldOn, v.Mileage}] = nil
+		}
+	}
 	for i := range y.Sales {
 		s := &y.Sales[i]
-		known[strings.ToLower(s.SaleID)] = s
-		vans[sameVan{s.Maker, s.Model, s.FirstRegistered, s.SoldOn, s.Mileage}] = s
+		if id := strings.ToLower(s.SaleID); has(known, id) {
+			known[id] = s
+		}
+		if same := (sameVan{s.Maker, s.Model, s.FirstRegistered, s.SoldOn, s.Mileage}); has(vans, same) {
+			vans[same] = s
+		}
 	}
 	var sold []Sale
 	var differ []string
 	for i := range y.Vans {
 		v := &y.Vans[i]
-		if v.Status != Sold || !v.SoldPrice.Known || v.SoldOn == 0 {
+		if !v.wasSold() {
 			continue
 		}
 		s := known[strings.ToLower(v.StockID)]
@@ -46,6 +56,14 @@ func (y *Yard) addSoldVans() {
 	y.Warnings = append(y.Warnings, differ...)
 	y.Sales = append(y.Sales, sold...)
 	slices.SortStableFunc(y.Sales, func(a, b Sale) int { return strings.Compare(a.SaleID, b.SaleID) })
+}
+
+// wasSold reports whether the van's row tells a sale.
+func (v *Van) wasSold() bool { return v.Status == Sold && v.SoldPrice.Known && v.SoldOn != 0 }
+
+func has[K comparable, V any](m map[K]V, key K) bool {
+	_, ok := m[key]
+	return ok
 }
 
 // sale is a sold van as a past sale.

@@ -14,8 +14,8 @@ import (
 // memory. So 20,000 vans take at most 1.4 GiB, and 1.8 with the collector's own
 // setting, in the same processor time (cmd/vanwright-bench/RESULTS.md).
 const (
-	memorySpare = 256 << 20 // bytes, whatever the yard
-	overTables  = 11        // times the size of the tables
+	memorySpare = 384 << 20 // bytes, whatever the yard
+	overTables  = 10        // times the size of the tables
 	smallYard   = 320 << 20 // bytes of memory
 	packed      = 10        // what a workbook grows to, about, as it is unpacked
 )

@@ -45,6 +45,11 @@ const (
 
 func newWorkClock(c Calendar) workClock {
 	k := workClock{spans: c, worked: make([]int, len(c)+1)}
+	work, end := 0, 0
+	for _, v := range c {
+		work, end = work+v.To-v.From, v.To
+	}
+	k.byTime, k.byWork = make([]int, 0, end/timeGrain+1), make([]int, 0, work/workGrain+1)
 	for i, v := range c {
 		k.worked[i+1] = k.worked[i] + v.To - v.From
 		for len(k.byTime)*timeGrain < v.To {

@@ -30,16 +30,19 @@ type RunOptions struct {
 // ctx, or says which step failed.
 func Run(ctx context.Context, yard *data.Yard, policy data.Policy, asOf data.Date, o RunOptions) (*Result, error) {
 	r := newResult(yard, policy, asOf, func(*data.Van) bool { return true })
-	steps := append(r.learning(),
-		step{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
-		step{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
-		step{"bid, and price from the day a van is ready", []task{r.bid}},
-		step{"add up, list what there is to do and what to buy", []task{r.addUp, r.listToDo, r.whatToBuy}},
-	)
-	if err := take(ctx, o.Workers, steps); err != nil {
+	if err := take(ctx, o.Workers, r.learning()); err != nil {
 		return nil, err
 	}
 	r.Yard = withoutReadings(r.Yard)
+	steps := []step{
+		{"list the jobs and price the vans", []task{r.priceVans(o.Progress)}},
+		{"plan the workshop and look back on sales", []task{r.planWorkshop(o.Previous), r.lookBack}},
+		{"bid, and price from the day a van is ready", []task{r.bid}},
+		{"add up, list what there is to do and what to buy", []task{r.addUp, r.listToDo, r.whatToBuy}},
+	}
+	if err := take(ctx, o.Workers, steps); err != nil {
+		return nil, err
+	}
 	return r, nil
 }
 

@@ -185,7 +185,7 @@ func (r *Result) workshopVans() []prep.VanJobs {
 // lookBack sets the vans that were sold beside what would have been advised of
 // their price and hours.
 func (r *Result) lookBack(context.Context, int) error {
-	var sold []pricing.SoldVan
+	sold := make([]pricing.SoldVan, 0, len(r.Vans))
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		if v.Status != data.Sold {
@@ -224,7 +224,7 @@ func (v *Van) bid(r *Result, backlog prep.Backlog) {
 
 // listToDo ranks what somebody should do today.
 func (r *Result) listToDo(context.Context, int) error {
-	var vans []attention.Van
+	vans := make([]attention.Van, 0, len(r.Vans))
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		vans = append(vans, attention.Van{
