@@ -36,6 +36,11 @@ const (
 func main() {
 	var o options
 	addFlags(flag.CommandLine, &o)
+	args, err := workerArgs(context.Background(), os.Args)
+	if err != nil {
+		os.Exit(exitStatus(err, os.Stderr))
+	}
+	os.Args = args
 	flag.Parse()
 	log.LogLevel = "warn" // what a runner says of its own doings
 	beam.Init()           // does not return in a worker

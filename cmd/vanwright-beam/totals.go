@@ -2,11 +2,8 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
-	"reflect"
 	"slices"
 
-	"github.com/apache/beam/sdks/v2/go/pkg/beam"
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/register"
 	"github.com/shopspring/decimal"
 
@@ -17,7 +14,6 @@ import (
 )
 
 func init() {
-	beam.RegisterCoder(reflect.TypeFor[Sums](), encodeSums, decodeSums)
 	register.Combiner1[Sums](&sumFn{})
 	register.DoFn2x3[string, Sums, string, Block, error](&totalFn{})
 }
@@ -48,16 +44,6 @@ func (sumFn) MergeAccumulators(a, b Sums) Sums {
 		Counted: a.Counted + b.Counted,
 		Money:   pricing.Sum([]*pricing.MarginRow{{Known: true, Breakdown: a.Money}, {Known: true, Breakdown: b.Money}}),
 	}
-}
-
-// encodeSums and decodeSums carry sums between workers as JSON, in which a
-// decimal is text and nothing is lost.
-func encodeSums(s Sums) ([]byte, error) { return json.Marshal(s) }
-
-func decodeSums(text []byte) (Sums, error) {
-	var s Sums
-	err := json.Unmarshal(text, &s)
-	return s, err
 }
 
 // total is a row of totals.csv.
