@@ -62,7 +62,7 @@ func (f *costFn) Setup() error {
 
 // ProcessElement costs one yard.
 func (f *costFn) ProcessElement(ctx context.Context, y Yard, emit func(string, Block), vans func(string, Sums)) error {
-	fetched, clear, err := fetch(ctx, y.Path, yardFiles...)
+	fetched, clear, err := fetch(ctx, y.Path, usualFiles(), yardFiles...)
 	if err != nil {
 		return err
 	}
@@ -154,7 +154,7 @@ func oldReports(ctx context.Context, at string) (fs.FS, func(), error) {
 	if at == "" {
 		return nil, func() {}, nil
 	}
-	dir, clear, err := fetch(ctx, at, "*.csv")
+	dir, clear, err := fetch(ctx, at, nil, "*.csv")
 	if err != nil {
 		return nil, nil, err
 	}

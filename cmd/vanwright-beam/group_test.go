@@ -20,9 +20,11 @@ import (
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/x/beamx"
 )
 
-// goodYards are those of madeUpGroup and addDemo that can be costed, in order, each with
-// the cell that is to stand before its rows.
-var goodYards = []struct{ name, cell string }{
+// costed is a yard that can be costed, with the cell that is to stand before its rows.
+type costed struct{ name, cell string }
+
+// goodYards are those of madeUpGroup and addDemo that can be costed, in order.
+var goodYards = []costed{
 	{"=north, by the sea", `"'=north, by the sea"`},
 	{"saltmere", "saltmere"},
 	{"thornholt", "thornholt"},
@@ -42,7 +44,7 @@ func TestTheGroupsRowsAreThoseOfRun(t *testing.T) {
 	costGroup(t, options{Yards: yards, Reports: reports, Out: out, AsOf: "2026-03-09", Shards: 1})
 	said := runYards(t, yards, reports, "2026-03-09")
 
-	for _, d := range differences(t, out, reports) {
+	for _, d := range differences(t, out, reports, goodYards) {
 		t.Error(d)
 	}
 	for _, name := range []string{"changes.csv", "schedule.csv", "bids.csv", "rejects.csv"} {
@@ -89,20 +91,20 @@ func changesAreNoticed(t *testing.T, out, reports string) {
 		if err := os.WriteFile(file, text, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if d := differences(t, out, reports); len(d) != 1 || !strings.Contains(d[0], "margin.csv") {
+		if d := differences(t, out, reports, goodYards); len(d) != 1 || !strings.Contains(d[0], "margin.csv") {
 			t.Errorf("%s: %q", name, d)
 		}
 	}
 	if err := os.Remove(file); err != nil {
 		t.Fatal(err)
 	}
-	if d := differences(t, out, reports); len(d) != 1 {
+	if d := differences(t, out, reports, goodYards); len(d) != 1 {
 		t.Errorf("a report missing: %q", d)
 	}
 	if err := os.WriteFile(file, whole, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if d := differences(t, out, reports); len(d) != 0 {
+	if d := differences(t, out, reports, goodYards); len(d) != 0 {
 		t.Errorf("put back: %q", d)
 	}
 }
@@ -237,9 +239,9 @@ func TestShardsPutTogetherAreTheWhole(t *testing.T) {
 
 // differences compares the group's reports with those of the yards, and names
 // the first line of each file that differs.
-func differences(t *testing.T, out, reports string) []string {
+func differences(t *testing.T, out, reports string, yards []costed) []string {
 	t.Helper()
-	ofRun, err := filepath.Glob(filepath.Join(reports, "saltmere", "*.csv"))
+	ofRun, err := filepath.Glob(filepath.Join(reports, yards[0].name, "*.csv"))
 	if err != nil || len(ofRun) < 18 {
 		t.Fatalf("run wrote %d reports: %v", len(ofRun), err)
 	}
@@ -247,7 +249,7 @@ func differences(t *testing.T, out, reports string) []string {
 	for _, report := range ofRun {
 		name := filepath.Base(report)
 		var want []byte
-		for i, y := range goodYards {
+		for i, y := range yards {
 			records := rawRecords(t, filepath.Join(reports, y.name, name))
 			if i == 0 {
 				want = append(want, "yard,"+records[0]...)

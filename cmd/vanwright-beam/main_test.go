@@ -9,7 +9,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"github.com/apache/beam/sdks/v2/go/pkg/beam"
@@ -25,29 +24,16 @@ import (
 var vanwright string
 
 func TestMain(m *testing.M) {
-	becomeWorker()
+	args, err := workerArgs(context.Background(), os.Args) // the test binary is a worker too
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	os.Args = args
 	flag.Parse()
 	log.LogLevel = "error"
 	beam.Init()
 	os.Exit(buildAndTest(m))
-}
-
-// becomeWorker makes the test binary a worker where a runner starts it as one,
-// with the flags that the runner in this process gives to a worker's command.
-func becomeWorker() {
-	flags := []string{os.Args[0], "--worker"}
-	for _, arg := range os.Args[1:] {
-		name, value, _ := strings.Cut(arg, "=")
-		switch name {
-		case "--id":
-			flags = append(flags, "--id="+strings.Trim(value, "'"))
-		case "--provision_endpoint":
-			flags = append(flags, "--logging_endpoint="+value, "--control_endpoint="+value)
-		}
-	}
-	if len(flags) == 5 {
-		os.Args = flags
-	}
 }
 
 func buildAndTest(m *testing.M) int {
@@ -68,7 +54,7 @@ func buildAndTest(m *testing.M) int {
 }
 
 // madeUpGroup is a folder of two small yards with settings of their own, and of
-// four that can't be costed.
+// five that can't be costed.
 func madeUpGroup(t *testing.T) (yards string) {
 	t.Helper()
 	yards = filepath.Join(t.TempDir(), "yards")
@@ -101,6 +87,8 @@ func madeUpGroup(t *testing.T) (yards string) {
 	writeFile(t, filepath.Join(yards, "half folded", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n")
 	writeFile(t, filepath.Join(yards, "half folded", data.FoldJournal), "{}")
 	writeFile(t, filepath.Join(yards, "bad settings", "policy.yaml"), "vat_rat: 0.2\n")
+	writeFile(t, filepath.Join(yards, "half folded", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n")
+	writeFile(t, filepath.Join(yards, "half folded", ".vanwright-fold.json"), "{}")
 	return yards
 }
 

@@ -9,8 +9,12 @@ import (
 	"path/filepath"
 	"strings"
 
+	"cloud.google.com/go/storage"
 	"github.com/apache/beam/sdks/v2/go/pkg/beam/io/filesystem"
 	_ "github.com/apache/beam/sdks/v2/go/pkg/beam/io/filesystem/gcs"
+
+	"github.com/vanwright/vanwright/cmd/internal/policyfile"
+	"github.com/vanwright/vanwright/data"
 )
 
 // Files hold cost prices and vehicle identities: they are for their owner and
@@ -24,9 +28,16 @@ const (
 // a slip that is a folder.
 var yardFiles = []string{"*", "slips/*", "slips/*/*", "slips/*/photos/*"}
 
-// fetch returns a local folder with the files that a path holds by the patterns,
-// and what clears it away. For a local path that is the path itself.
-func fetch(ctx context.Context, from string, patterns ...string) (dir string, clear func(), err error) {
+// usualFiles are those that a yard may hold under a name that is known. They are asked
+// for by name where a store does not list them: its list may be late, and a yard costed
+// without its sales would look whole.
+func usualFiles() []string {
+	return append(data.Tables(), data.FoldedSlips, policyfile.Usual)
+}
+
+// fetch returns a local folder with the files that a path holds by the patterns and by
+// name, and what clears it away. For a local path that is the path itself.
+func fetch(ctx context.Context, from string, usual []string, patterns ...string) (dir string, clear func(), err error) {
 	if !remote(from) {
 		return from, func() {}, nil
 	}
@@ -45,7 +56,22 @@ func fetch(ctx context.Context, from string, patterns ...string) (dir string, cl
 			return "", nil, err
 		}
 	}
+	for _, name := range usual {
+		file, to := from+"/"+name, filepath.Join(dir, name)
+		if _, err := os.Stat(to); err == nil {
+			continue
+		}
+		if err := fetchFile(ctx, store, file, to); err != nil && !absent(err) {
+			clear()
+			return "", nil, fmt.Errorf("fetch %s: %w", file, err)
+		}
+	}
 	return dir, clear, nil
+}
+
+// absent reports whether a store said that it has no such file.
+func absent(err error) bool {
+	return errors.Is(err, os.ErrNotExist) || errors.Is(err, storage.ErrObjectNotExist)
 }
 
 // fetchAll fetches the files of one pattern under the names that they have below
@@ -60,11 +86,7 @@ func fetchAll(ctx context.Context, store filesystem.Interface, from, pattern, di
 		if !filepath.IsLocal(name) || strings.Count(file, "/") != strings.Count(from+"/"+pattern, "/") {
 			continue // a store whose * takes in slashes lists it by a later pattern
 		}
-		to := filepath.Join(dir, name)
-		if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
-			return err
-		}
-		if err := fetchFile(ctx, store, file, to); err != nil {
+		if err := fetchFile(ctx, store, file, filepath.Join(dir, name)); err != nil {
 			return fmt.Errorf("fetch %s: %w", file, err)
 		}
 	}
@@ -77,6 +99,9 @@ func fetchFile(ctx context.Context, store filesystem.Interface, from, to string)
 		return err
 	}
 	defer r.Close()
+	if err := os.MkdirAll(filepath.Dir(to), 0o700); err != nil {
+		return err
+	}
 	w, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
 	if err != nil {
 		return err
@@ -151,7 +176,8 @@ func read(ctx context.Context, file string) ([]byte, error) {
 }
 
 // requireEmpty refuses a folder that holds anything, since a set of reports of
-// two runs would be of neither.
+// two runs would be of neither. A store whose list is late is asked for the closing
+// file by name.
 func requireEmpty(ctx context.Context, dir string) error {
 	var names []string
 	if remote(dir) {
@@ -161,6 +187,12 @@ func requireEmpty(ctx context.Context, dir string) error {
 		}
 		defer store.Close()
 		if names, err = store.List(ctx, dir+"/*"); err != nil {
+			return fmt.Errorf("look at %s: %w", dir, err)
+		}
+		if r, err := store.OpenRead(ctx, join(dir, closing)); err == nil {
+			names = append(names, closing)
+			_ = r.Close() // nothing was read
+		} else if !absent(err) {
 			return fmt.Errorf("look at %s: %w", dir, err)
 		}
 	} else {

@@ -178,7 +178,7 @@ func TestSlipsAreFetched(t *testing.T) {
 	for _, name := range append(want, "elsewhere/deep/x.csv") {
 		memfs.Write("memfs://slips/a/"+name, []byte(name))
 	}
-	dir, clear, err := fetch(t.Context(), "memfs://slips/a", yardFiles...)
+	dir, clear, err := fetch(t.Context(), "memfs://slips/a", usualFiles(), yardFiles...)
 	if err != nil {
 		t.Fatal(err)
 	}
