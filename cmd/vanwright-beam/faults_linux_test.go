@@ -34,7 +34,7 @@ func TestAYardThatVanishes(t *testing.T) {
 }
 
 // withoutYard wants reports of all yards but one, and a sentence of that one.
-func (g secondDay) withoutYard(t *testing.T, i int) {
+func (g madeUp) withoutYard(t *testing.T, i int) {
 	t.Helper()
 	gone := g.good[i].name
 	good := append(g.good[:i:i], g.good[i+1:]...)
@@ -61,7 +61,7 @@ func TestAYardThatCannotBeRead(t *testing.T) {
 }
 
 // cannotRead adds a yard that can't be read.
-func (g secondDay) cannotRead(t *testing.T, name string) {
+func (g madeUp) cannotRead(t *testing.T, name string) {
 	t.Helper()
 	makeYard(t, filepath.Join(g.yards, name), 3, 7)
 	sales := filepath.Join(g.yards, name, "sales.csv")
@@ -70,7 +70,7 @@ func (g secondDay) cannotRead(t *testing.T, name string) {
 	}
 }
 
-// TestALargeYardAmongSmallOnes costs one of a hundred times the vans, on the local
+// TestALargeYardAmongSmallOnes costs one of forty times the vans, on the local
 // runner.
 func TestALargeYardAmongSmallOnes(t *testing.T) {
 	g := newSecondDay(t, 3)

@@ -223,7 +223,7 @@ type submission struct {
 // its task manager starts.
 func (f *flink) submit(t *testing.T, args ...string) *submission {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), 4*time.Minute)
+	ctx, cancel := context.WithTimeout(t.Context(), 6*time.Minute)
 	t.Cleanup(cancel)
 	args = append(args, "--runner", "flink", "--endpoint", f.jobs, "--worker_binary", f.program, "--parallelism", "2",
 		"--environment_type", "PROCESS", "--environment_config", fmt.Sprintf(`{"command": %q}`, f.program))
@@ -284,7 +284,7 @@ func (f *flink) tellTrouble(t *testing.T) {
 
 func waitUntil(t *testing.T, what string, true func() bool) {
 	t.Helper()
-	for deadline := time.Now().Add(2 * time.Minute); !true(); time.Sleep(50 * time.Millisecond) {
+	for deadline := time.Now().Add(3 * time.Minute); !true(); time.Sleep(50 * time.Millisecond) {
 		if time.Now().After(deadline) {
 			t.Fatalf("waited in vain until %s", what)
 		}

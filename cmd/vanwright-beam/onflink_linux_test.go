@@ -70,19 +70,28 @@ func addSlips(t *testing.T, yard string) {
 	slip("beam-0802", "readings.csv", "stock_id,taken_on,inspector,checkpoint,position,value\nS1,2026-03-08,Ann,tyre-tread,nearside-front,1.4\nS1,2026-03-08,Ann,tyre-tread,nowhere,1.4\n")
 }
 
-// secondDay is a group on its second day, with what run said of the first.
-type secondDay struct {
-	yards, before, reports, out string
-	good                        []costed
+// madeUp is a group of yards and where its reports go.
+type madeUp struct {
+	yards, out string
+	reports    string // of run, yard by yard
+	before     string // of run on the day before; blank: none
+	good       []costed
+}
+
+func newGroup(t *testing.T, n int) madeUp {
+	t.Helper()
+	dir := t.TempDir()
+	g := madeUp{yards: filepath.Join(dir, "yards"), reports: filepath.Join(dir, "reports"), out: filepath.Join(dir, "out")}
+	g.good = yardsWithSlips(t, g.yards, n)
+	return g
 }
 
 // newSecondDay makes a group and runs its first day, so that the second has
 // schedules to keep to.
-func newSecondDay(t *testing.T, n int) secondDay {
+func newSecondDay(t *testing.T, n int) madeUp {
 	t.Helper()
-	dir := t.TempDir()
-	g := secondDay{yards: filepath.Join(dir, "yards"), before: filepath.Join(dir, "before"), reports: filepath.Join(dir, "reports"), out: filepath.Join(dir, "out")}
-	g.good = yardsWithSlips(t, g.yards, n)
+	g := newGroup(t, n)
+	g.before = filepath.Join(filepath.Dir(g.reports), "before")
 	runYards(t, g.yards, g.reports, "2026-03-06")
 	if err := os.CopyFS(g.before, os.DirFS(g.reports)); err != nil {
 		t.Fatal(err)
@@ -90,12 +99,16 @@ func newSecondDay(t *testing.T, n int) secondDay {
 	return g
 }
 
-func (g secondDay) args() []string {
-	return []string{"--yards", g.yards, "--reports", g.before, "--out", g.out, "--as-of", "2026-03-09"}
+func (g madeUp) args() []string {
+	args := []string{"--yards", g.yards, "--out", g.out, "--as-of", "2026-03-09"}
+	if g.before != "" {
+		args = append(args, "--reports", g.before)
+	}
+	return args
 }
 
 // asRun wants the group's reports to be those of run, and nothing else in the folder.
-func (g secondDay) asRun(t *testing.T) {
+func (g madeUp) asRun(t *testing.T) {
 	t.Helper()
 	failed := runYards(t, g.yards, g.reports, "2026-03-09")
 	for _, d := range differences(t, g.out, g.reports, g.good) {
@@ -120,7 +133,7 @@ func (g secondDay) asRun(t *testing.T) {
 }
 
 func thirtyYards(t *testing.T, f *flink) {
-	g := newSecondDay(t, 30)
+	g := newGroup(t, 30)
 	// Two that can't be costed, of which the sentences are to say so.
 	writeFile(t, filepath.Join(g.yards, "half folded", ".vanwright-fold.json"), "{}")
 	g.cannotRead(t, "unreadable")
@@ -158,9 +171,9 @@ func thirtyYards(t *testing.T, f *flink) {
 }
 
 // pausedGroup is a group in which the job server's worker stands still in a yard.
-func pausedGroup(t *testing.T, f *flink) (g secondDay, p *pause, s *submission, worker int) {
+func pausedGroup(t *testing.T, f *flink) (g madeUp, p *pause, s *submission, worker int) {
 	t.Helper()
-	g = newSecondDay(t, 6)
+	g = newSecondDay(t, 4)
 	p = pauseAt(t, filepath.Join(g.before, g.good[2].name, "schedule.csv"))
 	s = f.submit(t, g.args()...)
 	worker = p.reached(t)
@@ -216,7 +229,7 @@ func yardVanishes(t *testing.T, f *flink) {
 // outputFull lets the reports' disk be full at first: no set is closed, and once there
 // is room what was tried again is whole.
 func outputFull(t *testing.T, f *flink) {
-	g := newSecondDay(t, 4)
+	g := newSecondDay(t, 3)
 	disk := smallDisk(t, "size=4m")
 	g.out = filepath.Join(disk, "out")
 	ballast := filepath.Join(disk, "ballast")
@@ -264,18 +277,18 @@ func fill(t *testing.T, ballast string) {
 	}
 }
 
-// largeYard has one yard of a hundred times the vans. VANWRIGHT_TEST_LARGE_VANS sets
+// largeYard has one yard of forty times the vans. VANWRIGHT_TEST_LARGE_VANS sets
 // another number; 20,000 were tried by hand: see RESULTS.md.
 func largeYard(t *testing.T, f *flink) {
-	g := newSecondDay(t, 3)
+	g := newSecondDay(t, 2)
 	g.addLarge(t)
 	f.submit(t, g.args()...).ends(t)
 	g.asRun(t)
 }
 
-func (g *secondDay) addLarge(t *testing.T) {
+func (g *madeUp) addLarge(t *testing.T) {
 	t.Helper()
-	vans := 400
+	vans := 200
 	if text := os.Getenv("VANWRIGHT_TEST_LARGE_VANS"); text != "" {
 		var err error
 		if vans, err = strconv.Atoi(text); err != nil {
