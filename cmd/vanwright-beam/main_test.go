@@ -87,8 +87,6 @@ func madeUpGroup(t *testing.T) (yards string) {
 	writeFile(t, filepath.Join(yards, "half folded", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n")
 	writeFile(t, filepath.Join(yards, "half folded", data.FoldJournal), "{}")
 	writeFile(t, filepath.Join(yards, "bad settings", "policy.yaml"), "vat_rat: 0.2\n")
-	writeFile(t, filepath.Join(yards, "half folded", "vans.csv"), "stock_id,maker,model,body,first_registered,mileage,status\n")
-	writeFile(t, filepath.Join(yards, "half folded", ".vanwright-fold.json"), "{}")
 	return yards
 }
 

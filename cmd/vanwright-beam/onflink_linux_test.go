@@ -16,6 +16,7 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/sample/demo"
 	"github.com/vanwright/vanwright/cmd/internal/sample/synth"
+	"github.com/vanwright/vanwright/data"
 )
 
 // TestOnFlink costs groups on a real Flink and holds every report against run, yard by
@@ -135,7 +136,7 @@ func (g madeUp) asRun(t *testing.T) {
 func thirtyYards(t *testing.T, f *flink) {
 	g := newGroup(t, 30)
 	// Two that can't be costed, of which the sentences are to say so.
-	writeFile(t, filepath.Join(g.yards, "half folded", ".vanwright-fold.json"), "{}")
+	writeFile(t, filepath.Join(g.yards, "half folded", data.FoldJournal), "{}")
 	g.cannotRead(t, "unreadable")
 	s := f.submit(t, g.args()...)
 	seen := map[int]int{} // workers, by the task manager that started them

@@ -32,7 +32,7 @@ var yardFiles = []string{"*", "slips/*", "slips/*/*", "slips/*/photos/*"}
 // for by name where a store does not list them: its list may be late, and a yard costed
 // without its sales would look whole.
 func usualFiles() []string {
-	return append(data.Tables(), data.FoldedSlips, policyfile.Usual)
+	return append(data.Tables(), data.FoldedSlips, data.FoldJournal, policyfile.Usual)
 }
 
 // fetch returns a local folder with the files that a path holds by the patterns and by
