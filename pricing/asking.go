@@ -25,13 +25,13 @@ const (
 	lowestShare, highestShare = 0.80, 1.03
 )
 
-// Quote values a van, plans its price and says how long it will stand. It
-// needs no cost; an owned van's cost only moves the VAT that each price leaves.
-func (m *Market) Quote(v data.Van) Quote { return m.quote(v, true) }
+// Quote values a van of which that was seen, plans its price and says how long it will
+// stand. It needs no cost; an owned van's cost only moves the VAT that each price leaves.
+func (m *Market) Quote(v data.Van, seen Condition) Quote { return m.quote(v, seen, true) }
 
 // quote is Quote, whose grounds, the comparables, the explained value and the
 // forecast, take most of its time and may be left out.
-func (m *Market) quote(v data.Van, grounds bool) Quote {
+func (m *Market) quote(v data.Van, seen Condition, grounds bool) Quote {
 	q := Quote{Van: v}
 	if t := VATTreatmentOf(v); t.NoRetail {
 		q.Method = "none"
@@ -42,7 +42,7 @@ func (m *Market) quote(v data.Van, grounds bool) Quote {
 		q.usualSale = data.Some(data.Estimate(v.Asking.Value.InexactFloat64() * m.buyers.typical))
 		q.ExpectedSale = q.usualSale
 	}
-	m.value(&q, grounds)
+	m.value(&q, seen, grounds)
 	q.markDown()
 	if !q.Market.Known || !q.Market.Value.IsPositive() {
 		q.Reasons = append(q.Reasons, "no price: value unknown")

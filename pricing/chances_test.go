@@ -25,7 +25,7 @@ func offered(t testing.TB, scheme data.VATScheme, policy data.Policy) (*Market, 
 	asOf := data.NewDate(2026, 3, 9)
 	a := appraise.Assess(van, nil, nil, nil, books, policy, asOf)
 	m := NewMarket(nil, asOf, policy)
-	return m, m.Quote(van), prep.CostOf(nil, a.Untested, van.Body, books, policy)
+	return m, m.Quote(van, Condition{}), prep.CostOf(nil, a.Untested, van.Body, books, policy)
 }
 
 // The chance that the target is met, against a simulation that draws worth,

@@ -75,10 +75,10 @@ func kinds(maker, model string, body data.Body) [3][2]string {
 // this van by the price model: what it fetched, times what the model says of
 // this van over what it says of that one. Sales of the same model come before
 // any other, and those of the same maker and body before the rest.
-func (m *Market) compare(q *Quote) {
+func (m *Market) compare(q *Quote, grade data.Opt[int]) {
 	taken := make([]int, 0, nearest)
 	for _, kind := range kinds(q.Van.Maker, q.Van.Model, q.Van.Body) {
-		for _, c := range m.likest(&q.Van, m.shelves[kind]) {
+		for _, c := range m.likest(&q.Van, grade, m.shelves[kind]) {
 			if len(taken) == nearest {
 				return
 			}
@@ -102,9 +102,9 @@ type candidate struct {
 
 // likest returns the sales of a shelf that are nearest to a van, nearest first,
 // a few more than a quote lists, since some may turn out odd.
-func (m *Market) likest(v *data.Van, shelf []int) []candidate {
+func (m *Market) likest(v *data.Van, grade data.Opt[int], shelf []int) []candidate {
 	top := make([]candidate, 0, 3*nearest+1)
-	this := m.traitsOfVan(v)
+	this := m.traitsOfVan(v, grade)
 	for _, i := range shelf {
 		c := candidate{i, this.unlike(&m.traits[i])}
 		if len(top) == 3*nearest && c.steps >= top[len(top)-1].steps {
@@ -163,10 +163,10 @@ func (m *Market) traitsOfSale(s *data.Sale) traits {
 	}
 }
 
-func (m *Market) traitsOfVan(v *data.Van) traits {
+func (m *Market) traitsOfVan(v *data.Van, grade data.Opt[int]) traits {
 	return traits{
 		ageYears: float32(m.asOf.YearsSince(v.FirstRegistered)), miles: float32(v.Mileage),
-		lengthMM: orUnknown(v.LengthMM), berths: orUnknown(v.Berths), grade: orUnknown(m.grade),
+		lengthMM: orUnknown(v.LengthMM), berths: orUnknown(v.Berths), grade: orUnknown(grade),
 		automatic: v.Gearbox == "automatic",
 	}
 }

@@ -12,6 +12,6 @@
 // says and flags what bars it. The dealer's accountant decides.
 //
 //	market := pricing.NewMarket(yard.Sales, asOf, policy)
-//	quote := market.Quote(van)
+//	quote := market.Quote(van, pricing.ConditionOf(assessment))
 //	bid := market.Bid(van, quote, cost, prepDays)
 package pricing

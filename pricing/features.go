@@ -16,7 +16,7 @@ var features = hedonic.Spec{
 		{Name: "mileage for its age", Curve: true},
 		{Name: "berths"},
 		{Name: "length"},
-		{Name: "grade"},
+		{Name: "grade", Curve: true},
 		{Name: "spring"},
 		{Name: "summer"},
 		{Name: "market movement"},
@@ -40,6 +40,9 @@ type thing struct {
 	mileage                        int
 	berths, lengthMM, grade        data.Opt[int]
 }
+
+// gradeColumn is the place of the grade among the features' numbers.
+const gradeColumn = 4
 
 func thingOfSale(s *data.Sale, on data.Date) thing {
 	return thing{s.Maker, s.Model, s.Chassis, s.Gearbox, s.Body, s.FirstRegistered, on, s.Mileage, s.Berths, s.LengthMM, s.Grade}
@@ -101,20 +104,4 @@ func usualMileage(sales []data.Sale) float64 {
 	}
 	slices.Sort(rates)
 	return rates[len(rates)/2]
-}
-
-// usualGrade is the median grade of the sales: what a van is taken to be once
-// it has been prepared.
-func usualGrade(sales []data.Sale) data.Opt[int] {
-	var grades []int
-	for _, s := range sales {
-		if s.Grade.Known {
-			grades = append(grades, s.Grade.Value)
-		}
-	}
-	if len(grades) == 0 {
-		return data.Opt[int]{}
-	}
-	slices.Sort(grades)
-	return data.Some(grades[len(grades)/2])
 }

@@ -118,13 +118,13 @@ func FuzzMarket(f *testing.F) {
 		policy.HorizonDays = 30
 		m := NewMarket(sales, marketDay, policy)
 		checkPace(t, m.Pace())
-		q := m.Quote(van)
+		q := m.Quote(van, Condition{})
 		checkQuote(t, q)
 		if len(sales) > 24 {
 			return // a second fit of so many takes too long to be tried often
 		}
 		slices.Reverse(sales)
-		again := NewMarket(sales, marketDay, policy).Quote(van)
+		again := NewMarket(sales, marketDay, policy).Quote(van, Condition{})
 		if diff := gocmp.Diff(q, again, cmpopts.IgnoreUnexported(Quote{}, Outlook{}), gocmp.Comparer(data.Money.Equal)); diff != "" {
 			t.Errorf("with the sales in another order: %s", diff)
 		}

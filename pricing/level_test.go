@@ -42,9 +42,9 @@ func TestOurOwnSalesCorrectTheLevelOfValues(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			sales := append(pastSales(300, marketDay), ourSales(20, tt.times)...)
 			m := NewMarket(sales, marketDay, data.DefaultPolicy())
-			truth := NewMarket(pastSales(300, marketDay), marketDay, data.DefaultPolicy()).Quote(anyVan()).Market.Value.InexactFloat64() * tt.times
+			truth := NewMarket(pastSales(300, marketDay), marketDay, data.DefaultPolicy()).Quote(anyVan(), Condition{}).Market.Value.InexactFloat64() * tt.times
 			m.LearnLevel(ours)
-			q := m.Quote(anyVan())
+			q := m.Quote(anyVan(), Condition{})
 			off := math.Log(q.Market.Value.InexactFloat64() / truth)
 			if off < tt.from || off > tt.to {
 				t.Errorf("values end %.1f %% off our level, factor %.3f of %d sales", 100*off, m.level.Factor, m.level.Sales)

@@ -61,7 +61,7 @@ type Market struct {
 	model        *hedonic.Model // nil below hedonic.MinRows sales
 	sales        []*data.Sale   // the usable ones, by sale_id: the order of the model's rows; never written to
 	milesPerYear float64
-	grade        data.Opt[int]
+	grades       grades
 	buyers       buyers
 	level        Level // of our own sales against all
 	points       *forecast.Points
@@ -80,11 +80,12 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	sales = latestSales(sales, MostSales, SalesSince(asOf))
 	m := &Market{
 		policy: policy, asOf: asOf,
-		milesPerYear: usualMileage(sales), grade: usualGrade(sales), buyers: learnPaid(sales), level: Level{Factor: 1},
+		milesPerYear: usualMileage(sales), buyers: learnPaid(sales), level: Level{Factor: 1},
 		points: forecast.NewPoints(forecastPoints, int64(policy.Seed)),
 		models: map[[2]string]int{}, makers: map[string]int{},
 	}
 	rows, sold := m.rows(sales)
+	m.grades = learnGrades(m.sales)
 	if sold < hedonic.MinRows {
 		m.Notes = append(m.Notes, fmt.Sprintf("%d usable past sales; %d are needed for a price model", sold, hedonic.MinRows))
 	} else if model, err := hedonic.Fit(rows, features, hedonic.Options{Level: 0.90, RefitRows: fewSalesRefit}); err != nil {
@@ -92,6 +93,7 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	} else {
 		m.model = model
 		m.stack()
+		m.learnEffect()
 	}
 	m.timing = m.learnTiming()
 	m.timing.tabulate(tabulatedDays, asOf)
@@ -201,15 +203,21 @@ func usable(s *data.Sale) bool {
 	return s.SoldPrice.Known && s.SoldPrice.Value.IsPositive() && s.SoldOn >= s.FirstRegistered && !mistyped(s)
 }
 
-// value fills in what the van is worth on the market's day.
-func (m *Market) value(q *Quote, grounds bool) {
+// value fills in what the van is worth on the market's day. Where past sales have
+// grades it is taken to be of the mean grade of such vans, given what was seen
+// of it, and the interval is widened by what that leaves open. Where they have none
+// their scatter has that in it.
+func (m *Market) value(q *Quote, seen Condition, grounds bool) {
 	if m.model == nil {
 		q.Reasons = append(q.Reasons, m.Notes...)
 		q.byGuide()
 		return
 	}
-	row := thingOfVan(q.Van, m.asOf, m.grade).row(m.milesPerYear, m.asOf)
+	seen.AgeYears = m.asOf.YearsSince(q.Van.FirstRegistered)
+	grade, known := m.grades.of(seen)
+	row := thingOfVan(q.Van, m.asOf, data.Opt[int]{Value: grade.likely, Known: known}).row(m.milesPerYear, m.asOf)
 	p, err := m.model.Predict(row)
+	p = grade.move(p)
 	switch {
 	case err != nil:
 	case !(p.High <= mostWorth):
@@ -239,7 +247,7 @@ func (m *Market) value(q *Quote, grounds bool) {
 	}
 	if grounds {
 		m.explain(q, row)
-		m.compare(q)
+		m.compare(q, data.Opt[int]{Value: grade.likely, Known: known})
 	}
 }
 

@@ -42,7 +42,7 @@ func TestFewSalesAreSaidToBeFew(t *testing.T) {
 			if tt.guide != "" {
 				v.Guide = data.Some(pounds(tt.guide))
 			}
-			q := NewMarket(pastSales(tt.sales, marketDay), marketDay, data.DefaultPolicy()).Quote(v)
+			q := NewMarket(pastSales(tt.sales, marketDay), marketDay, data.DefaultPolicy()).Quote(v, Condition{})
 			if q.Method != tt.method || q.Price.Known != (tt.method != "none") {
 				t.Errorf("method %q with price %v, want %q", q.Method, q.Price, tt.method)
 			}
@@ -109,7 +109,7 @@ func TestComparables(t *testing.T) {
 	sales[0].SoldPrice = data.Some(pounds("3650")) // a nought was lost
 	odd := sales[0].SaleID
 	m := NewMarket(sales, marketDay, data.DefaultPolicy())
-	q := m.Quote(anyVan())
+	q := m.Quote(anyVan(), Condition{})
 	if len(q.Comparables) != nearest {
 		t.Fatalf("got %d comparables, want %d", len(q.Comparables), nearest)
 	}
@@ -132,7 +132,7 @@ func TestComparables(t *testing.T) {
 	two := append(pastSales(30, marketDay), sales[30:32]...)
 	v := anyVan()
 	v.Model = "Strand 6"
-	q = NewMarket(two, marketDay, data.DefaultPolicy()).Quote(v)
+	q = NewMarket(two, marketDay, data.DefaultPolicy()).Quote(v, Condition{})
 	for i, c := range q.Comparables {
 		if want := map[bool]string{true: "Strand 6", false: "Rothmere 540"}[i < 2]; c.Sale.Model != want {
 			t.Errorf("comparable %d is a %s, want a %s", i+1, c.Sale.Model, want)
@@ -143,12 +143,12 @@ func TestComparables(t *testing.T) {
 // The order in which sales were typed in says nothing.
 func TestOrderOfSalesDoesNotMatter(t *testing.T) {
 	sales := pastSales(40, marketDay)
-	first := NewMarket(sales, marketDay, data.DefaultPolicy()).Quote(anyVan())
+	first := NewMarket(sales, marketDay, data.DefaultPolicy()).Quote(anyVan(), Condition{})
 	turned := make([]data.Sale, len(sales))
 	for i, s := range sales {
 		turned[len(sales)-1-i] = s
 	}
-	second := NewMarket(turned, marketDay, data.DefaultPolicy()).Quote(anyVan())
+	second := NewMarket(turned, marketDay, data.DefaultPolicy()).Quote(anyVan(), Condition{})
 	if a, b := fmt.Sprintf("%+v", first), fmt.Sprintf("%+v", second); a != b {
 		t.Errorf("got\n%s\nand\n%s", a, b)
 	}

@@ -149,7 +149,7 @@ func knownBefore(sales []data.Sale, day data.Date, room []*data.Sale) []data.Sal
 func (o *PriceCheck) compare(m *Market) {
 	v := o.Van
 	v.Status, v.Asking, v.Listed = data.Owned, data.Opt[data.Money]{}, 0
-	q := m.quote(v, false)
+	q := m.quote(v, Condition{}, false)
 	o.Value, o.Low, o.High, o.Advised, o.Method = q.Market, q.Low, q.High, q.Price, q.Method
 	fetched := o.Van.SoldPrice.Value
 	o.OffValue, o.OffAdvised = off(fetched, q.Market), off(fetched, q.Price)

@@ -15,7 +15,7 @@ func TestSalvageLowersTheValue(t *testing.T) {
 		return m.Quote(data.Van{
 			StockID: "V1", VAT: data.MarginScheme, Salvage: salvage, Status: data.Owned,
 			FirstRegistered: data.NewDate(2018, 4, 2), Guide: data.Some(pounds("40000")),
-		})
+		}, Condition{})
 	}
 	clean := quote("")
 	for salvage, share := range map[string]string{"N": "0.80", "S": "0.65"} {

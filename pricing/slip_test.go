@@ -25,7 +25,7 @@ func TestOneSlipAmongFewSales(t *testing.T) {
 					}
 					v := anyVan()
 					v.Guide = data.Some(pounds("36000"))
-					q := NewMarket(sales, marketDay, data.DefaultPolicy()).Quote(v)
+					q := NewMarket(sales, marketDay, data.DefaultPolicy()).Quote(v, Condition{})
 					if q.Method == "guide" {
 						if len(q.Reasons) == 0 {
 							t.Errorf("%d sales: the guide is used without a reason", n)

@@ -82,7 +82,7 @@ func TestWhatIsInHandCountsAgainstWhatIsBorne(t *testing.T) {
 		for i := range n {
 			v := anyVan()
 			v.StockID = fmt.Sprintf("V%d", i)
-			q := m.Quote(v)
+			q := m.Quote(v, Condition{})
 			in = append(in, InHand{v, &q})
 		}
 		return in
@@ -122,7 +122,7 @@ func TestAKindWithoutPastSalesIsJudgedByThoseInHand(t *testing.T) {
 	v := anyVan()
 	v.Model, v.Guide = "Never seen", data.Some(pounds("52000"))
 	m := NewMarket(nil, marketDay, data.DefaultPolicy())
-	q := m.Quote(v)
+	q := m.Quote(v, Condition{})
 	k := kindAt(t, m.Wanted(nil, []InHand{{v, &q}}, nobody), 50_000)
 	if k.Sales != 0 || k.CanBear != 0 || k.More != 0 || k.InHand != 1 || !strings.Contains(k.Reason, "no past sale") {
 		t.Errorf("got %+v", k)

@@ -167,7 +167,7 @@ func (w world) offer(t *testing.T, rng *rand.Rand, market *pricing.Market, polic
 	asks := w.worth(c, today) * (0.70 + 0.2*rng.Float64())
 	spent := 400 + 1800*rng.Float64()
 	patience := rng.ExpFloat64()
-	q := market.Quote(c.van)
+	q := market.Quote(c.van, pricing.Condition{})
 	if !q.Price.Known {
 		return nil
 	}

@@ -220,7 +220,7 @@ func replayYard(t *testing.T, w world, sales int, seed uint64, vans int, got tal
 		untested := a.Untested[:len(a.Untested)/3]
 		cost := prep.CostOf(nil, untested, c.van.Body, books, policy)
 		const prepDays = 12
-		q := market.Quote(c.van)
+		q := market.Quote(c.van, pricing.Condition{})
 		if !q.Price.Known {
 			continue
 		}

@@ -121,7 +121,7 @@ func dealSheet(ctx context.Context, yard *data.Yard, s settings, t terms) (sheet
 		return nil, err
 	}
 	selling, _ := result.Find(t.selling) // in hand, so among the vans of the result
-	quote := result.Market.Quote(selling.Van)
+	quote := result.Market.Quote(selling.Van, pricing.ConditionOf(selling.Assessment))
 	row := pricing.Margin(selling.Assessment, selling.Jobs, yard.Costs[t.selling], quote, s.Policy, s.AsOf)
 	exchange, err := pricing.NewExchange(row, t.price, *taking.Bid, t.allowance)
 	if err != nil {

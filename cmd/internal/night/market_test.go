@@ -5,9 +5,11 @@ import (
 	"math"
 	"slices"
 	"testing"
+	"testing/fstest"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"github.com/vanwright/vanwright/appraise"
 	"github.com/vanwright/vanwright/cmd/internal/sample/synth"
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing"
@@ -28,14 +30,19 @@ func madeUpSales(n int, seed int64) []data.Sale {
 // shown is a van that comes on sale, with what it is truly worth prepared.
 type shown struct {
 	van   data.Van
-	worth float64 // pounds, the median of what it fetches
+	grade int
+	seen  pricing.Condition // of a thorough look at it
+	worth float64           // pounds, the median of what it fetches
 }
 
-// onSale makes up vans like those of the sales but none of them, as they stand
-// in the grade that a quote takes a van to be brought to: the median of the
-// sales, which is 2 (see TestUsualGrade).
-func onSale(n int, seed int64) []shown {
-	const usualGrade = 2
+// onSale makes up vans like those of the sales but none of them, each in a grade of its
+// own that its faults hang on.
+func onSale(t testing.TB, n int, seed int64) []shown {
+	t.Helper()
+	books, err := data.LoadBooks(fstest.MapFS{})
+	if err != nil {
+		t.Fatal(err)
+	}
 	spec := synth.NewSpec(1, 1, seed, marketDay)
 	d := new(synth.Draws)
 	var out []shown
@@ -44,36 +51,73 @@ func onSale(n int, seed int64) []shown {
 		if marketDay.DaysSince(s.Listed) > 365 {
 			continue
 		}
+		m, _ := synth.FindModel(s.Maker, s.Model)
+		van := data.Van{
+			StockID: fmt.Sprintf("V%d", i), Maker: s.Maker, Model: s.Model, Body: s.Body, Chassis: s.Chassis,
+			Gearbox: s.Gearbox, FirstRegistered: s.FirstRegistered, Mileage: s.Mileage, Berths: s.Berths,
+			LengthMM: s.LengthMM, VAT: data.MarginScheme, Status: data.Owned, Equipment: m.Equipment,
+		}
+		look := synth.Inspection{Case: synth.Case{Van: van, Grade: s.Grade.Value}, On: marketDay.AddDays(-1), Inspector: "Pat", Thorough: 1}
+		readings := synth.Readings(d, look, nil)
 		out = append(out, shown{
-			van: data.Van{
-				StockID: fmt.Sprintf("V%d", i), Maker: s.Maker, Model: s.Model, Body: s.Body, Chassis: s.Chassis,
-				Gearbox: s.Gearbox, FirstRegistered: s.FirstRegistered, Mileage: s.Mileage, Berths: s.Berths,
-				LengthMM: s.LengthMM, VAT: data.MarginScheme, Status: data.Owned,
-			},
+			van: van, grade: s.Grade.Value,
+			seen: pricing.ConditionOf(appraise.Assess(van, readings, nil, nil, books, data.DefaultPolicy(), marketDay)),
 			worth: synth.TruePrice(synth.Traits{
 				Maker: s.Maker, Model: s.Model, Body: s.Body, Gearbox: s.Gearbox, FirstRegistered: s.FirstRegistered,
-				Mileage: s.Mileage, Berths: s.Berths.Value, LengthMM: s.LengthMM.Value, Grade: usualGrade,
+				Mileage: s.Mileage, Berths: s.Berths.Value, LengthMM: s.LengthMM.Value, Grade: s.Grade.Value,
 			}, marketDay),
 		})
 	}
 	return out
 }
 
-func TestUsualGrade(t *testing.T) {
-	var grades []int
-	for _, s := range madeUpSales(2000, 7) {
-		grades = append(grades, s.Grade.Value)
+// What was seen of a van tells its grade, with which its price goes: the intervals hold
+// about nine in ten of the vans of each grade, and are narrower than without a look. Of the
+// worst grade, one van in sixty of these, a look can't tell for sure: their intervals hold
+// more with it than without.
+func TestIntervalsHoldAtEveryGrade(t *testing.T) {
+	m := pricing.NewMarket(madeUpSales(2000, 7), marketDay, data.DefaultPolicy())
+	var others []pricing.Condition
+	for _, v := range onSale(t, 60, 41) {
+		others = append(others, v.seen)
 	}
-	slices.Sort(grades)
-	if got := grades[len(grades)/2]; got != 2 {
-		t.Errorf("the median grade of made-up sales is %d, want 2", got)
+	m.LearnCondition(others)
+	noise := distuv.Normal{Sigma: synth.PriceNoise}
+	var held, n, blind [6]float64
+	width, widthBlind := 0.0, 0.0
+	for _, v := range onSale(t, 1500, 99) {
+		coverage := func(q pricing.Quote) (held, width float64) {
+			low, high := math.Log(q.Low.Value.InexactFloat64()/v.worth), math.Log(q.High.Value.InexactFloat64()/v.worth)
+			return noise.CDF(high) - noise.CDF(low), high - low
+		}
+		h, w := coverage(m.Quote(v.van, v.seen))
+		b, wb := coverage(m.Quote(v.van, pricing.Condition{}))
+		held[v.grade], blind[v.grade], n[v.grade] = held[v.grade]+h, blind[v.grade]+b, n[v.grade]+1
+		width, widthBlind = width+w, widthBlind+wb
+	}
+	for grade := 1; grade <= 5; grade++ {
+		coverage := held[grade] / n[grade]
+		t.Logf("grade %d: %.0f vans, coverage %.3f, without a look %.3f", grade, n[grade], coverage, blind[grade]/n[grade])
+		if grade == 5 {
+			if coverage < blind[grade]/n[grade]+0.1 {
+				t.Errorf("intervals hold %.3f of the vans of grade 5, %.3f without a look", coverage, blind[grade]/n[grade])
+			}
+			continue
+		}
+		if coverage < 0.85 || coverage > 0.95 {
+			t.Errorf("intervals hold %.3f of the vans of grade %d, want 0.85 to 0.95", coverage, grade)
+		}
+	}
+	if width >= widthBlind {
+		t.Errorf("intervals with a look are %.3f of those without", width/widthBlind)
 	}
 }
 
 // The law that made the sales up is found again: values, their intervals, and
 // what price does to time. The law is written down in synth/price.go and
 // synth/saletime.go; the chance that an interval holds a sale is taken from it
-// exactly, so that only the sales fitted are a matter of luck. Intervals should
+// exactly, so that only the sales fitted are a matter of luck, and what a look tells
+// of a van's grade: with grades known the median error of 5,000 sales was below 1 %. Intervals should
 // hold 87 to 93 %; one model's share scatters about its mean by a point or so,
 // and more for few sales. What price does to time is found a little too small,
 // since an error in a van's value passes for a price that did nothing.
@@ -85,9 +129,9 @@ func TestMarketFindsTheLawAgain(t *testing.T) {
 		effect   [2]float64 // of the law's
 	}{
 		{400, [2]float64{0.85, 0.95}, 0.025, [2]float64{0.6, 1.3}},
-		{5000, [2]float64{0.87, 0.93}, 0.010, [2]float64{0.8, 1.1}},
+		{5000, [2]float64{0.87, 0.93}, 0.022, [2]float64{0.8, 1.1}},
 	}
-	vans := onSale(400, 99)
+	vans := onSale(t, 400, 99)
 	noise := distuv.Normal{Sigma: synth.PriceNoise}
 	for _, tt := range tests {
 		t.Run(fmt.Sprint(tt.sales), func(t *testing.T) {
@@ -95,7 +139,7 @@ func TestMarketFindsTheLawAgain(t *testing.T) {
 			held := 0.0
 			var errors []float64
 			for _, v := range vans {
-				q := m.Quote(v.van)
+				q := m.Quote(v.van, v.seen)
 				if !q.Market.Known {
 					t.Fatalf("%s has no value: %v", v.van.StockID, q.Reasons)
 				}
@@ -149,9 +193,9 @@ func TestTwelveSalesPriceAVan(t *testing.T) {
 	}
 	m := pricing.NewMarket(sales, marketDay, data.DefaultPolicy())
 	noise := distuv.Normal{Sigma: synth.PriceNoise}
-	held, unpriced, vans := 0.0, 0, onSale(100, 98)
+	held, unpriced, vans := 0.0, 0, onSale(t, 100, 98)
 	for _, v := range vans {
-		q := m.Quote(v.van)
+		q := m.Quote(v.van, pricing.Condition{})
 		if q.Method != "sales" {
 			unpriced++ // unlike any of the twelve: said, not guessed
 			continue
@@ -187,11 +231,11 @@ func BenchmarkQuote(b *testing.B) {
 	for _, n := range []int{400, 20_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			m := pricing.NewMarket(madeUpSales(n, 7), marketDay, data.DefaultPolicy())
-			vans := onSale(200, 99)
+			vans := onSale(b, 200, 99)
 			b.ReportAllocs()
 			i := 0
 			for b.Loop() {
-				m.Quote(vans[i%len(vans)].van)
+				m.Quote(vans[i%len(vans)].van, pricing.Condition{})
 				i++
 			}
 		})
@@ -202,7 +246,7 @@ func BenchmarkQuote(b *testing.B) {
 func BenchmarkRealise(b *testing.B) {
 	sales := madeUpSales(20_000, 7)
 	var done []pricing.SoldVan
-	for i, v := range onSale(1000, 5) {
+	for i, v := range onSale(b, 1000, 5) {
 		v.van.Status, v.van.SoldOn = data.Sold, marketDay.AddDays(-i%360)
 		v.van.SoldPrice, v.van.Cost = data.Some(data.Pounds(v.worth)), data.Some(data.Pounds(0.8*v.worth))
 		done = append(done, pricing.SoldVan{Van: v.van})

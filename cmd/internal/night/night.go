@@ -52,7 +52,7 @@ func (r *Result) learning() []step {
 	return []step{
 		{"learn what parts cost and when they come", []task{r.learnSupply}},
 		{"appraise the vans and learn prices", []task{r.appraiseVans, r.learnPrices}},
-		{"learn hours from finished jobs", []task{r.learnHours}},
+		{"learn hours from finished jobs, and how many faults are usual", []task{r.learnHours, r.learnCondition}},
 		{"learn how often defects hide", []task{r.learnDefects}},
 	}
 }

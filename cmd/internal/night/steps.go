@@ -42,6 +42,20 @@ func (r *Result) learnPrices(context.Context, int) error {
 	return nil
 }
 
+// learnCondition finds how many faults are usual on the vans in hand.
+func (r *Result) learnCondition(context.Context, int) error {
+	var seen []pricing.Condition
+	for i := range r.Yard.Vans {
+		if v := &r.Yard.Vans[i]; v.Status.InHand() {
+			if known, ok := r.Find(v.StockID); ok {
+				seen = append(seen, pricing.ConditionOf(known.Assessment))
+			}
+		}
+	}
+	r.Market.LearnCondition(seen)
+	return nil
+}
+
 // learnSupply corrects the parts book by the yard's orders.
 func (r *Result) learnSupply(context.Context, int) error {
 	r.Record.Supply = prep.LearnSupply(r.Yard.Orders, r.Yard.Books)
@@ -133,7 +147,7 @@ func (v *Van) price(r *Result) {
 	var quote pricing.Quote
 	if v.Status != data.Sold {
 		v.Prep = prep.CostOf(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
-		quote = r.Market.Quote(v.Van)
+		quote = r.Market.Quote(v.Van, pricing.ConditionOf(v.Assessment))
 		v.Quote = new(quote)
 	}
 	if v.Status != data.Offered {
