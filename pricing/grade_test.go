@@ -22,7 +22,9 @@ func evenGrades(n int) []*data.Sale {
 func TestFaultsTellTheGrade(t *testing.T) {
 	g := learnGrades(evenGrades(100))
 	g.effect = [5]float64{0.07, 0.035, 0, -0.035, -0.07}
-	six := func(points int, faults float64) Condition { return Condition{AgeYears: 6, Points: points, Faults: faults} }
+	six := func(points int, faults float64) Condition {
+		return Condition{AgeYears: 6, Points: points, Faults: faults}
+	}
 	usual := g.share * six(50, 0).expected()
 	open, _ := g.of(Condition{AgeYears: 6})
 	if math.Abs(open.variance-0.07*0.07/2) > 1e-6 || math.Abs(open.mean+g.effect[open.likely-1]) > 1e-9 {
