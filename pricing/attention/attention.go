@@ -61,6 +61,15 @@ type Thing struct {
 	Who     string // a technician, a supplier or one of the roles below
 }
 
+// leads are how things of a kind begin, whatever the van.
+var leads = map[Kind]string{
+	Unsafe: "unsafe, do not hand over, drive or use: ", Promise: "ring the customer: ", Bid: "answer the seller: ",
+	Blocked: "work stands still, waiting for ",
+}
+
+// Short is What without what the title of its kind says already.
+func (t Thing) Short() string { return strings.TrimPrefix(t.What, leads[t.Kind]) }
+
 // Worth writes the pounds of a thing with what they are; blank where What says them.
 func (t Thing) Worth() string {
 	if !t.Pounds.Known {

@@ -61,7 +61,7 @@ func (l *list) unsafe(v *Van) {
 	}
 	t := Thing{
 		StockID: v.StockID, Kind: Unsafe, Due: l.asOf, Who: who,
-		What: "unsafe, do not hand over, drive or use: " + strings.Join(points, ", "),
+		What: leads[Unsafe] + strings.Join(points, ", "),
 	}
 	if cost.IsPositive() {
 		t.Pounds, t.Meaning = data.Some(cost), "work asked for"
@@ -73,12 +73,12 @@ func (l *list) bid(v *Van) {
 	b := v.Bid
 	t := Thing{StockID: v.StockID, Kind: Bid, Due: l.asOf, Who: Buyer}
 	if b.Known && b.MaxBid.IsPositive() {
-		t.What = fmt.Sprintf("answer the seller: open at %s, maximum bid %s", data.InPounds(b.OpeningBid), data.InPounds(b.MaxBid))
+		t.What = leads[Bid] + fmt.Sprintf("open at %s, maximum bid %s", data.InPounds(b.OpeningBid), data.InPounds(b.MaxBid))
 		t.Pounds, t.Meaning = data.Some(b.MaxBid), "maximum bid"
 	} else {
-		t.What = "answer the seller: no bid leaves the target profit"
+		t.What = leads[Bid] + "no bid leaves the target profit"
 		if !b.Known {
-			t.What = "answer the seller: no price can be given"
+			t.What = leads[Bid] + "no price can be given"
 		}
 	}
 	if owed := v.FinanceOwed; owed.Known && owed.Value.GreaterThan(b.MaxBid) {
@@ -93,7 +93,7 @@ func (l *list) promise(v *Van, row *prep.QueueRow) {
 		return
 	}
 	t := Thing{StockID: v.StockID, Kind: Promise, Due: v.PromisedOn, Who: Sales}
-	promised := "ring the customer: promised for " + v.PromisedOn.Words()
+	promised := leads[Promise] + "promised for " + v.PromisedOn.Words()
 	late := func(d data.Date) {
 		days := d.DaysSince(v.PromisedOn)
 		t.Pounds = data.Some(row.ValuePerDay.Mul(decimal.NewFromInt(int64(days))))
@@ -122,7 +122,7 @@ func (l *list) blocked(v *Van, row *prep.QueueRow) {
 	}
 	l.add(Thing{
 		StockID: v.StockID, Kind: Blocked, Due: v.PromisedOn, Who: Workshop,
-		What:   "work stands still, waiting for " + firstOf(row.Waiting),
+		What:   leads[Blocked] + firstOf(row.Waiting),
 		Pounds: data.Some(weekOf(row.ValuePerDay)), Meaning: "cost of a week's delay",
 	})
 }

@@ -212,6 +212,8 @@ func TestEachKindPrintsOnFittingSides(t *testing.T) {
 		{1, 2, upright},  // wall board
 		{1, 1, upright},  // forecourt card
 		{4, 12, upright}, // booklet
+		{1, 4, upright},  // look back
+		{1, 6, upright},  // what to buy
 	}
 	ctx := browsertest.Start(t, 4*time.Minute)
 	dir := t.TempDir()

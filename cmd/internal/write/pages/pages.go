@@ -39,6 +39,8 @@ func Write(create func(name string) (io.WriteCloser, error), r *night.Result, ch
 		{"workshop/index.html", "workshop", func() any { return s.workshop() }},
 		{"workshop/board.html", "board", func() any { return s.board() }},
 		{"margin/index.html", "margin", func() any { return s.margin() }},
+		{"margin/lookback.html", "lookback", func() any { return s.lookBack() }},
+		{"margin/wanted.html", "wanted", func() any { return s.wanted() }},
 		{"find.html", "find", func() any { return s.find() }},
 		{"sources.html", "sources", func() any { return s.sources() }},
 	}

@@ -69,5 +69,6 @@ func kinds(t testing.TB) []string {
 		inHand + ".html", inHand + "-job-card.html", inHand + "-handover.html",
 		offered + ".html", offered + "-bid.html", offered + "-offer.html", sold + ".html",
 		"find.html", "sources.html", "workshop/board.html", ready + "-forecourt-card.html", "vans/booklet-1.html",
+		"margin/lookback.html", "margin/wanted.html",
 	}
 }

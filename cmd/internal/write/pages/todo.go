@@ -53,6 +53,7 @@ func (s *report) toDo() []kindOfThing {
 
 func (s *report) kindOfThing(kind attention.Kind, things []attention.Thing) kindOfThing {
 	k := kindOfThing{ID: string(kind), Title: kind.Title(), Count: number(len(things)), Worst: s.thingLine("", things[0])}
+	k.Worst.What = data.Capital(things[0].Short())
 	if more := len(things) - thingsShown; more > 0 {
 		k.More, things = count(more, "more"), things[:thingsShown]
 	}
