@@ -74,3 +74,23 @@ const TooSmall = `[...document.querySelectorAll("button, select, textarea, summa
 	const r = e.getBoundingClientRect();
 	return r.width > 0 && (r.height < 43.5 || r.width < 43.5);
 }).map((e) => e.outerHTML.slice(0, 90))`
+
+// FitsAndIsAccessible fails the test where what is on the screen reaches beyond it,
+// is too small to tap or breaks a rule of axe-core, in light or dark. It keeps a
+// picture by that name.
+func (p *Phone) FitsAndIsAccessible(name string) {
+	p.T.Helper()
+	for _, got := range [][]string{Ask[[]string](p, TooWide), Ask[[]string](p, TooSmall)} {
+		if len(got) > 0 {
+			p.T.Errorf("%s: %q", name, got)
+		}
+	}
+	p.Shoot(name)
+	for _, dark := range []bool{false, true} {
+		p.Dark(dark)
+		for _, f := range p.Axe() {
+			p.T.Errorf("%s, dark %t: %s", name, dark, f)
+		}
+	}
+	p.Dark(false)
+}

@@ -1,11 +1,13 @@
 package daypage
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/vanwright/vanwright/cmd/internal/browsertest"
@@ -158,28 +160,19 @@ func TestSquareOpensItsJob(t *testing.T) {
 
 func TestEveryStepOfTheDayFitsAndIsAccessible(t *testing.T) {
 	p, _ := open(t)
-	for name, hash := range map[string]string{"day": "", "job": "K1/damp-local-repair", "other": "/", "found": "found", "handin": "news"} {
-		p.Do(browsertest.JS("location.hash = %q; route()", hash))
-		if name == "job" {
-			p.Tap("#step-job .verdicts label:nth-child(2)")
-		}
-		if name == "found" {
-			p.Do(browsertest.JS(`choosePoint(book.points.find((q) => q.code === "tyre-tread"))`))
-		}
-		p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
-		for _, got := range [][]string{browsertest.Ask[[]string](p, browsertest.TooWide), browsertest.Ask[[]string](p, browsertest.TooSmall)} {
-			if len(got) > 0 {
-				t.Errorf("%s at 390 px: %q", name, got)
+	for _, width := range []int64{390, 1280} {
+		p.Do(chromedp.EmulateViewport(width, 844))
+		for name, hash := range map[string]string{"jobs": "", "job": "K1/damp-local-repair", "other": "/", "found": "found", "handin": "news"} {
+			p.Do(browsertest.JS("location.hash = %q; route()", hash))
+			if name == "job" {
+				p.Tap("#step-job .verdicts label:nth-child(2)")
 			}
-		}
-		p.Shoot(name)
-		for _, dark := range []bool{false, true} {
-			p.Dark(dark)
-			for _, f := range p.Axe() {
-				t.Errorf("%s, dark %t: %s", name, dark, f)
+			if name == "found" {
+				p.Do(browsertest.JS(`choosePoint(book.points.find((q) => q.code === "tyre-tread"))`))
 			}
+			p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
+			p.FitsAndIsAccessible(fmt.Sprintf("day-%s-%d", name, width))
 		}
-		p.Dark(false)
 	}
 	p.Quiet()
 }

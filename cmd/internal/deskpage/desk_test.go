@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/google/go-cmp/cmp"
 
 	"github.com/vanwright/vanwright/cmd/internal/browsertest"
@@ -215,22 +216,13 @@ func TestEveryStepOfTheDeskFitsAndIsAccessible(t *testing.T) {
 	for _, a := range actions {
 		steps = append(steps, a.Code)
 	}
-	for _, step := range steps {
-		p.Do(browsertest.JS("location.hash = %q; route()", step))
-		p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
-		for _, got := range [][]string{browsertest.Ask[[]string](p, browsertest.TooWide), browsertest.Ask[[]string](p, browsertest.TooSmall)} {
-			if len(got) > 0 {
-				t.Errorf("%s at 390 px: %q", step, got)
-			}
+	for _, width := range []int64{390, 1280} {
+		p.Do(chromedp.EmulateViewport(width, 844))
+		for _, step := range steps {
+			p.Do(browsertest.JS("location.hash = %q; route()", step))
+			p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
+			p.FitsAndIsAccessible(fmt.Sprintf("desk-%s-%d", step, width))
 		}
-		p.Shoot("desk-" + step)
-		for _, dark := range []bool{false, true} {
-			p.Dark(dark)
-			for _, f := range p.Axe() {
-				t.Errorf("%s, dark %t: %s", step, dark, f)
-			}
-		}
-		p.Dark(false)
 	}
 	p.Quiet()
 }

@@ -346,8 +346,8 @@ func TestEveryStepFitsThumbAndScreen(t *testing.T) {
 				if got := browsertest.Ask[[]string](p.Phone, browsertest.TooSmall); len(got) > 0 && width >= 390 {
 					t.Errorf("%s %s at %d px is too small to tap: %s", code, side, width, got)
 				}
-				if width == 390 {
-					p.Shoot(code + side)
+				if width >= 390 {
+					p.Shoot(fmt.Sprintf("form-%s%s-%d", code, side, width))
 				}
 			}
 		}
