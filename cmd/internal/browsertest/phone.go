@@ -42,8 +42,8 @@ type Phone struct {
 	wrong     []string
 }
 
-// A date's picker wants opening, a year, a day and closing; a list wants opening
-// and a choice.
+// A date's picker wants opening, a year, a day and closing, a month's likewise; a
+// list wants opening and a choice.
 const (
 	tapsOfDate = 4
 	tapsOfList = 2
@@ -229,7 +229,7 @@ func Ask[T any](p *Phone, expression string) T {
 // Wait waits until an expression is true.
 func (p *Phone) Wait(expression string) {
 	p.T.Helper()
-	for range 200 {
+	for range 800 {
 		ok, err := chromedp.Run(p.Ctx, chromedp.Evaluate[bool](expression))
 		if err == nil && ok {
 			return
@@ -268,7 +268,7 @@ func (p *Phone) Keystrokes(selector, words string) {
 func (p *Phone) Pick(selector, value string) {
 	p.T.Helper()
 	p.Taps += tapsOfList
-	if Ask[bool](p, fmt.Sprintf("document.querySelector(%q).type === 'date'", selector)) {
+	if Ask[bool](p, fmt.Sprintf("['date', 'month'].includes(document.querySelector(%q).type)", selector)) {
 		p.Taps += tapsOfDate - tapsOfList
 	}
 	p.Do(JS(`(() => {

@@ -21,6 +21,7 @@ type Slip struct {
 func (p *Phone) TakeSlip() Slip {
 	p.T.Helper()
 	p.Tap("#slip [value=save]")
+	p.Wait(`document.querySelector("#answer").textContent.includes("is in the downloads")`)
 	name, content := p.Downloaded()
 	s := Slip{Name: name, Zip: content, Files: fstest.MapFS{}, t: p.T}
 	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))

@@ -108,6 +108,7 @@ function bindSlip(make) {
   const probe = new File([""], "a.zip", { type: "application/zip" });
   one("[value=hand]", box).hidden = !served;
   one("[value=share]", box).hidden = !canShare(probe);
+  one("#way").textContent = served ? "One tap hands it in to the yard's computer, and the answer says what of it counts." : "This page was opened from a file and sends nothing by itself. Share or save the slip. " + BY_HAND;
   const first = served ? "hand" : canShare(probe) ? "share" : "save";
   one(`[value=${first}]`, box).classList.add("main");
 }
