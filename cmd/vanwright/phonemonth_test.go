@@ -121,18 +121,16 @@ func formStep(p *browsertest.Phone, code string) {
 	p.Wait(fmt.Sprintf("here === %q", code))
 }
 
-// newVan begins a report of a van that was offered. Maker and model are tapped where
-// the yard knows them.
+// newVan begins a report of a van that was offered. The model is tapped where the
+// yard knows it.
 func newVan(p *browsertest.Phone, known bool, reg, registered, mileage, guide string) {
 	p.T.Helper()
-	p.Tap("[name=body][value=low-profile]")
 	p.Type("#f-reg", reg)
 	if known {
 		p.Tap("#f-maker")
-		p.Tap(".suggestions button")
-		p.Tap("#f-model")
-		p.Tap(".suggestions button")
+		p.Tap(".suggestions button") // the model and the body with it
 	} else {
+		p.Tap("[name=body][value=low-profile]")
 		p.Type("#f-maker", "Larkfield")
 		p.Type("#f-model", "Rise 540")
 	}

@@ -20,7 +20,7 @@ type book struct {
 	Bands             []band           `json:"bands"` // of damp, worst first
 	Kinds             []offline.Choice `json:"kinds"` // of papers
 	Stock             []stockVan       `json:"stock"`
-	Models            []makerModels    `json:"models"`
+	Models            []model          `json:"models"`
 }
 
 // zone is a place where one stands and looks.

@@ -30,24 +30,24 @@ func stock(vans []data.Van) []stockVan {
 	return out
 }
 
-// makerModels are the models of one maker that the yard has or had.
-type makerModels struct {
-	Maker  string   `json:"maker"`
-	Models []string `json:"models"`
+// model is one that the yard has or had.
+type model struct {
+	Maker string `json:"maker"`
+	Model string `json:"model"`
+	Body  string `json:"body"` // of all its vans; blank where they differ
 }
 
-func models(vans []data.Van) []makerModels {
-	out := []makerModels{}
-	sorted := slices.SortedFunc(slices.Values(vans), func(a, b data.Van) int {
+func models(vans []data.Van) []model {
+	out := []model{}
+	sorted := slices.SortedStableFunc(slices.Values(vans), func(a, b data.Van) int {
 		return cmp.Or(cmp.Compare(a.Maker, b.Maker), cmp.Compare(a.Model, b.Model))
 	})
 	for _, v := range sorted {
-		if n := len(out); n == 0 || out[n-1].Maker != v.Maker {
-			out = append(out, makerModels{Maker: v.Maker})
-		}
-		last := &out[len(out)-1]
-		if n := len(last.Models); n == 0 || last.Models[n-1] != v.Model {
-			last.Models = append(last.Models, v.Model)
+		n := len(out)
+		if n == 0 || out[n-1].Maker != v.Maker || out[n-1].Model != v.Model {
+			out = append(out, model{v.Maker, v.Model, string(v.Body)})
+		} else if out[n-1].Body != string(v.Body) {
+			out[n-1].Body = ""
 		}
 	}
 	return out

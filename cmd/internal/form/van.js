@@ -90,24 +90,37 @@ function suggestNumber() {
   one("#f-stock_id").value = number;
 }
 
-// suggest offers words that the yard knows below the input, so that a maker or
-// model is tapped rather than typed.
+const SUGGESTED = 8; // at most
+
+// suggestions are what the yard knows that fits what was typed: each fills some
+// fields. For the maker whole models are offered where few fit, which saves typing
+// and the choice of the body.
+function suggestions(name, typed) {
+  const fits = (word) => word.toLowerCase().startsWith(typed) && word.toLowerCase() !== typed;
+  const filled = (m) => ({ maker: m.maker, model: m.model, ...(field("body") ? {} : { body: m.body }) });
+  if (name === "model") return book.models.filter((m) => m.maker === field("maker") && fits(m.model)).map((m) => [m.model, filled(m)]);
+  if (name !== "maker") return [];
+  const whole = book.models.filter((m) => fits(`${m.maker} ${m.model}`)).map((m) => [`${m.maker} ${m.model}`, filled(m)]);
+  return whole.length <= SUGGESTED ? whole : [...new Set(book.models.map((m) => m.maker))].filter(fits).map((maker) => [maker, { maker }]);
+}
+
+// suggest offers them below the input, to be tapped rather than typed.
 function suggest(input) {
-  const known = { maker: () => book.models.map((m) => m.maker), model: () => book.models.filter((m) => m.maker === field("maker")).flatMap((m) => m.models) }[input.name];
   each(".suggestions").forEach((s) => { if (s.previousElementSibling !== input) s.remove(); });
-  if (!known) return;
+  if (!["maker", "model"].includes(input.name)) return;
   let box = input.nextElementSibling;
   if (!box.classList.contains("suggestions")) {
     box = element("div", { className: "suggestions", role: "group", ariaLabel: "Known to the yard" });
     input.after(box);
   }
-  const typed = input.value.trim().toLowerCase();
-  const fit = known().filter((w) => w.toLowerCase().startsWith(typed) && w.toLowerCase() !== typed).slice(0, 8);
-  box.replaceChildren(...fit.map((w) => element("button", { type: "button", value: w, onclick: () => {
-    input.value = w;
-    input.dispatchEvent(new Event("input"));
+  box.replaceChildren(...suggestions(input.name, input.value.trim().toLowerCase()).slice(0, SUGGESTED).map(([words, fields]) => element("button", { type: "button", value: words, onclick: () => {
+    for (const [name, value] of Object.entries(fields)) if (value) van.set("field:" + name, value);
     box.remove();
-  } }, w)));
+    fillVan();
+    one("#e-body").hidden = true;
+    showNav();
+    showCount();
+  } }, words)));
 }
 
 // fillVan shows what is kept in the inputs of the first two steps. What is being

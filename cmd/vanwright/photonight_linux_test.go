@@ -12,13 +12,15 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"syscall"
 	"testing"
 	"time"
 )
 
 // BenchmarkSecondNight is a night after another one of a yard of 60 vans, by turns
 // without photos and with 1,000 of them, of 1,600 by 1,200 px each, in the vans'
-// slips. It reports the shortest of each, as other work on the machine only adds.
+// slips. It reports the least time of the processor for each, as other work on the
+// machine only adds.
 //
 //	go test ./cmd/vanwright -run xxx -bench SecondNight -benchtime 7x
 func BenchmarkSecondNight(b *testing.B) {
@@ -29,11 +31,11 @@ func BenchmarkSecondNight(b *testing.B) {
 		least  time.Duration
 	}{{"without", 0, time.Hour}, {"with-1000-photos", 1000, time.Hour}}
 	night := func(name string) time.Duration {
-		began := time.Now()
+		began := processorTime(b)
 		if status, _, errs := commandLine("run", "--yard", filepath.Join(dir, name), "--out", filepath.Join(dir, name+"-reports"), "--as-of", "2026-03-31", "--quiet"); status != exitDone {
 			b.Fatal(errs)
 		}
-		return time.Since(began)
+		return processorTime(b) - began
 	}
 	for _, y := range yards {
 		if status, _, errs := commandLine("synth", "--vans", "60", "--sales", "400", "--seed", "7", "--out", filepath.Join(dir, y.name)); status != exitDone {
@@ -55,6 +57,15 @@ func BenchmarkSecondNight(b *testing.B) {
 		b.ReportMetric(y.least.Seconds(), "s/second-"+y.name)
 	}
 	b.ReportMetric(yards[1].least.Seconds()/yards[0].least.Seconds(), "times")
+}
+
+// processorTime is what this process has had of the processors.
+func processorTime(b *testing.B) time.Duration {
+	var used syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &used); err != nil {
+		b.Fatal(err)
+	}
+	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
 }
 
 // takePhotos puts photos into slips, one a van, as many of each van as of another.
