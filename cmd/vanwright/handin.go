@@ -143,7 +143,7 @@ func saidOf(r data.Reject, name string) string {
 	if r.Value != "" {
 		what += "“" + r.Value + "”: "
 	}
-	return what + "expected " + r.Expected + "."
+	return data.Capital(what + "expected " + r.Expected + ".")
 }
 
 // pages are what the server makes anew for each reader.

@@ -294,7 +294,7 @@ func TestSavedSlipIsHandedInAtTheDesk(t *testing.T) {
 	if said[0] != "LV137-1.zip: Handed in. 1 line, all of them good." || !strings.HasPrefix(said[1], "letter.zip: Not kept.") {
 		t.Errorf("the desk says %q", said)
 	}
-	p.Shoot("desk-saved")
+	p.FitsAndIsAccessible("desk-saved")
 	if got := kept(t, yard); len(got) != 1 {
 		t.Errorf("the yard keeps %q", got)
 	}

@@ -181,10 +181,30 @@ function forgetDeal() {
 async function showDeal(f, v) {
   const lines = served ? await askDeal(f, v) : [];
   if (lines.length === 0) lines.push(...knownOfDeal(f));
-  one("#deal").replaceChildren(...lines.map((l) => element("p", {}, l)));
+  one("#deal").replaceChildren(...drawnDeal(lines));
   one("#deal").hidden = false;
   one("#step-deal .keep").textContent = "Keep the deal";
   dealShown = true;
+}
+
+// drawnDeal draws lines as vanwright deal prints them: amounts behind spaces stand
+// in columns, four spaces go on with a note, and a line at the margin that has such
+// lines below it is a heading.
+function drawnDeal(lines) {
+  const out = [], indentOf = (l) => (l ? l.search(/\S/) : 0);
+  lines.forEach((line, i) => {
+    const indent = indentOf(line), cells = line.trim().split(/ {2,}/);
+    if (indent === 4 && out.length) {
+      out[out.length - 1].append(" " + cells.join(" "));
+    } else if (indent === 0) {
+      const heads = indentOf(lines[i + 1]) > 0;
+      out.push(element("p", { className: heads ? "head" : "" }, cells.join(" ")));
+    } else {
+      if (indent > 4) cells.unshift(""); // the heads of columns
+      out.push(element("p", { className: "row" }, ...cells.map((c) => element("span", {}, c))));
+    }
+  });
+  return out;
 }
 
 // askDeal gives the lines of vanwright deal; none where the server is not reached.
