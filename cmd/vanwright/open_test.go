@@ -181,6 +181,13 @@ func openedLink(t *testing.T, args ...string) (string, func()) {
 		t.Fatalf("nothing was printed: %v", <-done)
 	}
 	_, link, _ := strings.Cut(lines.Text(), " is shown at ")
+	squared := lines.Scan()
+	for squared && !strings.Contains(lines.Text(), "█") {
+		squared = lines.Scan()
+	}
+	if !squared {
+		t.Error("no square of the link is printed")
+	}
 	go io.Copy(io.Discard, printed)
 	at, err := url.Parse(link)
 	if err != nil {

@@ -201,7 +201,7 @@ function drawnDeal(lines) {
       out.push(element("p", { className: heads ? "head" : "" }, cells.join(" ")));
     } else {
       if (indent > 4) cells.unshift(""); // the heads of columns
-      out.push(element("p", { className: "row" }, ...cells.map((c) => element("span", {}, c))));
+      out.push(cells.length === 1 ? element("p", {}, cells[0]) : element("p", { className: "row" }, ...cells.map((c) => element("span", {}, c))));
     }
   });
   return out;
