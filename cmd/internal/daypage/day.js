@@ -87,12 +87,14 @@ function showJob(stockID, code) {
   put(one("#job-parts"), job.parts && job.parts.length ? "Parts: " + job.parts.join(", ") : "");
   one("#pick-job").hidden = !another;
   if (another) fillPickers(stockID);
-  for (const radio of each("[name=state]")) radio.checked = radio.value === opening;
+  for (const radio of each("[name=state]")) radio.checked = false;
   one("#hours").value = word.hours_spent || job.hours || "";
   one("#note").value = "";
   showProblem(one("#hours"), "", one("#e-hours"));
   one("#again").replaceChildren(...(job.again || []).map(againField));
-  one("#waits").replaceChildren(...(job.parts || []).map((p) => element("button", { type: "button", onclick: () => { one("#note").value = "Waits for " + p; } }, p)));
+  one("#waits").replaceChildren(...(job.parts || []).map((p) => element("button", { type: "button", onclick: () => { one("#note").value = "Waits for " + p; keepDraft(); } }, p)));
+  restoreDraft(one("#step-job"));
+  if (opening) one(`[name=state][value=${opening}]`).checked = true;
   opening = "";
   showState();
 }
@@ -148,6 +150,7 @@ function stepHours(by) {
   const { hours } = readHours(one("#hours").value);
   one("#hours").value = String(Math.max(0, Math.round(((hours || 0) + by) * 4) / 4));
   showProblem(one("#hours"), "", one("#e-hours"));
+  keepDraft();
 }
 
 function keepProgress(j, { state, hours_spent, note }, readings = []) {
@@ -171,6 +174,7 @@ function keepJob() {
     const value = readMeasure(pointOf(a.checkpoint), one("#again-" + i).value, today()).text;
     return value ? [{ stock_id: at.stock_id, taken_on: today(), inspector: book.technician, checkpoint: a.checkpoint, position: a.position, value, unit: a.unit }] : [];
   });
+  dropDraft();
   keepProgress(at, { state, hours_spent: timed ? String(Math.round(hours * 100) / 100) : "", note: one("#note").value }, readings);
   go("");
 }
@@ -189,6 +193,16 @@ function showFound(stockID) {
   one("#find-point").value = "";
   one("#found-form").hidden = true;
   findPoints();
+  restoreDraft(one("#step-found"));
+  showKeepFound();
+}
+
+const draftMore = () => ({ point: point && point.code, shots: shots.cells });
+
+function restoreMore({ point: code, shots: cells }) {
+  if (!location.hash.startsWith("#found")) return;
+  shots.cells = { ...cells };
+  if (code) choosePoint(pointOf(code));
 }
 
 function findPoints() {
@@ -213,6 +227,7 @@ function choosePoint(p) {
   for (const radio of each("[name=verdict]")) radio.checked = false;
   drawShots();
   showKeepFound();
+  keepDraft();
 }
 
 function showKeepFound() {
@@ -227,6 +242,7 @@ function keepFound() {
   const value = point.unit ? readMeasure(point, one("#found-value").value, today()).text : "", verdict = (one("[name=verdict]:checked") || { value: "" }).value;
   const row = { stock_id, taken_on: today(), inspector: book.technician, checkpoint: point.code, position, value, unit: value && point.unit, verdict, note: one("#found-note").value };
   const photos = shots.under("photo").sort().map((id) => ({ id, stock_id, checkpoint: point.code, position, taken_on: today(), note: "", customer: shots.get("photo:" + id).customer ? "yes" : "" }));
+  dropDraft();
   addNews(entry, `Found: ${point.title}${position ? ", " + titleOf(position).toLowerCase() : ""} ${value || verdict}, ${nameOf(stock_id)}`, { "readings.csv": [row] }, photos);
   go("");
 }
@@ -248,7 +264,7 @@ async function readSquare(file) {
 async function begin() {
   await openStore();
   await openNews("day", "day/" + book.technician);
-  for (const b of each(".to-jobs")) b.onclick = () => go("");
+  for (const b of each(".to-jobs")) b.onclick = () => { if (b.id !== "nav-jobs") dropDraft(); go(""); };
   one("#other").onclick = () => go("/");
   one("#found").onclick = () => go("found");
   one("#less").onclick = () => stepHours(-0.25);
@@ -260,6 +276,7 @@ async function begin() {
   one("#found-value").addEventListener("input", showKeepFound);
   for (const radio of each("[name=verdict]")) radio.addEventListener("change", showKeepFound);
   one("#keep-found").onclick = keepFound;
+  one("#found-photos").addEventListener("photos", keepDraft);
   drawShots = bindPhotos(one("#found-photos"), () => shots, () => [point.code, ""]);
   one("#scan-row").hidden = !("BarcodeDetector" in window);
   one("#scan").onchange = (e) => { if (e.target.files.length) readSquare(e.target.files[0]); };

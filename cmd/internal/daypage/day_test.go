@@ -1,7 +1,10 @@
 package daypage
 
 import (
+	"bytes"
 	"fmt"
+	"image"
+	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -211,4 +214,58 @@ func TestImpossibleValueOfTheDayIsNotKept(t *testing.T) {
 		t.Errorf("got %s", got)
 	}
 	p.Quiet()
+}
+
+// The page is loaded anew after every tap: what was entered of a job, or of
+// something found, is there until it is kept.
+func TestDayReloadedAtEveryStep(t *testing.T) {
+	p, _ := open(t)
+	picture := filepath.Join(t.TempDir(), "a.png")
+	var b bytes.Buffer
+	if err := png.Encode(&b, image.NewRGBA(image.Rect(0, 0, 40, 30))); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(picture, b.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	p.Tap(`[id="job-K1/damp-local-repair"] [value=done]`)
+	p.Wait(`!document.querySelector("#step-job").hidden`)
+	for _, step := range []func(){
+		func() { p.Tap("#more") },
+		func() { p.Type("#again-0", "13") },
+		func() { p.Type("#note", "Seam opened") },
+		func() { p.Tap("#step-job [value=done]") },
+		func() { p.Tap("#keep"); p.Wait(`!document.querySelector("#step-jobs").hidden`) },
+		func() { p.Tap("#found"); p.Wait(`!document.querySelector("#step-found").hidden`) },
+		func() { p.Pick("#found-van", "K3") },
+		func() { p.Type("#find-point", "tread"); p.Tap("#found-points button") },
+		func() { p.Pick("#found-position", "offside-front") },
+		func() { p.Type("#found-value", "2.9") },
+		func() {
+			p.Do(chromedp.SetUploadFiles(chromedp.CSS("#found-photos [type=file]"), []string{picture}))
+			p.Wait(`document.querySelectorAll("#found-photos img").length === 1`)
+		},
+		func() { p.Tap("#keep-found"); p.Wait(`!document.querySelector("#step-jobs").hidden`) },
+	} {
+		step()
+		p.Reload(ready)
+	}
+	p.Tap("#nav-news")
+	p.Wait(`document.querySelectorAll("#news li").length === 2`)
+	s := p.TakeSlip()
+	p.Quiet()
+	wantProgress := []map[string]string{{"stock_id": "K1", "job": "damp-local-repair", "state": "done", "hours_spent": "5.75", "technician": "Una Marl", "note": "Seam opened"}}
+	if diff := cmp.Diff(wantProgress, rows(t, s, "progress.csv", "on", "done_on")); diff != "" {
+		t.Error(diff)
+	}
+	wantReadings := []map[string]string{
+		{"stock_id": "K1", "inspector": "Una Marl", "checkpoint": "damp", "position": "nearside-rear-low", "value": "13", "unit": "percent"},
+		{"stock_id": "K3", "inspector": "Una Marl", "checkpoint": "tyre-tread", "position": "offside-front", "value": "2.9", "unit": "mm"},
+	}
+	if diff := cmp.Diff(wantReadings, rows(t, s, "readings.csv", "taken_on")); diff != "" {
+		t.Error(diff)
+	}
+	if photos := s.Table("photos.csv"); len(photos) != 1 || photos[0]["position"] != "offside-front" {
+		t.Errorf("photos: %v", photos)
+	}
 }

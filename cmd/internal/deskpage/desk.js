@@ -18,7 +18,7 @@ const rowsOf = {
   paper: (f, v) => ({ "documents.csv": [{ stock_id: v.stock_id, held: "yes", ...f }] }),
   ordered: (f, v) => ({ "orders.csv": [{ stock_id: v.stock_id, ...f }] }),
   arrived: (f) => {
-    const { title, ...order } = openOrders()[+f.order];
+    const { title, ...order } = orderOf(f.order);
     return { "orders.csv": [{ ...order, arrived_on: f.arrived_on }] };
   },
   cost: (f, v) => ({ "costs.csv": [{ stock_id: v.stock_id, ...f }] }),
@@ -33,7 +33,7 @@ const rowsOf = {
 // saidOf is what an entry is called in the list of news.
 const saidOf = {
   stage: (f, v) => `${nameOf(v)}, ${f.status}`,
-  arrived: (f) => openOrders()[+f.order].title,
+  arrived: (f) => orderOf(f.order).title,
   deal: (f, v) => `${nameOf(v)} for ${pounds(f.sold_price)}, ${nameOf(vanOf(f.taking))} in at ${pounds(f.allowance)}`,
 };
 
@@ -42,8 +42,8 @@ function openOrders() {
   const entered = newsIDs(entry).flatMap((id) => newsAt(entry, id).tables["orders.csv"] || []);
   const titled = entered.filter((o) => !o.arrived_on).map((o) => ({ ...o, title: partOf(o.part).title }));
   const arrived = (o) => entered.some((e) => e.arrived_on && e.part === o.part && (e.stock_id || "") === (o.stock_id || "") && e.ordered_on === o.ordered_on);
-  const known = new Set(book.orders.map((o) => [o.part, o.stock_id, o.ordered_on].join("|")));
-  return book.orders.concat(titled.filter((o) => !known.has([o.part, o.stock_id, o.ordered_on].join("|")))).filter((o) => !arrived(o));
+  const known = new Set(book.orders.map(orderKey));
+  return book.orders.concat(titled.filter((o) => !known.has(orderKey(o)))).filter((o) => !arrived(o));
 }
 
 const partOf = (code) => book.parts.find((p) => p.code === code) || { code, title: code, cost: "", supplier: "", days: 0 };
@@ -68,16 +68,27 @@ function openAction(code) {
   if (code === "deal") forgetDeal();
   for (const input of each("[data-new]", section)) input.value = "";
   const vans = one(".vans", section);
-  if (!vans) return;
+  if (!vans) { restoreDraft(section); return; }
   one(".find", vans).value = "";
   showChosen(vans);
   showFound(vans);
+  restoreDraft(section);
 }
+
+const draftMore = () => ({ van: chosen });
+
+function restoreMore({ van }) {
+  const box = one(`#step-${location.hash.slice(1)} .vans`);
+  if (van && box) choose(box, van);
+}
+
+const orderKey = (o) => [o.part, o.stock_id || "", o.ordered_on].join("|");
+const orderOf = (key) => openOrders().find((o) => orderKey(o) === key);
 
 function fillChoices(select) {
   const options = {
     part: () => book.parts.map((p) => [p.code, p.title]),
-    order: () => openOrders().map((o, i) => [String(i), `${o.quantity} × ${o.title}${o.stock_id ? " for " + nameOf(vanOf(o.stock_id)) : ""}, ordered ${plainDay(o.ordered_on)}`]),
+    order: () => openOrders().map((o) => [orderKey(o), `${o.quantity} × ${o.title}${o.stock_id ? " for " + nameOf(vanOf(o.stock_id)) : ""}, ordered ${plainDay(o.ordered_on)}`]),
     taking: () => book.vans.filter((v) => v.status === "offered").map((v) => [v.stock_id, nameOf(v)]),
   }[select.dataset.kind];
   if (options) select.replaceChildren(element("option", { value: "" }, "Choose"), ...options().map(([value, words]) => element("option", { value }, words)));
@@ -99,6 +110,7 @@ function choose(box, v) {
   forgetDeal();
   showChosen(box);
   showFound(box);
+  keepDraft();
 }
 
 function showChosen(box) {
@@ -161,6 +173,7 @@ async function keep(section) {
   delete f.van;
   if (code === "deal" && !dealShown) { await showDeal(f, v); return; }
   const said = saidOf[code] ? saidOf[code](f, v) : [v.stock_id ? nameOf(v) : "", f.part ? partOf(f.part).title : "", ...["asking", "sold_price", "cost"].filter((c) => f[c]).map((c) => pounds(f[c]))].filter(Boolean).join(", ");
+  dropDraft();
   addNews(entry, `${one("h1", section).textContent}: ${said}`, rowsOf[code](f, v));
   go("");
 }
@@ -252,7 +265,7 @@ async function begin() {
   one("#by").value = person();
   one("#by").oninput = (e) => rememberPerson(e.target.value);
   for (const b of each(".act")) b.onclick = () => go(b.value);
-  for (const b of each(".back")) b.onclick = () => go("");
+  for (const b of each(".back")) b.onclick = () => { dropDraft(); go(""); };
   for (const b of each(".keep")) b.onclick = () => keep(b.closest("section"));
   for (const input of each(".find")) input.oninput = () => showFound(input.closest(".vans"));
   one("#f-ordered-part").addEventListener("change", (e) => {

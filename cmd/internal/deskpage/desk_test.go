@@ -99,7 +99,7 @@ func TestEveryActionIsARowOfATable(t *testing.T) {
 			[]map[string]string{{"stock_id": "K3", "held": "yes", "kind": "mot", "dated": day, "expires": "2027-03-08", "evidence": "online"}}},
 		{"ordered", "", map[string]string{"part": part.Code, "ordered_on": day, "due_on": "2026-03-16", "unit_cost": "12.50", "supplier": "Fellgate"}, "orders.csv",
 			[]map[string]string{{"part": part.Code, "quantity": "1", "ordered_on": day, "due_on": "2026-03-16", "unit_cost": "12.50", "supplier": "Fellgate"}}},
-		{"arrived", "", map[string]string{"order": "0", "arrived_on": day}, "orders.csv",
+		{"arrived", "", map[string]string{"order": part.Code + "|K3|2026-03-02", "arrived_on": day}, "orders.csv",
 			[]map[string]string{{"part": part.Code, "stock_id": "K3", "quantity": "2", "ordered_on": "2026-03-02", "due_on": "2026-03-12", "arrived_on": day}}},
 		{"cost", "K3", map[string]string{"on": day, "kind": "sublet", "cost": "240", "invoice": "F-12"}, "costs.csv",
 			[]map[string]string{{"stock_id": "K3", "on": day, "kind": "sublet", "cost": "240", "invoice": "F-12"}}},
@@ -163,6 +163,38 @@ func TestDealIsShownBeforeItIsKept(t *testing.T) {
 	p.Shoot("desk-deal-shown")
 	p.Tap("#step-deal .keep")
 	p.Wait("unsent(entry).length === 1")
+	p.Quiet()
+}
+
+// The page is loaded anew after every cell: nothing has to be entered twice.
+func TestDeskReloadedAtEveryStep(t *testing.T) {
+	p := open(t)
+	p.Tap(".act[value=bought]")
+	p.Wait(`!document.querySelector("#step-bought").hidden`)
+	for _, step := range []func(){
+		func() { p.Tap(`#step-bought .found [value="K2"]`) },
+		func() { p.Type("#f-bought-cost", "20500") },
+		func() { p.Type("#f-bought-bought_from", "A. Fenn") },
+		func() { p.Pick("#f-bought-source", "private") },
+	} {
+		step()
+		p.Reload(ready)
+	}
+	p.Tap("#step-bought .keep")
+	p.Wait(`!document.querySelector("#step-start").hidden`)
+	p.Tap(".act[value=bought]") // the next one begins empty
+	p.Wait(`!document.querySelector("#step-bought").hidden`)
+	if left := browsertest.Ask[string](p, `document.querySelector("#f-bought-cost").value + (chosen ? chosen.stock_id : "")`); left != "" {
+		t.Errorf("the next van bought begins with %q", left)
+	}
+	p.Tap("#nav-news")
+	p.Wait(`document.querySelectorAll("#news li").length === 1`)
+	row := p.TakeSlip().Table("vans.csv")[0]
+	for column, want := range map[string]string{"stock_id": "K2", "cost": "20500", "bought_from": "A. Fenn", "source": "private"} {
+		if row[column] != want {
+			t.Errorf("%s is %q, want %q", column, row[column], want)
+		}
+	}
 	p.Quiet()
 }
 

@@ -13,6 +13,7 @@ async function openNews(kind, id) {
 // marked.
 function showStep(step) {
   for (const s of each("main > section")) s.hidden = s.id !== "step-" + step;
+  shownAt = location.hash;
   for (const b of each("nav button")) b.setAttribute("aria-current", b.id === "nav-" + step ? "page" : "false");
   if (step === "news") showNews(entry, one("#news"));
   showCount();
@@ -33,6 +34,7 @@ function showCount() {
 // changed.
 function bindNews(about, by, changed) {
   one("#nav-news").onclick = () => go("news");
+  one("main").addEventListener("input", keepDraft);
   one(".skip").onclick = (e) => { e.preventDefault(); one("main > section:not([hidden])").focus(); };
   bindSlip(() => newsSlip(entry, about, by()));
   document.addEventListener("news", () => { showNews(entry, one("#news")); showCount(); });
@@ -46,6 +48,38 @@ function bindNews(about, by, changed) {
   route();
   one("#ready").remove();
 }
+
+// ---- Drafts ---------------------------------------------------------------
+
+// What stands in the inputs of a step is kept as well, by the step's address, until
+// the entry is kept or left: a page that is loaded anew in the middle of an entry, or
+// a phone whose battery goes flat, has it. A page with drafts has draftMore, which
+// gives what else the step knows, and restoreMore, which takes it back.
+const typedIn = (section) => each("input:not([type=file]), select, textarea", section);
+let shownAt = null; // the address of the step on the screen
+const isTick = (input) => input.type === "radio" || input.type === "checkbox";
+
+function keepDraft() {
+  const section = one("main > section:not([hidden])");
+  if (shownAt !== location.hash || section.dataset.draft === undefined) return; // not while a step is being filled
+  const values = typedIn(section).map((input) => (isTick(input) ? input.checked : input.value));
+  entry.set("draft:" + location.hash, { values, more: draftMore() });
+}
+
+function restoreDraft(section) {
+  const draft = entry.get("draft:" + location.hash);
+  if (!draft) return;
+  restoreMore(draft.more);
+  typedIn(section).forEach((input, i) => {
+    if (i < draft.values.length) input[isTick(input) ? "checked" : "value"] = draft.values[i];
+  });
+}
+
+function dropDraft() {
+  if (entry.get("draft:" + location.hash)) entry.set("draft:" + location.hash, null);
+}
+
+// ---- News -----------------------------------------------------------------
 
 const newsIDs = (entry) => entry.under("news").sort();
 const newsAt = (entry, id) => entry.get("news:" + id);
