@@ -112,7 +112,7 @@ type Papers struct {
 	Expiring             []Expiry // inside the next 60 days or already past
 	Score                []ScoreLine
 	Ended                []EndedPaper // by day
-	Told                 []string     // what lacks evidence, and the buyer is told in place of work
+	Told                 []string     // what lacks evidence, and the buyer hears of in place of work
 }
 
 // EndedPaper is a paper that no longer proves what it covers: shown as history,

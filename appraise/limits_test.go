@@ -82,7 +82,7 @@ func TestTheDealersOwnTreadReplacesTheBooks(t *testing.T) {
 	}
 }
 
-// The contract: where the checkpoint has limits the value decides, and a verdict
+// data/README.md: where the checkpoint has limits the value decides, and a verdict
 // that is worse than the value says stands.
 func TestTheWorseOfValueAndWordStands(t *testing.T) {
 	tests := []struct {

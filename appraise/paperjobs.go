@@ -98,7 +98,7 @@ func (in *inspection) unproven(docs []data.Document, p Papers, way string) []*du
 	return out
 }
 
-// told says what the buyer is told in place of work.
+// told lists what the buyer hears in place of work.
 func (in *inspection) told(docs []data.Document, p Papers) []string {
 	var out []string
 	for _, d := range in.unproven(docs, p, data.TellWithoutProof) {

@@ -93,7 +93,7 @@ func TestBuiltInBooks(t *testing.T) {
 	}
 }
 
-// The checkpoints whose names the contract fixes are in the book with the units
+// The checkpoints that data/README.md names are in the book with the units
 // that it fixes.
 func TestFixedCheckpoints(t *testing.T) {
 	b := builtInBooks(t)

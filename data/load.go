@@ -319,7 +319,7 @@ func (l *loader) progress(ctx context.Context) error {
 }
 
 // photos reads the photos.csv of the yard and of its slips. A picture that no row
-// speaks of is nobody's.
+// speaks of belongs to no van.
 func (l *loader) photos(ctx context.Context) error {
 	o := l.options()
 	own, err := ownTable(ctx, l, photosTable, o, parsePhotos(l.index, l.y.Books, "", ownPictures(l.tables.fsys)))

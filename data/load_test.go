@@ -112,7 +112,7 @@ func TestInputsAreCountedAndDigested(t *testing.T) {
 	}
 }
 
-// The kinds of error of the contract, one of each, in one yard.
+// The kinds of error that data/README.md lists, one of each, in one yard.
 func TestOneErrorOfEachKind(t *testing.T) {
 	y := mustLoad(t, yardOf(
 		"vans.csv", "stock_id,maker,model,body,first_registered,mileage,belts,status,cost,acquired,sold_on,sold_price\n"+
@@ -153,7 +153,7 @@ func TestOneErrorOfEachKind(t *testing.T) {
 	}
 }
 
-// The same tables in every dress that the contract allows give the same yard.
+// The same tables in every dress that data/README.md allows give the same yard.
 func TestDressOfAFileDoesNotMatter(t *testing.T) {
 	vans := vansHeader + ",asking,equipment,site\nV1,Aldmoor,Heron £5,overcab,2018-05-01,42000,owned,31995,hob;oven,\"Yard\nNorth\"\n"
 	plain := mustLoad(t, yardOf("vans.csv", vans))

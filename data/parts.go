@@ -13,7 +13,7 @@ type Part struct {
 	Source    Source
 }
 
-// BuiltIn reports whether a part is of the built-in book, of which nobody counted the
+// BuiltIn reports whether a part is of the built-in book, of which no yard counted the
 // stock.
 func (p Part) BuiltIn() bool { return p.Source.File == builtInName("parts.csv") }
 

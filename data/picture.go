@@ -32,7 +32,7 @@ func CheckPicture(r io.Reader, size int64) error {
 	return nil
 }
 
-// photoFile is a picture that nobody has looked at yet.
+// photoFile is a picture that was not yet opened.
 type photoFile struct {
 	size int64
 	sum  uint32 // CRC-32 of the content; 0: not known yet

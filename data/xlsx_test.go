@@ -122,7 +122,7 @@ func TestCellsThatHoldNoValueAreRefused(t *testing.T) {
 	van := func(id string, mileage, site any) []any {
 		return []any{id, "Aldmoor", "Heron", "overcab", "2018-05-01", mileage, "ready", site, errorCell("#REF!")}
 	}
-	head = append(head, "my sums") // not a column of the contract: its errors are nobody's business
+	head = append(head, "my sums") // not a column of data/README.md: its errors are passed over
 	y := mustLoad(t, fstest.MapFS{"vans.xlsx": {Data: workbookOf(t, sheetRows{Name: "March", Rows: [][]any{
 		head, van("V1", 42000, "North"), {},
 		van("V2", errorCell("#N/A"), errorCell("#DIV/0!")),

@@ -6,7 +6,7 @@ import (
 )
 
 // StandingFaults returns the findings worse than sound that no finished job has
-// answered: those of which a new owner is told. A job answers a finding if it asked
+// answered: those that a new owner reads of. A job answers a finding if it asked
 // for it and was done on the day of the reading or later. They keep their order.
 func StandingFaults(findings []appraise.Finding, jobs []Job) []appraise.Finding {
 	done := map[string]data.Date{}

@@ -1,12 +1,12 @@
 package prep
 
 import (
-	"cmp"
+	"context"
 	"math"
 	"slices"
-	"sync"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/data/parallel"
 	"github.com/vanwright/vanwright/prep/schedule"
 )
 
@@ -98,16 +98,14 @@ type trial struct {
 
 // try works out the fresh plan's order with jobs held, and the other work done
 // by its people or by those who can finish it first, whichever is better.
-func (p *planModel) try(fresh schedule.Plan, holds []hold) (trial, error) {
+func (p *planModel) try(ctx context.Context, fresh schedule.Plan, holds []hold) (trial, error) {
 	var plans [2]schedule.Plan
-	var errs [2]error
-	var wg sync.WaitGroup
-	for i := range plans {
-		wg.Go(func() { plans[i], errs[i] = p.arrange(fresh, trial{holds: holds, sameHands: i == 0}) })
-	}
-	wg.Wait()
+	err := parallel.Each(ctx, len(plans), len(plans), func(i int) (err error) {
+		plans[i], err = p.arrange(fresh, trial{holds: holds, sameHands: i == 0})
+		return err
+	})
 	best := trial{value: math.MaxInt}
-	if err := cmp.Or(errs[:]...); err != nil {
+	if err != nil {
 		return best, err
 	}
 	for i, plan := range plans {
@@ -173,10 +171,10 @@ func (p *planModel) cost(at []schedule.Assignment) int {
 // feasible drops the holds that can't be kept: a job that would not begin by
 // the end of the next working day waits for something, or for somebody who is
 // away.
-func (p *planModel) feasible(fresh schedule.Plan, holds []hold) ([]hold, error) {
+func (p *planModel) feasible(ctx context.Context, fresh schedule.Plan, holds []hold) ([]hold, error) {
 	_, _, to := p.soon()
 	for len(holds) > 0 {
-		t, err := p.try(fresh, holds)
+		t, err := p.try(ctx, fresh, holds)
 		if err != nil {
 			return nil, err
 		}

@@ -31,7 +31,7 @@ type Job struct {
 	Again       bool   // was done once and is asked for again: HoursSpent went into the first time
 	Technician  string // who began it; blank where it was not begun
 	DoneOn      data.Date
-	Since       data.Date // day of the last word on it; unknown where nobody dated it
+	Since       data.Date // day of the last word on it; unknown where it has no date
 	DryingHours float64
 	Absorbs     []string // codes of jobs that it takes over
 	After       []string // codes of jobs on the same van that come first

@@ -127,7 +127,7 @@ func (p *planModel) oneMoreDay(skill string, solved schedule.Plan, base int) (sa
 }
 
 // anybody is a plan's value, in a problem of the same tasks, where some of them, in the
-// plan's order, go to whoever finishes first; the others stay with their person.
+// plan's order, go to the one who finishes first; the others stay with their person.
 func (p *planModel) anybody(problem schedule.Problem, tasks []int, solved schedule.Plan) (int, error) {
 	order, _ := followed(solved)
 	workers := make([]int, len(solved.Assignments))

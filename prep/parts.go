@@ -143,7 +143,7 @@ func shareStock(work []VanJobs, shop Workshop, books *data.Books, begin map[jobK
 }
 
 // awaitedDays returns the days left of a wait that began when a job was said to
-// await parts, at least one; all of them where nobody dated that.
+// await parts, at least one; all of them where the day is not known.
 func awaitedDays(j *Job, lead int, asOf data.Date) int {
 	if j.Since.IsZero() {
 		return lead

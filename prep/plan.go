@@ -121,7 +121,7 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 }
 
 // ofAnEarlierDay says whether a plan tells of work before a day. A plan of the day
-// itself is this run's own from an hour ago: nobody has been told otherwise, and a
+// itself is of an earlier run of that day: people have it still to come, and a
 // second run gives the same bytes.
 func ofAnEarlierDay(previous []Block, day data.Date) bool {
 	return slices.ContainsFunc(previous, func(b Block) bool { return b.Start.Before(day.Time()) })
@@ -178,7 +178,7 @@ func (p *planModel) firstUse(solved schedule.Plan) map[string]data.Date {
 }
 
 // blocks lists who works where and when, with a bay of its own for each stay.
-// A visit begins with bringing the van into its bay, which is nobody's block.
+// A visit begins with bringing the van into its bay, which is in no block.
 func (p *planModel) blocks(solved schedule.Plan) []Block {
 	bay := p.nameBays(solved)
 	midnight := p.asOf.Time()

@@ -37,7 +37,7 @@ type planInput struct {
 type planModel struct {
 	planInput
 	shares
-	first   map[jobKey]int // days of each wait for parts where nobody has been told anything: visits hang on it, so that tasks are the same whatever begins when
+	first   map[jobKey]int // days of each wait for parts before any job has a time: visits follow from it, so that tasks are the same whatever begins when
 	floor   floor
 	problem schedule.Problem
 	days    int // that the calendars reach

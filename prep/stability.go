@@ -41,7 +41,7 @@ func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []hold
 	if err != nil || p.cost(held.Assignments) <= limit {
 		return held, err
 	}
-	return p.holdSome(fresh, p.told, limit)
+	return p.holdSome(ctx, fresh, p.told, limit)
 }
 
 // beginning is the same problem where jobs have been told when to begin, which
@@ -60,11 +60,11 @@ func (p *planModel) beginning(holds []hold) *planModel {
 
 // holdAll finds the best plan with all holds that can be kept.
 func (p *planModel) holdAll(ctx context.Context, fresh schedule.Plan, holds []hold, options schedule.Options) (schedule.Plan, error) {
-	holds, err := p.feasible(fresh, holds)
+	holds, err := p.feasible(ctx, fresh, holds)
 	if err != nil || len(holds) == 0 {
 		return fresh, err
 	}
-	trial, err := p.try(fresh, holds)
+	trial, err := p.try(ctx, fresh, holds)
 	if err != nil {
 		return fresh, err
 	}
@@ -86,7 +86,7 @@ func (p *planModel) holdAll(ctx context.Context, fresh schedule.Plan, holds []ho
 // the whole cost no more. They are tried together; where that costs too much,
 // the sooner half and then the other, and so on down to each by itself. Mostly a
 // few are dear and the rest cost nothing, which this finds in a few tries.
-func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
+func (p *planModel) holdSome(ctx context.Context, fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
 	tries := 1_000_000 / max(len(p.tasks), 1) // each is two whole plans
 	var kept trial
 	var add func(some []hold) error
@@ -95,7 +95,7 @@ func (p *planModel) holdSome(fresh schedule.Plan, holds []hold, limit int) (sche
 			return nil
 		}
 		tries--
-		with, err := p.try(fresh, append(slices.Clip(kept.holds), some...))
+		with, err := p.try(ctx, fresh, append(slices.Clip(kept.holds), some...))
 		if err != nil {
 			return err
 		}

@@ -32,7 +32,7 @@ const refilledDays = 30
 type Fitted struct {
 	StockID, Part string
 	Quantity      int
-	On            data.Date // the latest day on which that can have been; unknown where nobody dated it
+	On            data.Date // the latest day on which that can have been; unknown where it has no date
 }
 
 // FittedParts are those that jobs have taken: each that is done or has begun, and the

@@ -284,7 +284,7 @@ func jobCost(books *data.Books, code string, body data.Body) float64 {
 }
 
 // profitAt reports whether a van bought at bid under the margin scheme left its
-// target, by the contract's formula with the default policy.
+// target, by the formula of README.md with the default policy.
 func profitAt(bid data.Money, price, spent, days float64) bool {
 	b := bid.InexactFloat64()
 	vat := max(0, price-b) / 6

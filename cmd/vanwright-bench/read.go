@@ -12,7 +12,6 @@ import (
 	"runtime/metrics"
 	"slices"
 	"strconv"
-	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -144,10 +143,9 @@ func plainRows(yard fs.FS, name string, bytes *uint64) (rows int, err error) {
 // watchHeap looks at the memory in use for objects every few milliseconds until
 // the function it returns is called, which returns the most that was seen.
 func watchHeap() (stop func() uint64) {
-	var peak uint64
-	end := make(chan struct{})
-	var wg sync.WaitGroup
-	wg.Go(func() {
+	end, most := make(chan struct{}), make(chan uint64)
+	go func() {
+		var peak uint64
 		sample := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
 		tick := time.NewTicker(5 * time.Millisecond)
 		defer tick.Stop()
@@ -156,15 +154,15 @@ func watchHeap() (stop func() uint64) {
 			peak = max(peak, sample[0].Value.Uint64())
 			select {
 			case <-end:
+				most <- peak
 				return
 			case <-tick.C:
 			}
 		}
-	})
+	}()
 	return func() uint64 {
 		close(end)
-		wg.Wait()
-		return peak
+		return <-most
 	}
 }
 

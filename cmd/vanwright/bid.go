@@ -9,7 +9,7 @@ import (
 )
 
 func newBidCommand(v *viper.Viper) *cobra.Command {
-	cmd := &cobra.Command{
+	cmd := yardCommand(v, &cobra.Command{
 		Use:   "bid --yard DIR STOCK_ID",
 		Short: "what may be bid for one van, and why",
 		Long: `Bid prints one van on one screen: the most that may be bid and what to open
@@ -18,15 +18,7 @@ missing and what to ask the owner. It is an estimate; a person approves every
 bid.
 ` + exitHelp,
 		Args: cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			s, err := readSettings(v, cmd)
-			if err != nil {
-				return err
-			}
-			return runBid(cmd, s, args[0])
-		},
-	}
-	addYardFlags(cmd.Flags())
+	}, func(cmd *cobra.Command, s settings, args []string) error { return runBid(cmd, s, args[0]) })
 	cmd.Flags().Bool("json", false, "print the same as one JSON object")
 	return cmd
 }

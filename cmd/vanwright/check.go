@@ -13,7 +13,7 @@ import (
 )
 
 func newCheckCommand(v *viper.Viper) *cobra.Command {
-	cmd := &cobra.Command{
+	return yardCommand(v, &cobra.Command{
 		Use:   "check --yard DIR",
 		Short: "read and validate a yard, and print every problem",
 		Long: `Check reads the whole yard as run does, prints each row that would be rejected
@@ -22,16 +22,7 @@ each other and are rejected for the same cell, the first is printed and the othe
 are counted. It writes nothing.
 ` + exitHelp,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			s, err := readSettings(v, cmd)
-			if err != nil {
-				return err
-			}
-			return runCheck(cmd, s)
-		},
-	}
-	addYardFlags(cmd.Flags())
-	return cmd
+	}, func(cmd *cobra.Command, s settings, _ []string) error { return runCheck(cmd, s) })
 }
 
 func runCheck(cmd *cobra.Command, s settings) error {

@@ -13,7 +13,7 @@ import (
 )
 
 func newDealCommand(v *viper.Viper) *cobra.Command {
-	cmd := &cobra.Command{
+	cmd := yardCommand(v, &cobra.Command{
 		Use:   "deal --yard DIR --selling STOCK_ID --taking STOCK_ID --allowance MONEY",
 		Short: "what a part-exchange deal leaves, and where its VAT goes",
 		Long: `Deal reckons a part exchange as the two sales it is: a van in hand goes out, an
@@ -23,19 +23,13 @@ the VAT on each van, what the deal leaves now and what it leaves once the van
 taken in is sold, and the cheapest way to give the customer £500.
 ` + exitHelp,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			terms, err := readTerms(cmd)
-			if err != nil {
-				return err
-			}
-			s, err := readSettings(v, cmd)
-			if err != nil {
-				return err
-			}
-			return runDeal(cmd, s, terms)
-		},
-	}
-	addYardFlags(cmd.Flags())
+	}, func(cmd *cobra.Command, s settings, _ []string) error {
+		terms, err := readTerms(cmd)
+		if err != nil {
+			return err
+		}
+		return runDeal(cmd, s, terms)
+	})
 	cmd.Flags().String("selling", "", "`STOCK_ID` of the van in hand that is sold")
 	cmd.Flags().String("taking", "", "`STOCK_ID` of the offered van that is taken in")
 	cmd.Flags().String("allowance", "", "`MONEY` allowed for the van taken in: its purchase price")

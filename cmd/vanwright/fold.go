@@ -17,7 +17,7 @@ import (
 )
 
 func newFoldCommand(v *viper.Viper) *cobra.Command {
-	cmd := &cobra.Command{
+	return yardCommand(v, &cobra.Command{
 		Use:   "fold --yard DIR",
 		Short: "write the slips of a yard into its tables",
 		Long: `Fold writes the rows of the slips into the yard's own tables, in the order in which
@@ -31,16 +31,7 @@ that was cut short is gone on with by the next; until then no other command read
 yard.
 ` + exitHelp,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			s, err := readSettings(v, cmd)
-			if err != nil {
-				return err
-			}
-			return runFold(cmd, s)
-		},
-	}
-	addYardFlags(cmd.Flags())
-	return cmd
+	}, func(cmd *cobra.Command, s settings, _ []string) error { return runFold(cmd, s) })
 }
 
 func runFold(cmd *cobra.Command, s settings) error {

@@ -15,7 +15,7 @@ import (
 )
 
 func newMonthCommand(v *viper.Viper) *cobra.Command {
-	cmd := &cobra.Command{
+	cmd := yardCommand(v, &cobra.Command{
 		Use:   "month --yard DIR MONTH --out DIR",
 		Short: "a month's purchases, sales, stock and VAT for the accountant",
 		Long: `Month writes, for a month such as 2026-03, a workbook and the same as CSV files:
@@ -28,15 +28,7 @@ after the month is left out. The accountant decides every question of VAT.
 The folder is replaced as a whole or not at all.
 ` + exitHelp,
 		Args: cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			s, err := readSettings(v, cmd)
-			if err != nil {
-				return err
-			}
-			return runMonth(cmd, s, args[0])
-		},
-	}
-	addYardFlags(cmd.Flags())
+	}, func(cmd *cobra.Command, s settings, args []string) error { return runMonth(cmd, s, args[0]) })
 	cmd.Flags().String("out", "", "`DIR` to write the month to; it is replaced")
 	return cmd
 }

@@ -23,7 +23,7 @@ import (
 )
 
 func newRunCommand(v *viper.Viper) *cobra.Command {
-	cmd := &cobra.Command{
+	cmd := yardCommand(v, &cobra.Command{
 		Use:   "run --yard DIR --out DIR",
 		Short: "the nightly batch: read the whole yard and replace the reports",
 		Long: `Run reads the whole yard, works everything out, and replaces the reports as a
@@ -41,33 +41,29 @@ before theirs or in the future, the run stops and says what is missing. With
 --accept-loss it goes on.
 ` + exitHelp,
 		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			s, err := readSettings(v, cmd)
-			if err != nil {
-				return err
-			}
-			if s.Out == "" {
-				return usagef("no folder for the reports: give --out DIR")
-			}
-			summary, err := runBatch(cmd, s)
-			if err != nil {
-				return err
-			}
-			if s.JSON {
-				return json.NewEncoder(cmd.OutOrStdout()).Encode(summary)
-			}
-			if !s.Quiet {
-				summary.print(cmd.OutOrStdout())
-			}
-			return nil
-		},
-	}
-	addYardFlags(cmd.Flags())
+	}, runRun)
 	cmd.Flags().String("out", "", "`DIR` of the reports; it is replaced")
 	cmd.Flags().Int("keep", 0, "keep the `N` newest sets of replaced reports in DIR.kept")
 	cmd.Flags().Bool(acceptLoss, false, "go on although much of the yard is gone")
 	cmd.Flags().Bool("json", false, "print one line of JSON at the end")
 	return cmd
+}
+
+func runRun(cmd *cobra.Command, s settings, _ []string) error {
+	if s.Out == "" {
+		return usagef("no folder for the reports: give --out DIR")
+	}
+	summary, err := runBatch(cmd, s)
+	if err != nil {
+		return err
+	}
+	if s.JSON {
+		return json.NewEncoder(cmd.OutOrStdout()).Encode(summary)
+	}
+	if !s.Quiet {
+		summary.print(cmd.OutOrStdout())
+	}
+	return nil
 }
 
 // runBatch does the whole nightly job and says what came of it.

@@ -43,6 +43,19 @@ type settings struct {
 
 const acceptLoss = "accept-loss"
 
+// yardCommand is a command on a yard: run gets its settings, and its arguments.
+func yardCommand(v *viper.Viper, cmd *cobra.Command, run func(*cobra.Command, settings, []string) error) *cobra.Command {
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		s, err := readSettings(v, cmd)
+		if err != nil {
+			return err
+		}
+		return run(cmd, s, args)
+	}
+	addYardFlags(cmd.Flags())
+	return cmd
+}
+
 // addYardFlags adds the flags that every command on a yard has.
 func addYardFlags(flags *pflag.FlagSet) {
 	flags.String("yard", "", "`DIR` of the yard's tables")

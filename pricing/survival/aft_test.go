@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"github.com/vanwright/vanwright/pricing/survival/survivaltest"
 )
 
 // R's survreg stops once the log-likelihood moves by less than 1e-9 of itself,
@@ -15,12 +17,12 @@ import (
 const survregDigits = 2e-8
 
 func TestAFTAgreesWithPublishedFits(t *testing.T) {
-	g := gehan(t)
-	aml := readReference(t, "aml.csv")
-	vet := readReference(t, "veteran.csv")
-	vetTimes, vetEvents := vet.numbers(t, "time"), vet.events(t, "status")
-	amlX := columns(flag(aml.text(t, "x"), "Nonmaintained"))
-	cell := vet.text(t, "celltype")
+	g := survivaltest.ReadGehan(t)
+	aml := survivaltest.Read(t, "aml.csv")
+	vet := survivaltest.Read(t, "veteran.csv")
+	vetTimes, vetEvents := vet.Numbers(t, "time"), vet.Events(t, "status")
+	amlX := survivaltest.Columns(survivaltest.Flag(aml.Text(t, "x"), "Nonmaintained"))
+	cell := vet.Text(t, "celltype")
 
 	tests := []struct {
 		name         string
@@ -32,17 +34,17 @@ func TestAFTAgreesWithPublishedFits(t *testing.T) {
 		scale        float64
 		logLik, null float64 // null 0: not published
 	}{
-		{"gehan", g.times, g.events, g.x, g.names,
+		{"gehan", g.Times, g.Events, g.X, g.Names,
 			[]float64{2.24835236087, 1.26733458521}, 0.73219440304, -106.579491582, 0},
-		{"aml", aml.numbers(t, "time"), aml.events(t, "status"), amlX, []string{"x=Nonmaintained"},
+		{"aml", aml.Numbers(t, "time"), aml.Events(t, "status"), amlX, []string{"x=Nonmaintained"},
 			[]float64{4.109055051, -0.9293416114}, 0.790954437, -80.521645203, -83.178669233},
 		{"veteran, three covariates", vetTimes, vetEvents,
-			columns(vet.numbers(t, "karno"), vet.numbers(t, "age"), flag(vet.text(t, "trt"), "2")),
+			survivaltest.Columns(vet.Numbers(t, "karno"), vet.Numbers(t, "age"), survivaltest.Flag(vet.Text(t, "trt"), "2")),
 			[]string{"karno", "age", "trt=2"},
 			[]float64{2.640319643753, 0.035415801893, 0.000729837587, -0.128840101071}, 1.02085389842, -725.789085750, -748.09121399},
 		{"veteran, full model", vetTimes, vetEvents,
-			columns(vet.numbers(t, "trt"), vet.numbers(t, "karno"), flag(cell, "smallcell"), flag(cell, "adeno"),
-				flag(cell, "large"), vet.numbers(t, "age")),
+			survivaltest.Columns(vet.Numbers(t, "trt"), vet.Numbers(t, "karno"), survivaltest.Flag(cell, "smallcell"), survivaltest.Flag(cell, "adeno"),
+				survivaltest.Flag(cell, "large"), vet.Numbers(t, "age")),
 			[]string{"trt", "karno", "smallcell", "adeno", "large", "age"},
 			[]float64{3.472736655, -0.2361694263, 0.03001367476, -0.8229851791, -1.119551074, -0.3968446398, 0.006300981375},
 			0.928187916, -715.58615169, -748.09121399},
@@ -53,15 +55,15 @@ func TestAFTAgreesWithPublishedFits(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			nearAll(t, "coefficient", fit.Coef, tt.coef, survregDigits)
-			near(t, "scale", fit.Scale, tt.scale, survregDigits)
-			near(t, "log-likelihood", fit.LogLik, tt.logLik, 1e-10)
+			survivaltest.NearAll(t, "coefficient", fit.Coef, tt.coef, survregDigits)
+			survivaltest.Near(t, "scale", fit.Scale, tt.scale, survregDigits)
+			survivaltest.Near(t, "log-likelihood", fit.LogLik, tt.logLik, 1e-10)
 			null, err := FitWeibull(tt.times, tt.events, nil, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if tt.null != 0 {
-				near(t, "log-likelihood without covariates", null.LogLik, tt.null, 1e-10)
+				survivaltest.Near(t, "log-likelihood without covariates", null.LogLik, tt.null, 1e-10)
 			}
 			if fit.LogLik < null.LogLik {
 				t.Errorf("the fit %v is below that without covariates, %v", fit.LogLik, null.LogLik)
@@ -71,23 +73,23 @@ func TestAFTAgreesWithPublishedFits(t *testing.T) {
 }
 
 func TestWeibullStandardErrors(t *testing.T) {
-	g := gehan(t)
-	fit, err := FitWeibull(g.times, g.events, g.x, g.names)
+	g := survivaltest.ReadGehan(t)
+	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
 	}
-	nearAll(t, "standard error", fit.StdErr, []float64{0.165971792901, 0.310639935490, 0.147291882446}, survregDigits)
+	survivaltest.NearAll(t, "standard error", fit.StdErr, []float64{0.165971792901, 0.310639935490, 0.147291882446}, survregDigits)
 }
 
 // weibullLogLik is the censored Weibull log-likelihood straight from its hazard
 // form, Σ d·log h(t) − Σ H(t), written apart from the code under test.
-func weibullLogLik(g gehanData, intercept, treated, scale float64) float64 {
+func weibullLogLik(g survivaltest.Gehan, intercept, treated, scale float64) float64 {
 	shape := 1 / scale
 	sum := 0.0
-	for i, t := range g.times {
-		rate := math.Exp(-(intercept + treated*g.x[i][0]) / scale)
+	for i, t := range g.Times {
+		rate := math.Exp(-(intercept + treated*g.X[i][0]) / scale)
 		sum -= rate * math.Pow(t, shape)
-		if g.events[i] {
+		if g.Events[i] {
 			sum += math.Log(shape*rate) + (shape-1)*math.Log(t)
 		}
 	}
@@ -95,13 +97,13 @@ func weibullLogLik(g gehanData, intercept, treated, scale float64) float64 {
 }
 
 func TestWeibullIsAtTheSummit(t *testing.T) {
-	g := gehan(t)
-	fit, err := FitWeibull(g.times, g.events, g.x, g.names)
+	g := survivaltest.ReadGehan(t)
+	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
 	}
 	at := []float64{fit.Coef[0], fit.Coef[1], fit.Scale}
-	near(t, "log-likelihood", fit.LogLik, weibullLogLik(g, at[0], at[1], at[2]), 1e-13)
+	survivaltest.Near(t, "log-likelihood", fit.LogLik, weibullLogLik(g, at[0], at[1], at[2]), 1e-13)
 	// The slope by central differences vanishes here to the rounding of the
 	// differences, and is larger where the published digits stop.
 	slope := func(at []float64) (norm float64) {
@@ -128,28 +130,28 @@ func TestWeibullIsAtTheSummit(t *testing.T) {
 func TestAScaleOfOneIsTheExponential(t *testing.T) {
 	// The closed form of the exponential: with one 0/1 covariate the mean is total
 	// time over events within each group.
-	g := gehan(t)
+	g := survivaltest.ReadGehan(t)
 	var timeIn, eventsIn [2]float64
-	for i, v := range g.times {
-		k := int(g.x[i][0])
+	for i, v := range g.Times {
+		k := int(g.X[i][0])
 		timeIn[k] += v
-		if g.events[i] {
+		if g.Events[i] {
 			eventsIn[k]++
 		}
 	}
-	fit, err := FitWeibull(g.times, g.events, g.x, g.names, Prior{LogScaleName, 0, 1e-7})
+	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names, Prior{LogScaleName, 0, 1e-7})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "control", fit.Linear([]float64{0}), math.Log(timeIn[0]/eventsIn[0]), 1e-9)
-	near(t, "treated", fit.Linear([]float64{1}), math.Log(timeIn[1]/eventsIn[1]), 1e-9)
-	near(t, "standard error", fit.StdErr[0], 1/math.Sqrt(eventsIn[0]), 1e-6)
+	survivaltest.Near(t, "control", fit.Linear([]float64{0}), math.Log(timeIn[0]/eventsIn[0]), 1e-9)
+	survivaltest.Near(t, "treated", fit.Linear([]float64{1}), math.Log(timeIn[1]/eventsIn[1]), 1e-9)
+	survivaltest.Near(t, "standard error", fit.StdErr[0], 1/math.Sqrt(eventsIn[0]), 1e-6)
 }
 
 // A fit that starts from another of the same sample ends at the same summit.
 func TestWhereAClimbStartsDoesNotMatter(t *testing.T) {
-	g := gehan(t)
-	s, err := NewSample(g.times, g.events, g.x, g.names)
+	g := survivaltest.ReadGehan(t)
+	s, err := NewSample(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,22 +167,22 @@ func TestWhereAClimbStartsDoesNotMatter(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	nearAll(t, "coefficient", far.Coef, fresh.Coef, 1e-12)
-	nearAll(t, "standard error", far.StdErr, fresh.StdErr, 1e-12)
+	survivaltest.NearAll(t, "coefficient", far.Coef, fresh.Coef, 1e-12)
+	survivaltest.NearAll(t, "standard error", far.StdErr, fresh.StdErr, 1e-12)
 	if again, err := s.Fit(fresh); err != nil || again.Steps > 2 {
 		t.Errorf("from the summit itself: %+v, %v; want at most two steps", again, err)
 	}
 }
 
 func TestPriors(t *testing.T) {
-	g := gehan(t)
-	free, err := FitWeibull(g.times, g.events, g.x, g.names)
+	g := survivaltest.ReadGehan(t)
+	free, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
 	}
 	fit := func(p ...Prior) *AFT {
 		t.Helper()
-		a, err := FitWeibull(g.times, g.events, g.x, g.names, p...)
+		a, err := FitWeibull(g.Times, g.Events, g.X, g.Names, p...)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -188,13 +190,13 @@ func TestPriors(t *testing.T) {
 	}
 	t.Run("a vague prior changes nothing", func(t *testing.T) {
 		a := fit(Prior{"treated", 0, 1e4})
-		nearAll(t, "coefficient", a.Coef, free.Coef, 1e-7)
-		nearAll(t, "standard error", a.StdErr, free.StdErr, 1e-7)
+		survivaltest.NearAll(t, "coefficient", a.Coef, free.Coef, 1e-7)
+		survivaltest.NearAll(t, "standard error", a.StdErr, free.StdErr, 1e-7)
 	})
 	t.Run("a firm prior holds the coefficient and its error", func(t *testing.T) {
 		a := fit(Prior{"treated", -0.5, 1e-5})
-		near(t, "coefficient", a.Coef[1], -0.5, 1e-6)
-		near(t, "standard error", a.StdErr[1], 1e-5, 1e-4)
+		survivaltest.Near(t, "coefficient", a.Coef[1], -0.5, 1e-6)
+		survivaltest.Near(t, "standard error", a.StdErr[1], 1e-5, 1e-4)
 		if a.LogLik >= free.LogLik {
 			t.Error("a held coefficient cannot fit better")
 		}
@@ -207,46 +209,46 @@ func TestPriors(t *testing.T) {
 	})
 	t.Run("intercept and scale may be held", func(t *testing.T) {
 		a := fit(Prior{InterceptName, 2, 1e-6}, Prior{LogScaleName, 0, 1e-6})
-		near(t, "intercept", a.Coef[0], 2, 1e-6)
-		near(t, "scale", a.Scale, 1, 1e-6)
+		survivaltest.Near(t, "intercept", a.Coef[0], 2, 1e-6)
+		survivaltest.Near(t, "scale", a.Scale, 1, 1e-6)
 	})
 	t.Run("a level seen in no row rests on its prior", func(t *testing.T) {
-		x := columns(g.numbers(t, "treated"), make([]float64, len(g.times)))
+		x := survivaltest.Columns(g.Numbers(t, "treated"), make([]float64, len(g.Times)))
 		names := []string{"treated", "unseen"}
-		if _, err := FitWeibull(g.times, g.events, x, names); !errors.Is(err, ErrCollinear) {
+		if _, err := FitWeibull(g.Times, g.Events, x, names); !errors.Is(err, ErrCollinear) {
 			t.Errorf("without a prior: got %v, want ErrCollinear", err)
 		}
-		a, err := FitWeibull(g.times, g.events, x, names, Prior{"unseen", 0.2, 0.4})
+		a, err := FitWeibull(g.Times, g.Events, x, names, Prior{"unseen", 0.2, 0.4})
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "unseen", a.Coef[2], 0.2, 1e-9)
-		near(t, "its error", a.StdErr[2], 0.4, 1e-9)
-		near(t, "treated", a.Coef[1], free.Coef[1], 1e-9)
+		survivaltest.Near(t, "unseen", a.Coef[2], 0.2, 1e-9)
+		survivaltest.Near(t, "its error", a.StdErr[2], 0.4, 1e-9)
+		survivaltest.Near(t, "treated", a.Coef[1], free.Coef[1], 1e-9)
 	})
 	t.Run("a prior on a name not there is refused", func(t *testing.T) {
-		if _, err := FitWeibull(g.times, g.events, g.x, g.names, Prior{"price", 0, 1}); !errors.Is(err, ErrBadInput) {
+		if _, err := FitWeibull(g.Times, g.Events, g.X, g.Names, Prior{"price", 0, 1}); !errors.Is(err, ErrBadInput) {
 			t.Errorf("got %v", err)
 		}
 	})
 }
 
 func TestUnitsOfColumnsDoNotMatter(t *testing.T) {
-	vet := readReference(t, "veteran.csv")
-	times, events := vet.numbers(t, "time"), vet.events(t, "status")
-	karno, age := vet.numbers(t, "karno"), vet.numbers(t, "age")
-	a, err := FitWeibull(times, events, columns(karno, age), []string{"karno", "age"})
+	vet := survivaltest.Read(t, "veteran.csv")
+	times, events := vet.Numbers(t, "time"), vet.Events(t, "status")
+	karno, age := vet.Numbers(t, "karno"), vet.Numbers(t, "age")
+	a, err := FitWeibull(times, events, survivaltest.Columns(karno, age), []string{"karno", "age"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	far := mapSlice(age, func(v float64) float64 { return 1e6 + v*1e-3 })
-	b, err := FitWeibull(times, events, columns(mapSlice(karno, func(v float64) float64 { return v * 1e5 }), far), []string{"karno", "age"})
+	far := survivaltest.Map(age, func(v float64) float64 { return 1e6 + v*1e-3 })
+	b, err := FitWeibull(times, events, survivaltest.Columns(survivaltest.Map(karno, func(v float64) float64 { return v * 1e5 }), far), []string{"karno", "age"})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "karno", b.Coef[1]*1e5, a.Coef[1], 1e-6)
-	near(t, "age", b.Coef[2]*1e-3, a.Coef[2], 1e-5)
-	near(t, "log-likelihood", b.LogLik, a.LogLik, 1e-12)
+	survivaltest.Near(t, "karno", b.Coef[1]*1e5, a.Coef[1], 1e-6)
+	survivaltest.Near(t, "age", b.Coef[2]*1e-3, a.Coef[2], 1e-5)
+	survivaltest.Near(t, "log-likelihood", b.LogLik, a.LogLik, 1e-12)
 }
 
 func TestFitRecoversWhatMadeTheData(t *testing.T) {
@@ -268,8 +270,8 @@ func TestFitRecoversWhatMadeTheData(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	nearAll(t, "coefficient", fit.Coef, truth.Coef, 0.01)
-	near(t, "scale", fit.Scale, truth.Scale, 0.01)
+	survivaltest.NearAll(t, "coefficient", fit.Coef, truth.Coef, 0.01)
+	survivaltest.Near(t, "scale", fit.Scale, truth.Scale, 0.01)
 }
 
 func TestAFTDeclines(t *testing.T) {
@@ -312,14 +314,14 @@ func TestAFTDeclines(t *testing.T) {
 }
 
 func TestPredictions(t *testing.T) {
-	g := gehan(t)
-	fit, err := FitWeibull(g.times, g.events, g.x, g.names)
+	g := survivaltest.ReadGehan(t)
+	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
 	}
 	// Published medians; see survregDigits.
-	near(t, "median, control", fit.Median([]float64{0}), 7.24269699, survregDigits)
-	near(t, "median, treated", fit.Median([]float64{1}), 25.7215262, survregDigits)
+	survivaltest.Near(t, "median, control", fit.Median([]float64{0}), 7.24269699, survregDigits)
+	survivaltest.Near(t, "median, treated", fit.Median([]float64{1}), 25.7215262, survregDigits)
 }
 
 // The share that has ended by a quantile, by the Weibull's own survival

@@ -9,16 +9,17 @@ import (
 	"pgregory.net/rapid"
 
 	"github.com/vanwright/vanwright/pricing/survival/newton"
+	"github.com/vanwright/vanwright/pricing/survival/survivaltest"
 )
 
 func TestCoxAgreesWithPublishedFits(t *testing.T) {
-	g := gehan(t)
-	aml := readReference(t, "aml.csv")
-	amlTimes, amlEvents := aml.numbers(t, "time"), aml.events(t, "status")
-	amlX, amlNames := columns(flag(aml.text(t, "x"), "Nonmaintained")), []string{"x=Nonmaintained"}
-	vet := readReference(t, "veteran.csv")
-	vetTimes, vetEvents := vet.numbers(t, "time"), vet.events(t, "status")
-	cell := vet.text(t, "celltype")
+	g := survivaltest.ReadGehan(t)
+	aml := survivaltest.Read(t, "aml.csv")
+	amlTimes, amlEvents := aml.Numbers(t, "time"), aml.Events(t, "status")
+	amlX, amlNames := survivaltest.Columns(survivaltest.Flag(aml.Text(t, "x"), "Nonmaintained")), []string{"x=Nonmaintained"}
+	vet := survivaltest.Read(t, "veteran.csv")
+	vetTimes, vetEvents := vet.Numbers(t, "time"), vet.Events(t, "status")
+	cell := vet.Text(t, "celltype")
 
 	tests := []struct {
 		name                             string
@@ -30,21 +31,21 @@ func TestCoxAgreesWithPublishedFits(t *testing.T) {
 		coef                             []float64
 		stdErr, null, logLik, concordant float64 // 0: not published
 	}{
-		{"gehan, breslow", Breslow, g.times, g.events, g.x, g.names,
+		{"gehan, breslow", Breslow, g.Times, g.Events, g.X, g.Names,
 			[]float64{-1.50919141259}, 0, -93.9850504782, -86.3796220711, 0},
-		{"gehan, efron", Efron, g.times, g.events, g.x, g.names,
+		{"gehan, efron", Efron, g.Times, g.Events, g.X, g.Names,
 			[]float64{-1.57212514883}, 0, -93.1842699968, -85.0084245774, 0},
 		{"aml, efron", Efron, amlTimes, amlEvents, amlX, amlNames,
 			[]float64{0.915532575}, 0.5119342752, -42.724839263, -41.032615596, 0},
 		{"aml, breslow", Breslow, amlTimes, amlEvents, amlX, amlNames,
 			[]float64{0.9042197237}, 0.5122479073, -42.898123897, -41.250114350, 0},
 		{"veteran, three covariates", Efron, vetTimes, vetEvents,
-			columns(vet.numbers(t, "karno"), vet.numbers(t, "age"), flag(vet.text(t, "trt"), "2")),
+			survivaltest.Columns(vet.Numbers(t, "karno"), vet.Numbers(t, "age"), survivaltest.Flag(vet.Text(t, "trt"), "2")),
 			[]string{"karno", "age", "trt=2"},
 			[]float64{-0.03444389683875, -0.00386441787397, 0.18954644192338}, 0, -505.449054918, -483.877980038, 0},
 		{"veteran, full model", Efron, vetTimes, vetEvents,
-			columns(vet.numbers(t, "trt"), vet.numbers(t, "karno"), flag(cell, "smallcell"), flag(cell, "adeno"),
-				flag(cell, "large"), vet.numbers(t, "age")),
+			survivaltest.Columns(vet.Numbers(t, "trt"), vet.Numbers(t, "karno"), survivaltest.Flag(cell, "smallcell"), survivaltest.Flag(cell, "adeno"),
+				survivaltest.Flag(cell, "large"), vet.Numbers(t, "age")),
 			[]string{"trt", "karno", "smallcell", "adeno", "large", "age"},
 			[]float64{0.3030480951, -0.03268548274, 0.8563403759, 1.178807029, 0.4023321968, -0.008903165131},
 			0, -505.449054918, -474.45779018, 0.738414357},
@@ -55,14 +56,14 @@ func TestCoxAgreesWithPublishedFits(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			nearAll(t, "coefficient", fit.Coef, tt.coef, 1e-9)
+			survivaltest.NearAll(t, "coefficient", fit.Coef, tt.coef, 1e-9)
 			if tt.stdErr != 0 {
-				near(t, "standard error", fit.StdErr[0], tt.stdErr, 1e-9)
+				survivaltest.Near(t, "standard error", fit.StdErr[0], tt.stdErr, 1e-9)
 			}
-			near(t, "log-likelihood at 0", fit.LogLikNull, tt.null, 1e-10)
-			near(t, "log-likelihood", fit.LogLik, tt.logLik, 1e-10)
+			survivaltest.Near(t, "log-likelihood at 0", fit.LogLikNull, tt.null, 1e-10)
+			survivaltest.Near(t, "log-likelihood", fit.LogLik, tt.logLik, 1e-10)
 			if tt.concordant != 0 {
-				near(t, "concordance", fit.Concordance, tt.concordant, 1e-9)
+				survivaltest.Near(t, "concordance", fit.Concordance, tt.concordant, 1e-9)
 			}
 		})
 	}
@@ -82,9 +83,9 @@ func TestTiesAgreeWhereThereAreNone(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		nearAll(t, ties.String(), fit.Coef, efron.Coef, 1e-9)
-		nearAll(t, ties.String(), fit.StdErr, efron.StdErr, 1e-9)
-		near(t, ties.String(), fit.LogLik, efron.LogLik, 1e-12)
+		survivaltest.NearAll(t, ties.String(), fit.Coef, efron.Coef, 1e-9)
+		survivaltest.NearAll(t, ties.String(), fit.StdErr, efron.StdErr, 1e-9)
+		survivaltest.Near(t, ties.String(), fit.LogLik, efron.LogLik, 1e-12)
 	}
 }
 

@@ -7,11 +7,13 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"github.com/vanwright/vanwright/pricing/survival/survivaltest"
 )
 
-func curveOf(t *testing.T, r reference, event string) *Curve {
+func curveOf(t *testing.T, r survivaltest.Table, event string) *Curve {
 	t.Helper()
-	c, err := KaplanMeier(r.numbers(t, "time"), r.events(t, event))
+	c, err := KaplanMeier(r.Numbers(t, "time"), r.Events(t, event))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -19,33 +21,33 @@ func curveOf(t *testing.T, r reference, event string) *Curve {
 }
 
 func TestKaplanMeierAgreesWithPublishedCurves(t *testing.T) {
-	g := readReference(t, "gehan.csv")
-	treated := curveOf(t, g.where("treated", "1"), "event")
-	nearAll(t, "times", treated.Times, []float64{6, 7, 10, 13, 16, 22, 23}, 0)
-	nearAll(t, "survival", treated.Survival, []float64{0.857142857143, 0.806722689076, 0.752941176471, 0.690196078431,
+	g := survivaltest.Read(t, "gehan.csv")
+	treated := curveOf(t, g.Where("treated", "1"), "event")
+	survivaltest.NearAll(t, "times", treated.Times, []float64{6, 7, 10, 13, 16, 22, 23}, 0)
+	survivaltest.NearAll(t, "survival", treated.Survival, []float64{0.857142857143, 0.806722689076, 0.752941176471, 0.690196078431,
 		0.627450980392, 0.537815126050, 0.448179271709}, 1e-12)
-	nearAll(t, "greenwood", treated.StdErr, []float64{0.0763603548321, 0.0869352851801, 0.0963496529943, 0.1068147077750,
+	survivaltest.NearAll(t, "greenwood", treated.StdErr, []float64{0.0763603548321, 0.0869352851801, 0.0963496529943, 0.1068147077750,
 		0.1140538652568, 0.1282337516930, 0.1345914567558}, 1e-12)
 
-	maintained := curveOf(t, readReference(t, "aml.csv").where("x", "Maintained"), "status")
+	maintained := curveOf(t, survivaltest.Read(t, "aml.csv").Where("x", "Maintained"), "status")
 	for i, at := range []float64{13, 23, 31, 48} {
-		near(t, "survival", maintained.At(at), []float64{0.818181818, 0.613636364, 0.490909091, 0.184090909}[i], 1e-8)
+		survivaltest.Near(t, "survival", maintained.At(at), []float64{0.818181818, 0.613636364, 0.490909091, 0.184090909}[i], 1e-8)
 		k := slices.Index(maintained.Times, at)
-		near(t, "greenwood", maintained.StdErr[k], []float64{0.116291300, 0.152632331, 0.164193267, 0.153492746}[i], 1e-8)
+		survivaltest.Near(t, "greenwood", maintained.StdErr[k], []float64{0.116291300, 0.152632331, 0.164193267, 0.153492746}[i], 1e-8)
 	}
 }
 
 func TestQuantilesAgreeWithPublishedOnes(t *testing.T) {
-	g, aml := readReference(t, "gehan.csv"), readReference(t, "aml.csv")
+	g, aml := survivaltest.Read(t, "gehan.csv"), survivaltest.Read(t, "aml.csv")
 	never := math.Inf(1)
 	tests := []struct {
 		name      string
 		curve     *Curve
 		quartiles [3]float64
 	}{
-		{"gehan treated", curveOf(t, g.where("treated", "1"), "event"), [3]float64{13, 23, never}},
-		{"aml maintained", curveOf(t, aml.where("x", "Maintained"), "status"), [3]float64{18, 31, 48}},
-		{"aml nonmaintained", curveOf(t, aml.where("x", "Nonmaintained"), "status"), [3]float64{8, 23, 33}},
+		{"gehan treated", curveOf(t, g.Where("treated", "1"), "event"), [3]float64{13, 23, never}},
+		{"aml maintained", curveOf(t, aml.Where("x", "Maintained"), "status"), [3]float64{18, 31, 48}},
+		{"aml nonmaintained", curveOf(t, aml.Where("x", "Nonmaintained"), "status"), [3]float64{8, 23, 33}},
 	}
 	for _, tt := range tests {
 		for i, p := range []float64{0.25, 0.5, 0.75} {
@@ -58,10 +60,10 @@ func TestQuantilesAgreeWithPublishedOnes(t *testing.T) {
 			}
 		}
 	}
-	if m, ok := curveOf(t, g.where("treated", "0"), "event").Median(); !ok || m != 8 {
+	if m, ok := curveOf(t, g.Where("treated", "0"), "event").Median(); !ok || m != 8 {
 		t.Errorf("gehan control: median %v, want 8", m)
 	}
-	vet := curveOf(t, readReference(t, "veteran.csv"), "status")
+	vet := curveOf(t, survivaltest.Read(t, "veteran.csv"), "status")
 	low, high := vet.QuantileLimits(0.5, 0.95)
 	if m, _ := vet.Median(); m != 80 || low != 52 || high != 105 {
 		t.Errorf("veteran: median %v (%v, %v), want 80 (52, 105)", m, low, high)
@@ -76,11 +78,11 @@ func TestCurveShapes(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Run("without censoring it is the share left", func(t *testing.T) {
-		nearAll(t, "survival", c.Survival, []float64{0.75, 0.5, 0.25, 0}, 1e-15)
-		near(t, "before the first", c.At(0.5), 1, 0)
-		near(t, "between", c.At(2.5), 0.5, 1e-15)
+		survivaltest.NearAll(t, "survival", c.Survival, []float64{0.75, 0.5, 0.25, 0}, 1e-15)
+		survivaltest.Near(t, "before the first", c.At(0.5), 1, 0)
+		survivaltest.Near(t, "between", c.At(2.5), 0.5, 1e-15)
 		// Greenwood is then the binomial error, √(s(1−s)/n).
-		near(t, "error", c.StdErr[1], 0.25, 1e-15)
+		survivaltest.Near(t, "error", c.StdErr[1], 0.25, 1e-15)
 	})
 	t.Run("the median of an even number is between the two", func(t *testing.T) {
 		if m, ok := c.Median(); !ok || m != 2.5 {
