@@ -14,17 +14,22 @@ import (
 //
 // One job among n therefore moves a skill's factor by no more than
 // 4^(1/(n+10)), which is 10 % at five jobs and less the more there are.
+//
+// What is common to all jobs is learnt where so many skills have a record of their
+// own; the book counts for more against it, as the same jobs are counted again below.
 const (
-	bookCounts  = 10
-	fewestJobs  = 5
-	mostFactor  = 2
-	leastFactor = 1.0 / mostFactor
+	bookCounts   = 10
+	commonCounts = 30
+	fewestSkills = 2
+	fewestJobs   = 5
+	mostFactor   = 2
+	leastFactor  = 1.0 / mostFactor
 )
 
 // Factor is what the hours of open work are multiplied by, and what it rests
 // on.
 type Factor struct {
-	Skill  string
+	Skill  string  // blank: all skills
 	Job    string  // blank: all jobs of the skill
 	Jobs   int     // finished, with known hours
 	Factor float64 // in force; 1 where nothing was learnt
@@ -33,19 +38,19 @@ type Factor struct {
 
 // Calibration holds the factors of a workshop. The zero value changes nothing.
 type Calibration struct {
-	factors []Factor // by skill, then job; a skill's own stands first
+	factors []Factor // by skill, then job; what is common to all stands first, then a skill's own before its jobs
 }
 
 // Factors lists what was learnt, by skill and job.
 func (c Calibration) Factors() []Factor { return c.factors }
 
-// Calibrate learns factors by skill and by job from finished jobs, in whatever
-// order they come.
+// Calibrate learns factors common to all, by skill and by job from finished jobs, in
+// whatever order they come.
 //
-// The factor of a skill is the mean log ratio of hours spent to the book's,
-// with bookCounts jobs added that took the book's hours; that of a job starts
-// from its skill's instead of the book. What a job's own record says counts
-// from fewestJobs on; before, its skill's factor holds.
+// The common factor is the mean log ratio of hours spent to the book's, with
+// commonCounts jobs added that took the book's hours; that of a skill starts from the
+// common one instead of the book, that of a job from its skill's. What a skill's or a
+// job's own record says counts from fewestJobs on.
 func Calibrate(finished []Finished) Calibration {
 	type kind struct{ skill, job string }
 	ratios := map[kind][]float64{}
@@ -57,26 +62,47 @@ func Calibrate(finished []Finished) Calibration {
 		return cmp.Or(cmp.Compare(a.skill, b.skill), cmp.Compare(a.job, b.job))
 	})
 	var c Calibration
+	if len(kinds) == 0 {
+		return c
+	}
+	var every []float64
+	jobs := map[string]int{} // by skill
+	for _, k := range kinds {
+		slices.Sort(ratios[k]) // a sum would show the order in which the jobs came
+		every = append(every, ratios[k]...)
+		jobs[k.skill] += len(ratios[k])
+	}
+	skills := 0
+	for _, n := range jobs {
+		if n >= fewestJobs {
+			skills++
+		}
+	}
+	common := Factor{Factor: 1}
+	if skills >= fewestSkills {
+		common = factorOf("", "", every, 0, commonCounts)
+		c.factors = append(c.factors, common)
+	}
 	for len(kinds) > 0 {
 		skill := kinds[0].skill
 		n := 0
 		var all []float64
 		for ; n < len(kinds) && kinds[n].skill == skill; n++ {
-			slices.Sort(ratios[kinds[n]]) // a sum would show the order in which the jobs came
 			all = append(all, ratios[kinds[n]]...)
 		}
-		ofSkill := factorOf(skill, "", all, 0)
+		ofSkill := factorOf(skill, "", all, math.Log(common.Factor), bookCounts)
 		c.factors = append(c.factors, ofSkill)
 		for _, k := range kinds[:n] {
-			c.factors = append(c.factors, factorOf(skill, k.job, ratios[k], math.Log(ofSkill.Factor)))
+			c.factors = append(c.factors, factorOf(skill, k.job, ratios[k], math.Log(ofSkill.Factor), bookCounts))
 		}
 		kinds = kinds[n:]
 	}
 	return c
 }
 
-// factorOf shrinks the mean of some jobs' log ratios toward a prior.
-func factorOf(skill, job string, ratios []float64, prior float64) Factor {
+// factorOf shrinks the mean of some jobs' log ratios toward a prior that counts as some
+// jobs.
+func factorOf(skill, job string, ratios []float64, prior, counts float64) Factor {
 	f := Factor{Skill: skill, Job: job, Jobs: len(ratios)}
 	sum, squares := 0.0, 0.0
 	for _, r := range ratios {
@@ -88,7 +114,7 @@ func factorOf(skill, job string, ratios []float64, prior float64) Factor {
 		f.Spread = math.Exp(math.Sqrt(max(squares-sum*sum/n, 0) / (n - 1)))
 	}
 	if len(ratios) >= fewestJobs {
-		prior = (bookCounts*prior + sum) / (bookCounts + n)
+		prior = (counts*prior + sum) / (counts + n)
 	}
 	f.Factor = math.Exp(prior)
 	return f
@@ -103,8 +129,8 @@ func (f Finished) ratio() float64 {
 func (c Calibration) factor(job, skill string) float64 {
 	factor := 1.0
 	for _, f := range c.factors {
-		if f.Skill == skill && (f.Job == "" || f.Job == job) {
-			factor = f.Factor // the job's own comes after its skill's
+		if (f.Skill == "" || f.Skill == skill) && (f.Job == "" || f.Job == job) {
+			factor = f.Factor // the job's own comes after its skill's, and that after the common one
 		}
 	}
 	return factor

@@ -138,7 +138,7 @@ func TestOrdersTeachPricesAndLeadTimes(t *testing.T) {
 		}
 	}
 	orders := []data.Order{order(1.5, 2*part.LeadDays), order(1.5, 2*part.LeadDays), order(1.5, 2*part.LeadDays), order(10, 20*part.LeadDays)}
-	s := LearnSupply(orders, books)
+	s := LearnSupply(orders, nil, books)
 	after, _ := s.Books(books).Part(part.Code)
 	// Twice shrunk toward the book: all parts by 3 of 8, the part by 3 of 8 again.
 	want := math.Pow(1.5, 3.0/8+5.0/8*3/8)
@@ -148,7 +148,7 @@ func TestOrdersTeachPricesAndLeadTimes(t *testing.T) {
 	if after.LeadDays <= part.LeadDays {
 		t.Errorf("lead time stays at %d days", after.LeadDays)
 	}
-	if got := LearnSupply(orders[:2], books).Books(books); got != books {
+	if got := LearnSupply(orders[:2], nil, books).Books(books); got != books {
 		t.Error("two orders changed the book")
 	}
 	if unchanged, _ := books.Part(part.Code); !unchanged.UnitCost.Equal(part.UnitCost) {

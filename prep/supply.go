@@ -24,7 +24,7 @@ const (
 type SupplyFactor struct {
 	Part      string // blank: all parts
 	Price     bool   // the unit cost; otherwise the days until it is in
-	Orders    int
+	Orders    int    // and jobs or vans whose parts were paid for
 	Factor    float64
 	Low, High float64 // nine times in ten it lies between the two
 }
@@ -36,8 +36,9 @@ type Supply struct{ factors []SupplyFactor } // prices first; all parts, then by
 // Factors lists what was learnt.
 func (s Supply) Factors() []SupplyFactor { return s.factors }
 
-// LearnSupply holds what parts cost and how long they took against the book.
-func LearnSupply(orders []data.Order, books *data.Books) Supply {
+// LearnSupply holds what parts cost and how long they took against the book: by orders,
+// and by what was paid for the parts of finished jobs.
+func LearnSupply(orders []data.Order, spent []Spent, books *data.Books) Supply {
 	type kind struct {
 		part  string
 		price bool
@@ -60,6 +61,9 @@ func LearnSupply(orders []data.Order, books *data.Books) Supply {
 			add(o.Part, false, float64(days)/float64(part.LeadDays))
 		}
 	}
+	for _, x := range spent {
+		add(x.Part, true, x.Paid/x.Book)
+	}
 	var s Supply
 	for _, price := range []bool{true, false} {
 		var all []float64
@@ -80,7 +84,7 @@ func LearnSupply(orders []data.Order, books *data.Books) Supply {
 		common := supplyFactor("", price, all, 0)
 		s.factors = append(s.factors, common)
 		for _, k := range parts {
-			if len(logs[k]) >= fewestOrders {
+			if len(logs[k]) >= fewestOrders && k.part != "" {
 				s.factors = append(s.factors, supplyFactor(k.part, price, logs[k], math.Log(common.Factor)))
 			}
 		}

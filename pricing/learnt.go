@@ -30,18 +30,22 @@ type Record struct {
 	Defects  prep.DefectRates
 	Supply   prep.Supply
 	Market   *Market
-	Warranty Warranty
+	Warranty CostOfVan
+	Selling  CostOfVan
 }
 
 // Table lists what was learnt, for calibration.csv and its page, by what and of:
 // hours by skill and job, defects by system, prices and lead times of parts,
-// values, what buyers pay of an asking price, the time to sell and warranty.
+// values, what buyers pay of an asking price, the time to sell, selling cost and warranty.
 func (r Record) Table() []Learnt {
 	var out []Learnt
 	for _, f := range r.Hours.Factors() {
 		of := f.Skill + ": all jobs"
-		if f.Job != "" {
+		switch {
+		case f.Job != "":
 			of = f.Job
+		case f.Skill == "":
+			of = orAll("")
 		}
 		low, high := "", ""
 		if f.Spread > 0 {
@@ -77,8 +81,13 @@ func (r Record) Table() []Learnt {
 			out = append(out, Learnt{"days to sell", "asked at its value", strconv.Itoa(priorMedianDays), days(0.5), t.sold, days(0.05), days(0.95)})
 		}
 	}
-	if w := r.Warranty; w.Vans > 0 {
-		out = append(out, Learnt{"warranty", "a van", data.FormatMoney(w.Book), data.FormatMoney(w.Learnt), w.Vans, data.FormatMoney(w.Low), data.FormatMoney(w.High)})
+	for _, c := range []struct {
+		what string
+		CostOfVan
+	}{{"warranty", r.Warranty}, {"selling cost", r.Selling}} {
+		if c.Vans > 0 {
+			out = append(out, Learnt{c.what, "a van", data.FormatMoney(c.Book), data.FormatMoney(c.Learnt), c.Vans, data.FormatMoney(c.Low), data.FormatMoney(c.High)})
+		}
 	}
 	slices.SortStableFunc(out, func(a, b Learnt) int { return cmp.Or(cmp.Compare(a.What, b.What), cmp.Compare(a.Of, b.Of)) })
 	return out

@@ -4,8 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
-
-	"github.com/vanwright/vanwright/data"
 )
 
 const (
@@ -52,56 +50,4 @@ func (m *Market) LearnLevel(own func(saleID string) bool) {
 	book := sd * sd / (levelSD * levelSD) // sales that the past sales' own level weighs as
 	log, within := mean*n/(n+book), z90*sd/math.Sqrt(n+book)
 	m.level = Level{len(off), math.Exp(log), math.Exp(log - within), math.Exp(log + within)}
-}
-
-// LearnWarranty returns the policy with what warranty costs a van: the claims of
-// costs.csv over the vans sold, the policy's figure counted as twenty vans. A
-// yard that records no claim keeps the policy's.
-func LearnWarranty(vans []data.Van, costs map[string][]data.Cost, policy data.Policy, asOf data.Date) (data.Policy, Warranty) {
-	var claims []float64
-	recorded := false
-	for i := range vans {
-		v := &vans[i]
-		if age := asOf.DaysSince(v.SoldOn); v.Status != data.Sold || v.SoldOn.IsZero() || age < warrantyDays || age > claimYears*365 {
-			continue
-		}
-		sum := 0.0
-		for _, c := range costs[v.StockID] {
-			if c.Kind == data.WarrantyClaim {
-				sum += c.Amount.InexactFloat64()
-				recorded = true
-			}
-		}
-		claims = append(claims, sum)
-	}
-	if !recorded || len(claims) < 2 {
-		return policy, Warranty{}
-	}
-	n := float64(len(claims))
-	mean, sd := stat.MeanStdDev(claims, nil)
-	book := policy.WarrantyCost.InexactFloat64()
-	learnt := max(0, (n*mean+bookWarranty*book)/(n+bookWarranty))
-	within := z90 * sd / math.Sqrt(n+bookWarranty)
-	w := Warranty{
-		Vans: len(claims), Book: policy.WarrantyCost, Learnt: data.Pence(data.Pounds(learnt)),
-		Low: data.Pounds(max(0, learnt-within)), High: data.Pounds(learnt + within),
-	}
-	policy.WarrantyCost = w.Learnt
-	return policy, w
-}
-
-// A van's claims are known once it has been out for warrantyDays, and old ones are
-// not looked at; the policy's figure weighs as bookWarranty vans. Common practice,
-// no source: a used motorhome carries three months' warranty.
-const (
-	warrantyDays = 90
-	claimYears   = 3
-	bookWarranty = 20.0
-)
-
-// Warranty is what the yard's claims teach of its cost a van.
-type Warranty struct {
-	Vans         int // sold, whose claims are known; 0: nothing was learnt
-	Book, Learnt data.Money
-	Low, High    data.Money // nine times in ten the mean lies between the two
 }

@@ -98,6 +98,44 @@ func TestWarrantyIsLearntFromClaims(t *testing.T) {
 	}
 }
 
+// A cost from the day of listing on is one of selling; it counts where anybody booked one.
+func TestSellingIsLearntFromCostsSinceTheListing(t *testing.T) {
+	policy := data.DefaultPolicy() // 450 a van
+	yard := func(n int, amount string, on int) ([]data.Van, map[string][]data.Cost) {
+		var vans []data.Van
+		costs := map[string][]data.Cost{}
+		for i := range n {
+			id := fmt.Sprintf("A%02d", i)
+			vans = append(vans, data.Van{StockID: id, Status: data.Sold, Listed: marketDay.AddDays(-100), SoldOn: marketDay.AddDays(-50 - i)})
+			costs[id] = []data.Cost{{Kind: data.OtherCost, On: marketDay.AddDays(on), Amount: pounds(amount)}, {Kind: data.PartsCost, On: marketDay.AddDays(on), Amount: pounds("99")}}
+		}
+		vans = append(vans, data.Van{StockID: "none", Status: data.Sold, Listed: marketDay.AddDays(-100), SoldOn: marketDay.AddDays(-50)})
+		return vans, costs
+	}
+	for _, tt := range []struct {
+		name   string
+		vans   int
+		amount string
+		on     int
+		want   string
+		counts int
+	}{
+		{"twenty at 650: half way", 20, "650", -90, "550.00", 20},
+		{"booked before the listing: preparation", 20, "650", -110, "450.00", 0},
+		{"as the policy says", 20, "455", -90, "452.50", 20},
+		{"a nought too many", 20, "4500", -90, "450.00", 0},
+		{"one van", 1, "650", -90, "450.00", 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			vans, costs := yard(tt.vans, tt.amount, tt.on)
+			learnt, c := LearnSelling(vans, costs, policy, marketDay)
+			if got := data.FormatMoney(learnt.SellingCost); got != tt.want || c.Vans != tt.counts {
+				t.Errorf("learnt %s of %d vans, want %s of %d", got, c.Vans, tt.want, tt.counts)
+			}
+		})
+	}
+}
+
 // What was paid stands in place of what was estimated.
 func TestPaidCostsReplaceEstimates(t *testing.T) {
 	v := data.Van{StockID: "A", Status: data.Sold, VAT: data.MarginScheme, Cost: data.Some(pounds("20000")), SoldPrice: data.Some(pounds("26000")), SoldOn: marketDay}

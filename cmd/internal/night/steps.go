@@ -29,13 +29,14 @@ func (r *Result) appraise(v data.Van) appraise.Assessment {
 }
 
 // learnPrices learns prices and times to sell from past sales, the level of our
-// own from the vans that we sold, and what warranty costs from their claims.
+// own from the vans that we sold, and what warranty and selling cost from their costs.
 func (r *Result) learnPrices(context.Context, int) error {
 	ours := map[string]bool{}
 	for i := range r.Yard.Vans {
 		ours[r.Yard.Vans[i].StockID] = r.Yard.Vans[i].Status == data.Sold
 	}
 	r.costing, r.Record.Warranty = pricing.LearnWarranty(r.Yard.Vans, r.Yard.Costs, r.Policy, r.AsOf)
+	r.costing, r.Record.Selling = pricing.LearnSelling(r.Yard.Vans, r.Yard.Costs, r.costing, r.AsOf)
 	r.Market = pricing.NewMarket(r.Yard.Sales, r.AsOf, r.costing)
 	r.Market.LearnLevel(func(saleID string) bool { return ours[saleID] })
 	r.Record.Market = r.Market
@@ -58,7 +59,7 @@ func (r *Result) learnCondition(context.Context, int) error {
 
 // learnSupply corrects the parts book by the yard's orders.
 func (r *Result) learnSupply(context.Context, int) error {
-	r.Record.Supply = prep.LearnSupply(r.Yard.Orders, r.Yard.Books)
+	r.Record.Supply = prep.LearnSupply(r.Yard.Orders, prep.PartsSpent(r.Yard), r.Yard.Books)
 	yard := *r.Yard
 	yard.Books = r.Record.Supply.Books(yard.Books)
 	r.Yard = &yard
