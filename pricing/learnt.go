@@ -32,6 +32,7 @@ type Record struct {
 	Market   *Market
 	Warranty CostOfVan
 	Selling  CostOfVan
+	Soon     []Stated // of our own vans, looked back on
 }
 
 // Table lists what was learnt, for calibration.csv and its page, by what and of:
@@ -89,6 +90,7 @@ func (r Record) Table() []Learnt {
 			out = append(out, Learnt{c.what, "a van", data.FormatMoney(c.Book), data.FormatMoney(c.Learnt), c.Vans, data.FormatMoney(c.Low), data.FormatMoney(c.High)})
 		}
 	}
+	out = append(out, soonTable(r.Soon)...)
 	slices.SortStableFunc(out, func(a, b Learnt) int { return cmp.Or(cmp.Compare(a.What, b.What), cmp.Compare(a.Of, b.Of)) })
 	return out
 }

@@ -62,8 +62,9 @@ type MonthRealised struct {
 // sale: for each what would have been advised, by a model that learnt only from
 // sales before that month, against what it fetched; and the hours it took
 // against the book's. One model a month is fitted. Outcomes are sorted by day
-// of sale and stock_id, months by month.
-func Realise(done []SoldVan, sales []data.Sale, policy data.Policy) ([]PriceCheck, []MonthRealised) {
+// of sale and stock_id, months by month. Of listed, which are vans of ours, sold or not,
+// it also says with what chance those listed in these months were to go soon.
+func Realise(done []SoldVan, listed []data.Van, sales []data.Sale, policy data.Policy, asOf data.Date) ([]PriceCheck, []MonthRealised, []Stated) {
 	outcomes := lastOutcomes(done)
 	bySaleID := func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) }
 	if !slices.IsSortedFunc(sales, bySaleID) {
@@ -75,6 +76,7 @@ func Realise(done []SoldVan, sales []data.Sale, policy data.Policy) ([]PriceChec
 		ours[done[i].Van.StockID] = true
 	}
 	var months []MonthRealised
+	var soon []Stated
 	known := make([]*data.Sale, 0, len(sales))
 	for start := 0; start < len(outcomes); {
 		end := start
@@ -87,10 +89,11 @@ func Realise(done []SoldVan, sales []data.Sale, policy data.Policy) ([]PriceChec
 		for i := range month {
 			month[i].compare(market)
 		}
+		soon = append(soon, market.stated(listedIn(listed, month[0].Month, asOf))...)
 		months = append(months, sumUp(month))
 		start = end
 	}
-	return outcomes, months
+	return outcomes, months, soon
 }
 
 // lastOutcomes lists the vans sold in the last realisedMonths months that saw a

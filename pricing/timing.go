@@ -117,9 +117,8 @@ func leftOut(s *data.Sale, p hedonic.Prediction) float64 {
 	return paid - (paid-value)/(1-leverage)
 }
 
-// weigh fits the sales alone where they are enough to tell the effect of price
-// better than the prior does; otherwise it lets the prior speak too, and holds
-// the effect at the prior where the sales alone give it the wrong sign.
+// weigh fits the sales with the prior of what price does, which many sales outweigh. It
+// holds the effect at the prior where the sales alone clearly give it the wrong sign.
 func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 	bodySD := widestBodySD
 	sample, err := survival.NewSample(times, events, x, timingNames)
@@ -148,11 +147,11 @@ func weigh(times []float64, events []bool, x [][]float64, sold int) timing {
 		alone, err := fit(0)
 		switch {
 		case err != nil:
-		case alone.Coef[1] <= 0:
+		case alone.Coef[1]+alone.StdErr[1] <= 0:
 			effectSD = heldEffectSD
 			why = "effect of price on days to sell: a trade assumption, the sales alone point the wrong way"
 		case alone.StdErr[1] <= priorEffectSD:
-			return timing{model: alone, sold: sold}
+			why = ""
 		default:
 			why += " are too few to tell"
 		}

@@ -252,6 +252,6 @@ func BenchmarkRealise(b *testing.B) {
 		done = append(done, pricing.SoldVan{Van: v.van})
 	}
 	for b.Loop() {
-		pricing.Realise(done, sales, data.DefaultPolicy())
+		pricing.Realise(done, nil, sales, data.DefaultPolicy(), marketDay)
 	}
 }

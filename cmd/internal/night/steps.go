@@ -198,11 +198,15 @@ func (r *Result) workshopVans() []prep.VanJobs {
 }
 
 // lookBack sets the vans that were sold beside what would have been advised of
-// their price and hours.
+// their price and hours, and how soon they were to go.
 func (r *Result) lookBack(context.Context, int) error {
 	sold := make([]pricing.SoldVan, 0, len(r.Vans))
+	listed := make([]data.Van, 0, len(r.Vans))
 	for i := range r.Vans {
 		v := &r.Vans[i]
+		if !v.Listed.IsZero() {
+			listed = append(listed, v.Van)
+		}
 		if v.Status != data.Sold {
 			continue
 		}
@@ -213,7 +217,7 @@ func (r *Result) lookBack(context.Context, int) error {
 		}
 		sold = append(sold, s)
 	}
-	r.Outcomes, r.Months = pricing.Realise(sold, r.Yard.Sales, r.Policy)
+	r.Outcomes, r.Months, r.Record.Soon = pricing.Realise(sold, listed, r.Yard.Sales, r.Policy, r.AsOf)
 	slices.SortFunc(r.Outcomes, func(a, b pricing.PriceCheck) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
 	return nil
 }

@@ -111,7 +111,8 @@ func (s *report) workshop() workshopPage {
 }
 
 func (s *report) factorLine(f prep.Factor) factorLine {
-	line := factorLine{Skill: data.Title(f.Skill), Jobs: number(f.Jobs), Factor: fmt.Sprintf("%.2f", f.Factor), Spread: "too few to tell"}
+	line := factorLine{Skill: data.Title(f.Skill), // blank: all skills
+		Jobs: number(f.Jobs), Factor: fmt.Sprintf("%.2f", f.Factor), Spread: "too few to tell"}
 	if f.Job != "" {
 		line.Job = cmp.Or(s.jobTitle[f.Job], f.Job)
 	}
