@@ -27,10 +27,15 @@ func TestAYardThatVanishes(t *testing.T) {
 	if err := os.RemoveAll(filepath.Join(g.yards, gone)); err != nil {
 		t.Fatal(err)
 	}
+	left := filepath.Join(g.out, part+"123") // as of a worker that was killed while it wrote
+	writeFile(t, left, "half a rep")
 	if _, err := beamx.RunWithMetrics(t.Context(), newPipeline(o, yards)); err != nil {
 		t.Fatal(err)
 	}
 	g.withoutYard(t, 1)
+	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("what a killed worker left stands among the reports: %v", err)
+	}
 }
 
 // withoutYard wants reports of all yards but one, and a sentence of that one.

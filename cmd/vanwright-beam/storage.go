@@ -121,22 +121,40 @@ func put(ctx context.Context, file string, write func(io.Writer) error) error {
 	if err := os.MkdirAll(dir, folderMode); err != nil {
 		return err
 	}
-	part, err := os.CreateTemp(dir, ".part-")
+	unfinished, err := os.CreateTemp(dir, part)
 	if err != nil {
 		return err
 	}
-	err = write(part)
-	err = errors.Join(err, part.Chmod(fileMode))
-	err = errors.Join(err, part.Sync())
-	err = errors.Join(err, part.Close())
+	err = write(unfinished)
+	err = errors.Join(err, unfinished.Chmod(fileMode))
+	err = errors.Join(err, unfinished.Sync())
+	err = errors.Join(err, unfinished.Close())
 	if err == nil {
-		err = os.Rename(part.Name(), file)
+		err = os.Rename(unfinished.Name(), file)
 	}
 	if err != nil {
-		_ = os.Remove(part.Name())
+		_ = os.Remove(unfinished.Name())
 		return fmt.Errorf("write %s: %w", file, err)
 	}
 	return nil
+}
+
+// part begins the name of a file that is being written.
+const part = ".part-"
+
+// clearParts removes what workers left that were killed while they wrote. A worker that
+// was given up and still writes then fails, as it should.
+func clearParts(dir string) error {
+	if remote(dir) {
+		return nil // a store shows nothing of a file that was not closed
+	}
+	entries, err := os.ReadDir(dir)
+	for _, e := range entries {
+		if strings.HasPrefix(e.Name(), part) {
+			err = errors.Join(err, os.Remove(filepath.Join(dir, e.Name())))
+		}
+	}
+	return err
 }
 
 func putRemote(ctx context.Context, file string, write func(io.Writer) error) error {

@@ -79,7 +79,8 @@ func (g group) rows(report string) int {
 	return n
 }
 
-// closeFn writes group.json once every other file is written.
+// closeFn writes group.json once every other file is written, and clears away what
+// killed workers left.
 type closeFn struct {
 	Out, AsOf string
 	Yards     int
@@ -94,6 +95,9 @@ func (f *closeFn) ProcessElement(ctx context.Context, _ int, next func(*Written)
 		}
 	}
 	slices.SortFunc(g.Outputs, func(a, b Written) int { return cmp.Compare(a.Name, b.Name) })
+	if err := clearParts(f.Out); err != nil {
+		return err
+	}
 	return put(ctx, join(f.Out, closing), func(w io.Writer) error {
 		enc := json.NewEncoder(w)
 		enc.SetIndent("", "  ")
