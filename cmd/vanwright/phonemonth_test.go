@@ -421,6 +421,17 @@ func TestFirstMonthByThePages(t *testing.T) {
 	m.wants("Jo Vendor", "stock-book.csv", "bought_from", "stock_id", m1)
 	m.wants("Ann Buyer", "stock-book.csv", "bought_from", "stock_id", m4)
 	m.wants(m3, "bids.csv", "stock_id", "stock_id", m3)
+	// The accountant's month has what the desk was told.
+	m.out = filepath.Join(place, "month")
+	if status, _, errs := commandLine("month", "--yard", m.yard, "2026-03", "--out", m.out, "--as-of", m.today); status != exitDone {
+		t.Fatal(errs)
+	}
+	m.wants("Jo Vendor", "purchases.csv", "bought_from", "stock_id", m1)
+	m.wants("P-1", "purchases.csv", "purchase_invoice", "stock_id", m1)
+	m.wants("Ann Buyer", "sales.csv", "sold_to", "stock_id", m1)
+	m.wants("1083.33", "sales.csv", "margin_vat", "stock_id", m1)
+	m.wants("212.50", "costs.csv", "cost", "stock_id", m1, "invoice", "W-77")
+	m.wants("14000.00", "stock.csv", "cost", "stock_id", m4)
 	for name, p := range map[string]*browsertest.Phone{"buyer": ann, "office": office, "mechanic": mechanic, "valeter": valeter} {
 		t.Logf("%s: %d taps and %d key presses in the month", name, p.Taps, p.Keys)
 		p.Quiet()

@@ -82,7 +82,7 @@ function drawSpots(card) {
   drawBody(card);
   for (const b of each(".to-side", card.node)) {
     b.ariaPressed = String(b.value === card.side);
-    const read = placesOf(card.p).filter((c) => c.word.startsWith(b.value + "-") && isRead(readingAt(card.p, c.word))).length;
+    const read = placesOf(card.p).filter((c) => c.word.startsWith(b.value + "-") && isReadAt(card.p, c.word)).length;
     b.replaceChildren(titleOf(b.value), ...(read ? [element("small", {}, read + " read")] : []));
   }
   for (const b of each(".side [data-name]", card.node)) {

@@ -120,6 +120,31 @@ func TestPhotosAreDrawnAnewWithoutThePlace(t *testing.T) {
 	}
 }
 
+// Sixty photos of a van are taken, the next one is refused in words.
+func TestSixtyPhotosOfAVan(t *testing.T) {
+	p := openForm(t)
+	p.identify()
+	path := filepath.Join(t.TempDir(), "a.png")
+	var small bytes.Buffer
+	if err := png.Encode(&small, image.NewRGBA(image.Rect(0, 0, 40, 30))); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, small.Bytes(), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	for n := 1; n <= 61; n++ {
+		p.Do(chromedp.SetUploadFiles(chromedp.CSS("#van-photos [type=file]"), []string{path}))
+		if n <= 60 {
+			p.Wait(fmt.Sprintf("document.querySelectorAll('#van-photos .shots img').length === %d", n))
+		}
+	}
+	p.Wait("document.querySelector('#van-photos .bad').textContent === '60 photos of one van at most.'")
+	if rows := p.takeSlip().Table("photos.csv"); len(rows) != 60 {
+		t.Errorf("%d photos are in the slip", len(rows))
+	}
+	p.Quiet()
+}
+
 // What cannot be is refused with what was likely meant.
 func TestDidYouMean(t *testing.T) {
 	const noCode = "No tyre has this code: it is the week and the year, such as 2319."
@@ -168,6 +193,10 @@ func TestImpossibleValueIsMendedByATap(t *testing.T) {
 	if said := browsertest.Ask[string](p.Phone, "document.querySelector('#tyre-tread .meant').textContent"); said != "Did you mean 2.9?" {
 		t.Errorf("it asks %q", said)
 	}
+	if said := browsertest.Ask[string](p.Phone, "document.querySelector('#zone-count').textContent"); said != "0 of 13 looked at here" {
+		t.Errorf("of two values that can't be it says %q", said)
+	}
+	p.Shoot("form-meant")
 	p.Tap("#tyre-tread .meant")
 	p.Tap("#tyre-code .meant")
 	got := ""

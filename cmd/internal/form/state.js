@@ -48,7 +48,12 @@ function placesOf(p) {
 
 const keyOf = (p, place) => p.code + "|" + place;
 const readingAt = (p, place) => van.get("reading:" + keyOf(p, place)) || { value: "", verdict: "", note: "" };
-const isRead = (r) => r.value.trim() !== "" || (r.verdict !== "" && r.verdict !== "untested");
+
+// isReadAt reports whether a place was looked at. A value that cannot be says nothing.
+function isReadAt(p, place) {
+  const { value, verdict } = readingAt(p, place);
+  return (value.trim() !== "" && !readValue(p, value).problem) || (verdict !== "" && verdict !== "untested");
+}
 
 // enter changes what is known at one place and forgets a reading that says
 // nothing any more.
@@ -62,12 +67,12 @@ function enter(p, place, change) {
 function unread(p) {
   if (p.answer && field(p.answer)) return [];
   const places = placesOf(p);
-  if (places.length === 0) return isRead(readingAt(p, "")) ? [] : [p.title];
-  if (!isDamp(p)) return places.filter((c) => !isRead(readingAt(p, c.word))).map((c) => c.title);
+  if (places.length === 0) return isReadAt(p, "") ? [] : [p.title];
+  if (!isDamp(p)) return places.filter((c) => !isReadAt(p, c.word)).map((c) => c.title);
   const sides = new Map();
   for (const { word } of places) {
     const side = word.split("-")[0];
-    sides.set(side, sides.get(side) || isRead(readingAt(p, word)));
+    sides.set(side, sides.get(side) || isReadAt(p, word));
   }
   return [...sides].filter(([, read]) => !read).map(([side]) => titleOf(side));
 }

@@ -93,7 +93,7 @@ function showSteps() {
 // unreadAt is unread for one wheel of a step, or for the point as a whole.
 function unreadAt(p, wheel) {
   if (!wheel) return unread(p);
-  return isRead(readingAt(p, wheel)) ? [] : [wheel];
+  return isReadAt(p, wheel) ? [] : [wheel];
 }
 
 // ---- Vans on this phone ---------------------------------------------------

@@ -60,6 +60,7 @@ func TestBuyerTakesAReport(t *testing.T) {
 	if said := browsertest.Ask[string](p.Phone, "document.querySelector('#gas-hose-date .says').textContent"); said != "By its limits: worn, due Apr 2026" {
 		t.Errorf("of the hose it says %q", said)
 	}
+	p.Shoot("form-due")
 	p.Tap("#gas-drop .verdicts label:nth-child(5)") // left to the engineer
 
 	p.step("zone-living")
@@ -432,8 +433,12 @@ func TestAxeFindsNothing(t *testing.T) {
 	p.Do(browsertest.JS("for (const b of document.querySelectorAll('[name=equipment]')) van.set('fitted:' + b.value, true); van.set('full', true); fillVan(); route()"))
 	p.step("paperwork")
 	p.Tap("#adds [data-paper=mot][value=yes]")
-	for _, dark := range []bool{false, true} {
-		p.Dark(dark)
+	for _, look := range []struct {
+		width int64
+		dark  bool
+	}{{390, false}, {390, true}, {1280, false}} {
+		p.Do(chromedp.EmulateViewport(look.width, 844))
+		p.Dark(look.dark)
 		for _, code := range browsertest.Ask[[]string](p.Phone, "steps().map((s) => s.code).concat('all')") {
 			p.step(code)
 			switch code {
@@ -446,7 +451,7 @@ func TestAxeFindsNothing(t *testing.T) {
 			}
 			p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
 			for _, f := range p.Axe() {
-				t.Errorf("%s, dark %t: %s", code, dark, f)
+				t.Errorf("%s, %+v: %s", code, look, f)
 			}
 		}
 	}

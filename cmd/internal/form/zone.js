@@ -112,8 +112,8 @@ function drawCard(card) {
   one(".foot summary", node).textContent = "How, note, photos" + (more ? ` (${more})` : "");
   node.classList.toggle("gone", isAbsent(p));
   put(one(".known", node), card.wheel ? knownElsewhere(card, places) : "");
-  const others = places.filter((c) => !at.includes(c.word) && !isRead(readingAt(p, c.word)));
-  put(one(".same", node), card.wheel && others.length && isRead(readingAt(p, card.wheel)) && isAlike(p) ? `Same at the other ${others.length}` : "");
+  const others = places.filter((c) => !at.includes(c.word) && !isReadAt(p, c.word));
+  put(one(".same", node), card.wheel && others.length && isReadAt(p, card.wheel) && isAlike(p) ? `Same at the other ${others.length}` : "");
   if (isDamp(p)) drawSpots(card);
   else if (places.length && !card.wheel) drawPlaces(card, places);
 }
@@ -125,7 +125,7 @@ const isAlike = (p) => ["", "code", "index"].includes(p.unit);
 // sameElsewhere enters what was found at this wheel at those not read.
 function sameElsewhere(card) {
   const { value, verdict } = readingAt(card.p, card.wheel);
-  for (const { word } of placesOf(card.p)) if (!isRead(readingAt(card.p, word))) enter(card.p, word, { value, verdict });
+  for (const { word } of placesOf(card.p)) if (!isReadAt(card.p, word)) enter(card.p, word, { value, verdict });
   afterEntry(card);
 }
 
@@ -156,7 +156,7 @@ function shortOf(p, r) {
 // drawPlaces draws a button for each place, and one for all that are left.
 function drawPlaces(card, places) {
   const { p, node, at } = card, box = one(".places", node);
-  const left = places.filter((c) => !isRead(readingAt(p, c.word))).map((c) => c.word);
+  const left = places.filter((c) => !isReadAt(p, c.word)).map((c) => c.word);
   const group = left.length ? left : places.map((c) => c.word);
   const focused = box.contains(document.activeElement) ? document.activeElement.value : null;
   const buttons = places.map((c) => placeButton(card, c.word, c.title, shortOf(p, readingAt(p, c.word)), [c.word]));
