@@ -15,7 +15,7 @@ import (
 type offerPage struct {
 	layout
 	ID, Name, Reg string
-	Identity      []fact
+	Identity      factList
 	Inspected     string
 	Found         []offerZone
 	Missing       string
@@ -74,7 +74,7 @@ func forTheOwner(findings []appraise.Finding) []offerZone {
 const papersZone = "papers"
 
 // ownersFacts are the facts of identity that are the owner's own.
-func ownersFacts(v data.Van) []fact {
+func ownersFacts(v data.Van) factList {
 	theirs := []string{
 		"Registration", "VIN", "Maker and model", "Body", "Fuel", "Gearbox", "First registered",
 		"Mileage", "Berths", "Belts", "Keepers, including present", "Keys",

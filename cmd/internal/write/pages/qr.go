@@ -1,7 +1,7 @@
 package pages
 
 import (
-	"strconv"
+	"html/template"
 
 	qr "github.com/piglig/go-qr"
 )
@@ -18,12 +18,15 @@ const (
 	qrMask                = 3
 )
 
-// qrCode is a QR code as one path of unit squares.
+// qrCode is a QR code as one path of unit squares, drawn for a page.
 type qrCode struct {
 	Content string
 	Size    int // modules with the margin
-	Path    string
+	drawing markup
 }
+
+// HTML is the picture.
+func (q *qrCode) HTML() template.HTML { return q.drawing.HTML() }
 
 // qrOf encodes a text; nil where it is too long for any code. The text of a
 // job card is the start of a row of progress.csv, so that a scanner that types
@@ -43,8 +46,17 @@ func qrOf(content string) *qrCode {
 // drawn makes the path of a code of size modules on each side: for each run of
 // dark modules in a row, as in M4 4h7v1h-7z.
 func drawn(content string, size int, dark func(x, y int) bool) *qrCode {
-	path := make([]byte, 0, 4<<10)
-	add := func(before string, n int) { path = strconv.AppendInt(append(path, before...), int64(n), 10) }
+	all := size + 2*quietZone
+	m := make(markup, 0, 8<<10)
+	add := func(before constant, n int) {
+		m.raw(before)
+		m.number(n)
+	}
+	add(`<svg class="qr" viewBox="0 0 `, all)
+	add(` `, all)
+	add(`" role="img" aria-label="QR code of this job"><rect width="`, all)
+	add(`" height="`, all)
+	m.raw(`"/><path d="`)
 	for y := range size {
 		for x := 0; x < size; x++ {
 			run := x
@@ -58,9 +70,10 @@ func drawn(content string, size int, dark func(x, y int) bool) *qrCode {
 			add(" ", y+quietZone)
 			add("h", run-x)
 			add("v1h-", run-x)
-			path = append(path, 'z')
+			m.raw("z")
 			x = run
 		}
 	}
-	return &qrCode{Content: content, Size: size + 2*quietZone, Path: string(path)}
+	m.raw("\"/></svg>\n")
+	return &qrCode{Content: content, Size: all, drawing: m}
 }

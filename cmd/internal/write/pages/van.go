@@ -20,7 +20,7 @@ type vanPage struct {
 	Sold                  bool
 	Says                  []string // what there is to do
 	Serious               []string
-	Identity, Weights     []fact
+	Identity, Weights     factList
 	WeightsKnown          bool
 	Remarks               []string
 	Equipment             string
@@ -152,7 +152,7 @@ func (s *report) vanLinks(v *night.Van) []link {
 	return out
 }
 
-func identity(v data.Van) []fact {
+func identity(v data.Van) factList {
 	facts := []fact{
 		{"Registration", v.Reg}, {"VIN", v.VIN}, {"Maker and model", nameOf(v)}, {"Body", data.Title(v.Body)},
 		{"Chassis", v.Chassis}, {"Fuel", v.Fuel}, {"Gearbox", v.Gearbox},

@@ -16,7 +16,7 @@ type priceView struct {
 	Days, Within60, Gain             string
 	Explained                        []fact
 	Comparables                      []comparableLine
-	Ladder                           []fact
+	Ladder                           factList
 	Reasons                          []string
 }
 

@@ -11,7 +11,7 @@ import (
 type papersView struct {
 	Score     string
 	Lines     []scoreLine // of the score
-	Facts     []fact
+	Facts     factList
 	Missing   string
 	Promised  string
 	Expiring  []string
