@@ -13,7 +13,9 @@ import (
 type Bid struct {
 	Quote      Quote
 	Prep       prep.Cost
-	PrepDays   int // until it can be shown
+	PrepDays   int // until it can be shown, were its work to come to the likely cost
+	ReadyP50   int // days until it can be shown, as often sooner as later, hidden defects counted
+	ReadyP80   int // the same, four times in five
 	DaysToSell int // after that
 	Known      bool
 	MaxBid     data.Money      // as paid: VAT inside where that is recoverable
@@ -30,6 +32,7 @@ type Bid struct {
 func (m *Market) Bid(quote Quote, cost prep.Cost, prepDays int) Bid {
 	v, policy := quote.Van, m.policy
 	b := Bid{Quote: quote, Prep: cost, PrepDays: prepDays, DaysToSell: quote.DaysToSell.Or(0)}
+	b.ReadyP50, b.ReadyP80 = readyIn(cost, prepDays, 0.5, policy), readyIn(cost, prepDays, 0.8, policy)
 	t := VATTreatmentOf(v)
 	if t.Doubt {
 		b.Reasons = append(b.Reasons, "its invoice seems to show VAT: VAT on the whole price until vat_on_invoice says no")

@@ -1,6 +1,7 @@
 package pricing
 
 import (
+	"math"
 	"sort"
 
 	"github.com/shopspring/decimal"
@@ -75,10 +76,7 @@ func (m money) leaves(price float64) (net, left float64) {
 func (c chances) meets(bid data.Money) float64 {
 	m := moneyOf(c.terms, bid, c.policy)
 	likely := c.prep.P50.InexactFloat64()
-	delay := 0.0 // pounds of holding for a pound of work; labour that costs nothing says nothing of days
-	if rate := c.policy.LabourCostPerHour.InexactFloat64(); rate > 0 {
-		delay = m.perDay * labourShare / hoursPerDay / rate
-	}
+	delay := m.perDay * daysPerPound(c.policy) // pounds of holding for a pound of work
 	sum := 0.0
 	for _, d := range c.draws {
 		net, left := m.leaves(d.Price)
@@ -89,6 +87,23 @@ func (c chances) meets(bid data.Money) float64 {
 		sum += d.Weight * c.prep.Spread.ChanceWithin(room)
 	}
 	return sum
+}
+
+// daysPerPound is by how many days a pound of work that was not foreseen delays a van.
+// Labour that costs nothing says nothing of days.
+func daysPerPound(policy data.Policy) float64 {
+	rate := policy.LabourCostPerHour.InexactFloat64()
+	if rate <= 0 {
+		return 0
+	}
+	return labourShare / hoursPerDay / rate
+}
+
+// readyIn is how many days from now a van is ready by with chance p, which takes prepDays
+// where its work comes to the likely cost: what hidden defects cost takes days too.
+func readyIn(cost prep.Cost, prepDays int, p float64, policy data.Policy) int {
+	more := max(0, cost.Spread.Quantile(p)-cost.P50.InexactFloat64())
+	return prepDays + int(math.Ceil(more*daysPerPound(policy)))
 }
 
 // opening returns the largest bid, not above the maximum, at which the target

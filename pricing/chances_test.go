@@ -57,6 +57,29 @@ func TestConfidenceAgreesWithSimulation(t *testing.T) {
 	}
 }
 
+// What untested points hide takes days as well as money: of a pound 60 pence are labour at
+// 32 an hour, of which 40 / 7 hours are worked on a calendar day.
+func TestHiddenDefectsTakeDays(t *testing.T) {
+	policy := data.DefaultPolicy()
+	m, quote, cost := offered(t, data.MarginScheme, policy)
+	b := m.Bid(quote, cost, 12)
+	for _, tt := range []struct {
+		p   float64
+		got int
+	}{{0.5, b.ReadyP50}, {0.8, b.ReadyP80}} {
+		pounds := cost.Spread.Quantile(tt.p) - cost.P50.InexactFloat64()
+		if want := 12 + int(math.Ceil(pounds*0.6/32/(40.0/7))); tt.got != want {
+			t.Errorf("ready with chance %.1f in %d days, want %d", tt.p, tt.got, want)
+		}
+	}
+	if b.ReadyP80 <= b.ReadyP50 {
+		t.Errorf("ready in %d days four times in five, in %d one time in two", b.ReadyP80, b.ReadyP50)
+	}
+	if known := m.Bid(quote, prep.CostOf(nil, nil, quote.Van.Body, nil, policy), 12); known.ReadyP50 != 12 || known.ReadyP80 != 12 {
+		t.Errorf("nothing hidden: %d and %d days", known.ReadyP50, known.ReadyP80)
+	}
+}
+
 // Labour that costs nothing leaves chances that are chances.
 func TestChancesWithFreeLabour(t *testing.T) {
 	policy := data.DefaultPolicy()

@@ -60,6 +60,8 @@ var bids = csvout.New("bids.csv", []string{"stock_id"},
 	csvout.Int("prep_days", func(v *night.Van) int { return v.Bid.PrepDays }),
 	csvout.OptInt("days_to_sell", func(v *night.Van) data.Opt[int] { return v.Quote.DaysToSell }),
 	csvout.Money("untested_risk", func(v *night.Van) data.Money { return v.Prep.Risk }),
+	csvout.Int("ready_days_p50", func(v *night.Van) int { return v.Bid.ReadyP50 }),
+	csvout.Int("ready_days_p80", func(v *night.Van) int { return v.Bid.ReadyP80 }),
 )
 
 // bidMoney is a column of a bid, blank where no bid can be given.
