@@ -10,7 +10,7 @@ func TestNotesThatShowVAT(t *testing.T) {
 	for note, want := range map[string]bool{
 		"VAT £5,000 shown": true, "inc. V.A.T.": true, "plus vat @ 20%": true, "Value Added Tax 20%": true, "+VAT": true, "total incl VAT": true, "vat": true,
 		"": false, "no VAT": false, "VAT not shown": false, "without V.A.T.": false, "no separate VAT": false, "margin scheme, VAT in margin": false,
-		"VAT: nil": false, "vatican tour": false, "private sale": false, "VAT-free": false, "VAT 0%": false,
+		"VAT: nil": false, "vatican tour": false, "private sale": false, "VAT-free": false, "VAT 0%": false, "zero VAT": false, "form VAT95": false,
 	} {
 		if got := showsVAT(note); got != want {
 			t.Errorf("%q: got %v, want %v", note, got, want)
