@@ -340,10 +340,12 @@ func (p *Phone) Axe() []string {
 		p.T.Log("AXE_CORE does not name axe.min.js: accessibility rules were not checked")
 		return nil
 	}
-	axe, err := os.ReadFile(path)
-	if err != nil {
-		p.T.Fatal(err)
+	if !Ask[bool](p, `"axe" in window`) { // it stays until the page is loaded anew
+		axe, err := os.ReadFile(path)
+		if err != nil {
+			p.T.Fatal(err)
+		}
+		p.Do(chromedp.Evaluate[chromedp.Void](string(axe)))
 	}
-	p.Do(chromedp.Evaluate[chromedp.Void](string(axe)))
 	return Ask[[]string](p, `axe.run().then((r) => r.violations.map((v) => v.id + ": " + v.help + " " + v.nodes[0].html.slice(0, 150)))`)
 }
