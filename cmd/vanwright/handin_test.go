@@ -24,16 +24,6 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/browsertest"
 )
 
-// demoYard writes the demo and returns its yard and its reports.
-func demoYard(t *testing.T) (yard, reports string) {
-	t.Helper()
-	dir := t.TempDir()
-	if status, _, errs := commandLine("demo", "--out", dir, "--quiet"); status != exitDone {
-		t.Fatal(errs)
-	}
-	return filepath.Join(dir, "yard"), filepath.Join(dir, "reports")
-}
-
 // zipped packs files into a slip.
 func zipped(t *testing.T, files ...string) []byte {
 	t.Helper()
@@ -149,84 +139,6 @@ func twoVans(t *testing.T) string {
 	return dir
 }
 
-// A buyer's form, a technician's day and the desk hand in over the dealer's own
-// network, and the next night's reports have it all.
-func TestFromThePhoneToTheYard(t *testing.T) {
-	if testing.Short() {
-		t.Skip("a browser is not started in short tests")
-	}
-	t.Cleanup(browsertest.End)
-	yard, reports := demoYard(t)
-	link, stop := openedLink(t, "--reports", reports, "--yard", yard)
-	defer stop()
-	address, key, _ := strings.Cut(link, "?key=")
-	ready := `!document.querySelector("#ready")`
-
-	p := browsertest.OpenPhone(t, address+"form.html?key="+key)
-	p.Wait(ready)
-	p.Tap("[name=body][value=overcab]")
-	p.Type("#f-reg", "AB01 NEW")
-	p.Type("#f-maker", "Brackwater")
-	p.Type("#f-model", "Tern 640")
-	p.Pick("#f-first_registered", "2016-05-01")
-	p.Type("#f-mileage", "41200")
-	p.Type("#f-inspector", "Una Marl")
-	p.Do(browsertest.JS(`van.set("full", true); location.hash = "zone-outside"`))
-	p.Wait(`here === "zone-outside"`)
-	p.Tap("#wipers .verdicts label:nth-child(3)")
-	p.Tap("#wipers .foot summary")
-	p.Do(chromedp.SetUploadFiles(chromedp.CSS("#wipers [type=file]"), []string{picture(t, t.TempDir())}))
-	p.Wait("document.querySelectorAll('#wipers .shots img').length === 1")
-	p.Do(browsertest.JS(`location.hash = "finish"`))
-	p.Wait(`here === "finish"`)
-	p.Tap("#slip [value=hand]")
-	p.Wait(`document.querySelector("#answer").textContent.startsWith("Handed in.")`)
-	p.Wait(`!document.querySelector("#handed").hidden`)
-
-	// The same browser opens the desk without a key of its own.
-	p.Do(chromedp.Navigate(address + "desk.html"))
-	p.Wait(ready)
-	p.Tap(".act[value=priced]")
-	p.Wait(`!document.querySelector("#step-priced").hidden`)
-	p.Tap("#step-priced .found button")
-	p.Type("#f-priced-asking", "44444")
-	p.Tap("#step-priced .keep")
-	p.Wait(`!document.querySelector("#step-start").hidden`)
-	p.Tap("#nav-news")
-	p.Tap("#slip [value=hand]")
-	p.Wait(`document.querySelector("#answer").textContent.startsWith("Handed in.")`)
-	p.Quiet()
-	if got := kept(t, yard); len(got) != 2 {
-		t.Fatalf("the yard keeps %q", got)
-	}
-
-	status, _, errs := commandLine("run", "--yard", yard, "--out", reports, "--quiet")
-	if status != exitDone {
-		t.Fatal(errs)
-	}
-	for file, want := range map[string]string{
-		"findings.csv":      "AB01NEW,wipers",
-		"prices.csv":        "AB01NEW",
-		"margin.csv":        "44444.00",
-		"vans/AB01NEW.html": `src="../photos/`,
-	} {
-		text, err := os.ReadFile(filepath.Join(reports, file))
-		if err != nil || !strings.Contains(string(text), want) {
-			t.Errorf("%s does not hold %q, %v", file, want, err)
-		}
-	}
-	if rejects, err := os.ReadFile(filepath.Join(reports, "rejects.csv")); err != nil || strings.Contains(string(rejects), "slips/") {
-		t.Errorf("rejected of the slips: %s, %v", rejects, err)
-	}
-	shown, err := filepath.Glob(filepath.Join(reports, "photos", "*.jpg"))
-	if err != nil || len(shown) != 1 {
-		t.Errorf("photos: %q, %v", shown, err)
-	}
-	p.Do(chromedp.Navigate(address + "vans/AB01NEW.html"))
-	p.Do(browsertest.JS(`document.querySelector(".shots img").scrollIntoView()`)) // it is loaded when it is seen
-	p.Wait(`document.querySelector(".shots img").naturalWidth > 0`)
-}
-
 // A phone that leaves the yard's network, and a server that is started anew with
 // another key, lose nothing of what was entered: it is handed in later, once.
 func TestHandingInWithoutNetwork(t *testing.T) {
@@ -278,7 +190,10 @@ func TestSavedSlipIsHandedInAtTheDesk(t *testing.T) {
 		t.Skip("a browser is not started in short tests")
 	}
 	t.Cleanup(browsertest.End)
-	yard, reports := demoYard(t)
+	yard, reports := twoVans(t), filepath.Join(t.TempDir(), "reports")
+	if status, _, errs := commandLine("run", "--yard", yard, "--out", reports, "--quiet", schedulesTried); status != exitDone {
+		t.Fatal(errs)
+	}
 	link, stop := openedLink(t, "--reports", reports, "--yard", yard)
 	defer stop()
 	dir := t.TempDir()

@@ -214,9 +214,9 @@ func TestFirstMonthByThePages(t *testing.T) {
 	if status, _, errs := commandLine("form", "--out", file); status != exitDone {
 		t.Fatal(errs)
 	}
-	ann := browsertest.OpenPhone(t, browsertest.File(file))
+	ann := browsertest.OpenPhone(t, "about:blank")
 	m.day("2026-03-02", ann)
-	ann.Reload(pageReady)
+	ann.Visit(browsertest.File(file), pageReady)
 	newVan(ann, false, "UA01 AAA", "2018-04-02", "31000", "36995")
 	for wheel, tread := range map[string]string{"nearside-front": "6.1", "offside-front": "1.9", "nearside-rear": "6.1", "offside-rear": "1.9"} {
 		formStep(ann, "wheel-"+wheel)
@@ -309,6 +309,9 @@ func TestFirstMonthByThePages(t *testing.T) {
 	if photos, err := filepath.Glob(filepath.Join(m.out, "photos", "*.jpg")); err != nil || len(photos) != 1 {
 		t.Errorf("photos: %q, %v", photos, err)
 	}
+	mechanic.Visit(m.page("vans/"+m1+".html"), `document.readyState === "complete"`)
+	mechanic.Do(browsertest.JS(`document.querySelector(".shots img").scrollIntoView()`)) // it is loaded when it is seen
+	mechanic.Wait(`document.querySelector(".shots img").naturalWidth > 0`)
 
 	valeter := browsertest.OpenPhone(t, m.page("desk.html"))
 	m.day("2026-03-06", valeter)

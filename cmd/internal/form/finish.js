@@ -45,7 +45,7 @@ const paperRows = () => paperIDs().map((id) => {
 });
 
 async function makeSlip() {
-  if (problems().length) return null;
+  if (problems().length) { showFinish(); return null; } // midnight has passed, or another tab has changed it
   const photos = await photoRows(van, stockID()), readings = readingRows().rows, papers = paperRows(), by = field("inspector") || person();
   const slip = slipFor(van, stockID(), JSON.stringify([vanCells(), inStock(), readings, papers, van.under("photo").sort(), by]), { known: van.get("known") });
   const tables = { "vans.csv": vanRows(slip.known), "readings.csv": readings, "documents.csv": papers, "photos.csv": photos.rows };
