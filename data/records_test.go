@@ -468,7 +468,7 @@ func TestRecordsAsRead(t *testing.T) {
 	check("team", y.Team, []Technician{{
 		Name: "R. Fell", Skills: []string{"gas", "damp"}, Hours: [7]float64{2, 8, 7.5, 0, 0, 1, 0}, Source: Source{"team.csv", 2},
 	}})
-	check("absences", y.Absences, []Absence{{"R. Fell", day("2026-04-03"), day("2026-04-03"), Source{"absence.csv", 2}}})
+	check("absences", y.Absences, []Absence{{"R. Fell", day("2026-04-03"), day("2026-04-03"), false, Source{"absence.csv", 2}}})
 	check("bays", y.Bays, []Bay{{Name: "Ramp 1", Kind: "ramp", Count: 1, Source: Source{"bays.csv", 2}}})
 	check("progress", y.Progress, map[string][]Progress{"M-1": {{
 		StockID: "M-1", Job: "road-test", State: JobDone, HoursSpent: Some(1.25), Source: Source{"progress.csv", 2},

@@ -131,6 +131,7 @@ func parseBay(raw *rawBay, c *cells, at Source) Bay {
 type Absence struct {
 	Technician string
 	From, To   Date
+	Works      bool // no absence: the bank holidays among these days are worked
 	Source     Source
 }
 
@@ -139,7 +140,17 @@ var absenceKey = uniqueKey[Absence]{of: func(*Absence) string { return "" }}
 
 // compareAbsences is the order of Yard.Absences.
 func compareAbsences(a, b Absence) int {
-	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), strings.Compare(a.Technician, b.Technician))
+	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), strings.Compare(a.Technician, b.Technician), compareBools(a.Works, b.Works))
+}
+
+func compareBools(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
 }
 
 // rawAbsence is a row of absence.csv as it was read.
@@ -147,6 +158,7 @@ type rawAbsence struct {
 	Technician string `csv:"technician" need:"yes"`
 	From       string `csv:"from" need:"yes"`
 	To         string `csv:"to" need:"yes"`
+	Works      string `csv:"works"`
 }
 
 // parseAbsences returns a parser of absence.csv. A blank end is one day off.
@@ -158,7 +170,7 @@ func parseAbsences(team []Technician) rowParser[rawAbsence, Absence] {
 		spelt = append(spelt, t.Name)
 	}
 	return func(raw *rawAbsence, c *cells, at Source) Absence {
-		a := Absence{From: c.date("from", raw.From), To: c.date("to", raw.To), Source: at}
+		a := Absence{From: c.date("from", raw.From), To: c.date("to", raw.To), Works: c.yesNo("works", raw.Works), Source: at}
 		c.need("from", raw.From, "the first day of the absence")
 		if trim(raw.To) == "" {
 			a.To = a.From

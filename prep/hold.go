@@ -67,12 +67,7 @@ func (p *planModel) dueSoon(last []hold) []hold {
 
 // open reports whether anybody works on a day.
 func (w Workshop) open(day data.Date) bool {
-	if BankHolidays(w.Region, day, day)[day] {
-		return false
-	}
-	return slices.ContainsFunc(w.Team, func(t data.Technician) bool {
-		return t.HoursOn(day.Weekday()) > 0 && !w.absent(t.Name, day)
-	})
+	return slices.ContainsFunc(w.Team, func(t data.Technician) bool { return w.HoursOn(t, day) > 0 })
 }
 
 // pinned is the problem with jobs held. The engine places pins by release, so a

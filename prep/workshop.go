@@ -95,20 +95,25 @@ func (w Workshop) WeeklyHours(skill string) float64 {
 	return sum
 }
 
-// absent reports whether a person is away on a day.
-func (w Workshop) absent(name string, day data.Date) bool {
+// away reports whether a person does not work on a day: when absent, and on a
+// bank holiday that absence.csv does not say is worked. An absence stands
+// whatever is worked.
+func (w Workshop) away(name string, day data.Date, holidays map[data.Date]bool) bool {
+	off := holidays[day]
 	for _, a := range w.Absences {
 		if (a.Technician == "" || a.Technician == name) && a.From <= day && day <= a.To {
-			return true
+			if !a.Works {
+				return true
+			}
+			off = false
 		}
 	}
-	return false
+	return off
 }
 
-// HoursOn returns the hours that a person works on a day: none when away, and none
-// on a bank holiday of the workshop's region.
+// HoursOn returns the hours that a person works on a day: none when away.
 func (w Workshop) HoursOn(t data.Technician, day data.Date) float64 {
-	if w.absent(t.Name, day) || BankHolidays(w.Region, day, day.AddDays(1))[day] {
+	if w.away(t.Name, day, BankHolidays(w.Region, day, day)) {
 		return 0
 	}
 	return t.HoursOn(day.Weekday())
@@ -122,7 +127,7 @@ func (w Workshop) hours(t data.Technician, from data.Date, days, breakMinutes in
 	for i := range days {
 		day := from.AddDays(i)
 		minutes := int(t.HoursOn(day.Weekday())*60+0.5) / gridMinutes * gridMinutes
-		if minutes == 0 || holidays[day] || w.absent(t.Name, day) {
+		if minutes == 0 || w.away(t.Name, day, holidays) {
 			continue
 		}
 		pause := 0

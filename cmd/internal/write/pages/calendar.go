@@ -135,7 +135,7 @@ func (s *report) technician(t data.Technician) technicianPage {
 	p := technicianPage{layout: s.layout("Day sheet "+t.Name, "../", ""), Name: t.Name, Skills: data.Titles(t.Skills), Day: path.Base(s.dayFile(t.Name))}
 	p.Kind = "person"
 	for _, a := range s.Workshop.Absences {
-		if (a.Technician == "" || a.Technician == t.Name) && a.To >= s.AsOf {
+		if (a.Technician == "" || a.Technician == t.Name) && !a.Works && a.To >= s.AsOf {
 			away := day(a.From)
 			if a.To != a.From {
 				away += " to " + day(a.To)
