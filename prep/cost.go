@@ -26,6 +26,9 @@ const (
 	betweenHidden = 0.1
 )
 
+// percentile is the chance with which preparation stays within Cost.P80.
+const percentile = 0.8
+
 // CostOf returns what the jobs and the untested points of one van come to.
 //
 // The model: each open job's hours follow its three-point estimate; each
@@ -63,7 +66,7 @@ func CostOf(jobs []Job, untested []appraise.Untested, body data.Body, books *dat
 	// The larger of the two, so that P80 is never the smaller figure where the
 	// work left is nearly certain.
 	cost.P80 = cost.P50
-	if q := data.Pounds(cost.Spread.Quantile(0.8)); q.GreaterThan(cost.P50) {
+	if q := data.Pounds(cost.Spread.Quantile(percentile)); q.GreaterThan(cost.P50) {
 		cost.P80 = q
 	}
 	return cost

@@ -12,32 +12,54 @@ import (
 type Look struct {
 	appraise.Untested
 	Minutes float64    // that looking takes
-	Worth   data.Money // pounds by which preparation, and the bid with it, is to be expected to move
+	Worth   data.Money // pounds by which the bid is to be expected to move
 }
 
 // LookNext ranks a van's untested points by what looking at them is worth for
-// each minute, the best first. Points that would move nothing are left out.
+// each minute, the best first. Points that would move nothing are left out. cost
+// is CostOf the same jobs and points; perPound is by how many pounds the bid
+// falls for each pound of preparation.
 //
-// A look finds the defect with its chance q, and preparation rises by its job's
-// cost less what was allowed for it; or it finds none, and what was allowed falls
-// away. The pounds that either is to be expected to move it by come to 2 q c Π,
-// where c is the cost of the job and Π the chance that no untested point needs
-// it: several points may, and it is done once. A job that the van needs anyway
-// makes a look worth nothing.
-func LookNext(jobs []Job, untested []appraise.Untested, body data.Body, books *data.Books, policy data.Policy) []Look {
+// A bid rests on the 80th percentile of preparation. A look finds the defect with
+// its chance q, and the percentile rises to that of a van which needs the job; or
+// it finds none, and the percentile falls to that of a van with one point fewer.
+// The pounds that either moves the bid by, each times its chance, are what the
+// look is worth. A job that the van needs anyway makes a look worth nothing.
+func LookNext(cost Cost, jobs []Job, untested []appraise.Untested, body data.Body, books *data.Books, policy data.Policy, perPound float64) []Look {
 	rate := policy.LabourCostPerHour.InexactFloat64()
 	asked := func(job string) bool { return jobOf(jobs, job).Code != "" }
-	none := map[string]float64{} // by job: the chance that no point needs it
-	for _, h := range hiddenJobs(untested, asked) {
-		none[h.code] = 1 - h.Chance
+	type hidden struct {
+		chance, pounds float64
+		without        Spread // the cost of preparation, were it sure that the job is not hidden
 	}
+	known := map[string]hidden{}
+	for _, h := range hiddenJobs(untested, asked) {
+		pounds := hiddenCost(h.code, body, books, rate)
+		if pounds <= 0 {
+			continue
+		}
+		rest, ok := cost.Spread.without(h.Chance, pounds)
+		if !ok {
+			others := slices.DeleteFunc(slices.Clone(untested), func(u appraise.Untested) bool { return u.Job == h.code })
+			rest = CostOf(jobs, others, body, books, policy).Spread
+		}
+		known[h.code] = hidden{h.Chance, pounds, rest}
+	}
+	named := cost.P50.InexactFloat64()
+	now := max(named, cost.Spread.Quantile(percentile))
 	type ranked struct {
 		Look
 		perMinute float64
 	}
 	var all []ranked
 	for _, u := range untested {
-		worth := 2 * u.Chance * hiddenCost(u.Job, body, books, rate) * none[u.Job]
+		h, ok := known[u.Job]
+		if !ok || u.Chance <= 0 {
+			continue
+		}
+		found := max(named, h.without.Quantile(percentile)) + h.pounds
+		sound := now - max(named, h.without.with(1-(1-h.chance)/(1-u.Chance), h.pounds).Quantile(percentile))
+		worth := perPound * (u.Chance*max(found-now, 0) + (1-u.Chance)*max(sound, 0))
 		if worth <= 0 {
 			continue
 		}

@@ -68,6 +68,52 @@ func (s Spread) ChanceWithin(pounds float64) float64 {
 	return under + (at-float64(k))*(s.below[k]-under)
 }
 
+// masses are the chances of the cells.
+func (s Spread) masses() masses {
+	m := make(masses, len(s.below))
+	under := 0.0
+	for k, upTo := range s.below {
+		m[k] = upTo - under
+		under = upTo
+	}
+	return m
+}
+
+// with is the cost with an independent defect more.
+func (s Spread) with(chance, pounds float64) Spread {
+	if chance <= 0 {
+		return s
+	}
+	return s.masses().add(chance, pounds).spread(s.floor)
+}
+
+// without is the cost without a defect that add put into it: the same sum undone
+// cell by cell, from below. It is not ok where the defect is likelier than not,
+// as errors would grow from cell to cell. Where the defect was correlated with
+// others, it is taken out as if it had not been.
+func (s Spread) without(chance, pounds float64) (rest Spread, ok bool) {
+	if chance >= 0.5 {
+		return Spread{}, false
+	}
+	m := s.masses()
+	at := pounds / gridStep
+	low := int(at)
+	high := at - float64(low)
+	for k := range m {
+		stays := 1 - chance
+		if low == 0 {
+			stays += chance * (1 - high)
+		} else if k >= low {
+			m[k] -= chance * (1 - high) * m[k-low]
+		}
+		if k > low {
+			m[k] -= chance * high * m[k-low-1]
+		}
+		m[k] = max(m[k]/stays, 0)
+	}
+	return m.trim().spread(s.floor), true
+}
+
 // masses are the chances of 0, 1, 2, … cells.
 type masses []float64
 

@@ -69,6 +69,16 @@ func (v *Van) Serious() []string {
 	return out
 }
 
+// nextLooks is how many points a bid names to look at next.
+const nextLooks = 10
+
+// LookNext returns the untested points of a van with a bid that are worth most for
+// each minute of looking: by what the bid is to be expected to move.
+func (r *Result) LookNext(v *Van) []prep.Look {
+	looks := prep.LookNext(v.Prep, v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy, r.Market.PerPoundOfPrep(*v.Bid))
+	return looks[:min(nextLooks, len(looks))]
+}
+
 // Find returns the van of a stock_id.
 func (r *Result) Find(stockID string) (*Van, bool) {
 	i := sort.Search(len(r.Vans), func(i int) bool { return r.Vans[i].StockID >= stockID })

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -36,8 +37,13 @@ type bidPage struct {
 	JobCount      string
 	Promised      string
 	Untested      string
+	Looks         []lookLine
+	LookMinutes   string
 	Ask           []string
 }
+
+// lookLine is an untested point to look at next.
+type lookLine struct{ Title, Minutes, Worth string }
 
 func (s *report) bid(v *night.Van) bidPage {
 	b, a := v.Bid, &v.Assessment
@@ -62,6 +68,12 @@ func (s *report) bid(v *night.Van) bidPage {
 		p.Owed = pence(v.FinanceOwed.Value)
 	}
 	p.Serious = v.Serious()
+	minutes := 0.0
+	for _, l := range s.LookNext(v) {
+		minutes += l.Minutes
+		p.Looks = append(p.Looks, lookLine{l.Title, fmt.Sprintf("%.0f min", math.Ceil(l.Minutes)), pounds(l.Worth)})
+	}
+	p.LookMinutes = count(int(math.Ceil(minutes)), "minute")
 	dearest := slices.Clone(v.Jobs)
 	slices.SortStableFunc(dearest, func(a, b prep.Job) int { return b.Cost().Cmp(a.Cost()) })
 	for _, j := range dearest[:min(jobsOnBid, len(dearest))] {

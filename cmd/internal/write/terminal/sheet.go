@@ -89,7 +89,6 @@ type Unknown struct {
 
 const (
 	costliest  = 5 // jobs that a sheet shows
-	nextLooks  = 10
 	mostLikely = 3 // untested points of a system that are named on paper
 )
 
@@ -109,8 +108,7 @@ func New(r *night.Result, v *night.Van) *Sheet {
 	s.shift(r, v)
 	s.work(v.Jobs)
 	s.Serious = v.Serious()
-	looks := prep.LookNext(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
-	for _, l := range looks[:min(nextLooks, len(looks))] {
+	for _, l := range r.LookNext(v) {
 		s.LookNext = append(s.LookNext, Look{l.Checkpoint, l.Title, l.Minutes, data.FormatMoney(l.Worth)})
 	}
 	s.Untested = unknowns(v.Assessment.Untested)
