@@ -13,7 +13,7 @@ import (
 )
 
 // jobsOnBid is how many jobs a bid sheet names, the costliest; it is one page.
-const jobsOnBid = 6
+const jobsOnBid = 4
 
 // bidPage is the buyer's own: it shows what the dealer would leave.
 type bidPage struct {
