@@ -2,6 +2,7 @@ package appraise
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
@@ -59,7 +60,8 @@ func (in *inspection) measured(p *point) (data.Verdict, string) {
 			return data.NoVerdict, ""
 		}
 		age := ageYears(day, in.asOf)
-		return l.judge(age, years(age)+" years since "+day.Words())
+		v, why := l.judge(age, years(age)+" years since "+printed(p.Reading, day))
+		return v, why + l.due(p.Reading, day, in.asOf)
 	}
 	if x, ok := number(p.Reading); ok {
 		text := p.Value
@@ -84,6 +86,35 @@ func dayOf(r *data.Reading) data.Date {
 		return 0
 	}
 	return day
+}
+
+// printed is a day as it stands on the thing: month and year where that is all.
+func printed(r *data.Reading, day data.Date) string {
+	if r.MonthOnly {
+		return day.MonthWords()
+	}
+	return day.Words()
+}
+
+// due says when a thing with a date reaches the age at which its limits call it a
+// defect, or the mildest of them where they call none so: "; due Dec 2026". It is
+// blank where nothing has such a limit.
+func (l *Limits) due(r *data.Reading, day, asOf data.Date) string {
+	at := data.Opt[float64]{}
+	for _, s := range l.Steps() {
+		if !at.Known || s.Verdict >= data.Defect {
+			at = data.Some(s.At)
+		}
+	}
+	if !at.Known {
+		return ""
+	}
+	on := day.AddMonths(int(math.Round(12 * at.Value)))
+	said := "; due "
+	if on <= asOf {
+		said = "; was due "
+	}
+	return said + printed(r, on)
 }
 
 // weighed joins what the value says with what the inspector says.

@@ -32,11 +32,19 @@ func (in *inspection) expired(p *point) (data.Verdict, string) {
 	case day.IsZero():
 		return data.NoVerdict, ""
 	case left <= 0:
-		return data.Defect, fmt.Sprintf("expired on %s", day.Words())
+		return data.Defect, "expired " + on(p.Reading, day)
 	case left <= expirySoonDays:
-		return data.Worn, fmt.Sprintf("expires on %s, in %d %s", day.Words(), left, plural(left, "day", "days"))
+		return data.Worn, fmt.Sprintf("expires %s, in %d %s", on(p.Reading, day), left, plural(left, "day", "days"))
 	}
-	return data.Sound, fmt.Sprintf("expires on %s", day.Words())
+	return data.Sound, "expires " + on(p.Reading, day)
+}
+
+// on writes the day of an end: the last of its month where only that is printed.
+func on(r *data.Reading, day data.Date) string {
+	if r.MonthOnly {
+		return "at the end of " + day.MonthWords()
+	}
+	return "on " + day.Words()
 }
 
 // chemistry is a kind of leisure battery and its rest volts at 0, 10, … 100 %

@@ -57,6 +57,9 @@ func (d Date) Words() string {
 	return d.Time().Format("2 Jan 2006")
 }
 
+// MonthWords writes month and year as people do: Dec 2026.
+func (d Date) MonthWords() string { return d.Time().Format("Jan 2006") }
+
 // MarshalText writes the day as String does.
 func (d Date) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
