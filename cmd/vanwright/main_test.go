@@ -25,3 +25,10 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 	})
 }
+
+// Whole runs of vans worked by hand: the head of each script has the arithmetic.
+func TestVansWorkedByHand(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: "../../testdata/vans", UpdateScripts: *update, RequireUniqueNames: true, RequireExplicitExec: true,
+	})
+}

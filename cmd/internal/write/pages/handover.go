@@ -9,7 +9,6 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/prep"
 	"github.com/vanwright/vanwright/pricing"
 )
 
@@ -20,10 +19,13 @@ type handoverPage struct {
 	Season                      string
 	Back, Booklet               link
 	Stops                       []string // what forbids the handover
+	Refused                     bool     // in any case: the page says why, and is no pack
 	Faults                      []offerZone
+	Mended, Told                []string
+	Figures                     []fact
 	Walk                        []walkPart
 	Papers                      []paperLine
-	ToFollow                    []string
+	ToFollow, Missing, History  []string
 	Keys                        []string
 	Steps                       string
 }
@@ -76,38 +78,15 @@ func (s *report) handover(v *night.Van) handoverPage {
 	}
 	p.Kind = "pack"
 	p.showPhotos(v, forCustomers)
-	p.Faults = forTheOwner(prep.StandingFaults(v.Assessment.Findings, v.Jobs))
+	p.Refused, p.Faults = refused(v), standing(v)
+	p.Mended, p.Told, p.Figures = mended(v), disclosures(v), ownFigures(v)
 	steps := s.steps(v.Van, p.Season)
 	essential := slices.DeleteFunc(slices.Clone(steps), func(h *data.HandoverStep) bool { return !h.Essential })
 	if len(essential) == 0 {
 		essential = steps
 	}
 	p.Walk, p.Steps = walkOf(essential), count(len(essential), "step")
-	for _, d := range slices.SortedStableFunc(slices.Values(s.Yard.Documents[v.StockID]), comparePapers) {
-		what := data.Heading(d.Kind)
-		if len(d.Covers) > 0 {
-			what += ": " + data.Titles(d.Covers)
-		}
-		switch {
-		case d.Held == "promised":
-			p.ToFollow = append(p.ToFollow, what)
-		case d.Held == "yes" && d.Evidence == "verbal":
-			p.ToFollow = append(p.ToFollow, what+" (told, nothing in writing)")
-		case d.Held == "yes":
-			line := paperLine{What: what, Evidence: d.Evidence}
-			if !d.Dated.IsZero() {
-				line.Dated = day(d.Dated)
-			}
-			switch {
-			case d.Expires.IsZero():
-			case d.Expires < s.AsOf:
-				line.Ends = "ended " + day(d.Expires)
-			default:
-				line.Ends = day(d.Expires)
-			}
-			p.Papers = append(p.Papers, line)
-		}
-	}
+	s.packPapers(v, &p)
 	if v.Keys.Known {
 		for i := range min(v.Keys.Value, 20) {
 			p.Keys = append(p.Keys, fmt.Sprintf("Key %d of %d", i+1, v.Keys.Value))
