@@ -171,7 +171,9 @@ var certificates = map[string]string{
 // point's system tested, with no work on it since.
 func (in *inspection) certified(f *Finding, docs []data.Document) bool {
 	kind := certificates[f.System]
-	if kind == "" {
+	// The spare wheel is not part of an MOT's pass or fail (MOT inspection manual
+	// section 5.2.2, quoted at wildcamping.co.uk).
+	if kind == "" || kind == kindMOT && f.OfTyre() && f.Position == spare {
 		return false
 	}
 	return slices.ContainsFunc(docs, func(p data.Document) bool {
@@ -212,8 +214,12 @@ func (in *inspection) followUp(findings []Finding, docs []data.Document) {
 // mendedOn returns the day on which a finding's job, or one that takes it in, was
 // done after the reading; unknown where it was not. Looking again mends nothing.
 func (in *inspection) mendedOn(f *Finding) (on data.Date) {
+	want := f.Job
+	if f.OfTyre() && f.Position == spare {
+		want = tyreSpareJob // four new tyres are those of the road wheels
+	}
 	for _, j := range in.done {
-		if f.Job != "" && j.on >= f.TakenOn && len(j.book.Touches) > 0 && (j.book.Code == f.Job || slices.Contains(j.book.Absorbs, f.Job)) {
+		if want != "" && j.on >= f.TakenOn && len(j.book.Touches) > 0 && (j.book.Code == want || slices.Contains(j.book.Absorbs, want)) {
 			on = max(on, j.on)
 		}
 	}

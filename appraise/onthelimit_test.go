@@ -533,3 +533,34 @@ func TestASpareWheelOrAKit(t *testing.T) {
 		}
 	}
 }
+
+// A spare of 11 years is unsafe. Four new road tyres do not mend it, and no MOT lifts
+// it, as the spare is not part of the test (MOT inspection manual section 5.2.2,
+// quoted at wildcamping.co.uk); a new spare mends it, and a later reading lifts it.
+func TestASpareWheelIsMendedByASpare(t *testing.T) {
+	old := text(tyreCode, spare, "4114")
+	mot := paper(t, "mot", "2026-03-05", 29000)
+	done := func(job string) []data.Progress {
+		return []data.Progress{{StockID: "T-1", Job: job, State: data.JobDone, DoneOn: day(t, "2026-03-04")}}
+	}
+	for _, tt := range []struct {
+		name          string
+		readings      []data.Reading
+		progress      []data.Progress
+		mended, stops bool
+	}{
+		{"four road tyres and an MOT", []data.Reading{old}, done(tyreSetJob), false, true},
+		{"a spare and an MOT", []data.Reading{old}, done(tyreSpareJob), true, true},
+		{"the new one read", []data.Reading{old, func() data.Reading { r := text(tyreCode, spare, "0226"); r.TakenOn = asOfTests; return r }()}, done(tyreSpareJob), false, false},
+	} {
+		a := Assess(plainVan(), tt.readings, []data.Document{mot}, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
+		f := findingAt(t, a, tyreCode, spare)
+		if !f.MendedOn.IsZero() != tt.mended || f.Stops != tt.stops {
+			t.Errorf("%s: mended %v, stops %v: %s", tt.name, f.MendedOn, f.Stops, f.Reason)
+		}
+	}
+	road := text(tyreCode, "nearside-front", "4114")
+	if f := findingAt(t, Assess(plainVan(), []data.Reading{road}, []data.Document{mot}, done(tyreSetJob), builtIn(t), data.DefaultPolicy(), asOfTests), tyreCode, "nearside-front"); f.MendedOn.IsZero() || f.Stops {
+		t.Errorf("a road tyre, four new ones and an MOT: mended %v, stops %v", f.MendedOn, f.Stops)
+	}
+}

@@ -41,7 +41,7 @@ func (in *inspection) tyreRequests(requests []JobRequest) []JobRequest {
 	for _, w := range requests {
 		axle := w.Place == "front" || w.Place == "rear"
 		switch {
-		case w.Job == tyreJob && w.Place == "spare" && in.have(tyreSpareJob) != "":
+		case w.Job == tyreJob && w.Place == spare && in.have(tyreSpareJob) != "":
 			w.Job, w.Place = tyreSpareJob, ""
 			out = append(out, w)
 		case w.Job == tyreJob && w.Place != "":

@@ -19,6 +19,9 @@ const (
 	tyreSpareJob    = "tyre-spare"
 )
 
+// spare is the position of the spare wheel.
+const spare = "spare"
+
 // OfTyre reports whether a finding is of one tyre.
 func (f Finding) OfTyre() bool { return strings.HasPrefix(f.Code, "tyre-") && f.Position != "" }
 

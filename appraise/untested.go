@@ -71,7 +71,7 @@ func (in *inspection) answered(code string, read map[string][]string) bool {
 	case keysCount:
 		return in.van.Keys.Known
 	case tyreRepairKit:
-		return len(read[spareWheel]) > 0 || slices.Contains(read[tyreTread], "spare")
+		return len(read[spareWheel]) > 0 || slices.Contains(read[tyreTread], spare)
 	case spareWheel:
 		return len(read[tyreRepairKit]) > 0
 	}
@@ -155,7 +155,7 @@ func (in *inspection) expected(c *data.Checkpoint) []string {
 			continue
 		}
 		group := placeGroup(c, position)
-		if group == "spare" || !in.hasSide(group) {
+		if group == spare || !in.hasSide(group) {
 			continue
 		}
 		if !slices.Contains(all, group) {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
 )
 
 // forecourtPage is a card for the windscreen of a van that is ready, and the text
@@ -17,6 +18,8 @@ type forecourtPage struct {
 	Facts                []fact
 	Equipment            string
 	Done                 string
+	Told                 []string // of its past, which an advert may not leave out
+	Stops                []string // why it may not stand for sale: the card is then a notice of that
 	Advert               string
 }
 
@@ -26,6 +29,11 @@ func (s *report) forecourt(v *night.Van) forecourtPage {
 		Price: cardPrice(v), Facts: s.cardFacts(v), Equipment: data.Titles(v.Equipment),
 	}
 	p.Kind = "windscreen"
+	if refused(v) {
+		p.Stops = pricing.StopsHandover(&v.Assessment, v.Jobs, s.AsOf)
+		return p
+	}
+	p.Told = past(v)
 	p.showPhotos(v, forCustomers)
 	var done []string
 	for _, j := range v.Jobs {
@@ -106,6 +114,9 @@ func (s *report) advert(p forecourtPage) string {
 	}
 	if p.Equipment != "" {
 		fmt.Fprintf(&b, "\nEquipment: %s.\n", p.Equipment)
+	}
+	for _, told := range p.Told {
+		fmt.Fprintf(&b, "\n%s\n", told)
 	}
 	if p.Done != "" {
 		fmt.Fprintf(&b, "\nWork done by us: %s.\n", p.Done)

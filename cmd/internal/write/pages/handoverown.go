@@ -40,10 +40,21 @@ func mended(v *night.Van) []string {
 	return out
 }
 
-// disclosures is what the buyer must be told of the van's past, beside its faults:
-// a category of write-off, an import, a mileage that the papers do not bear out,
-// and work that nothing proves was done.
+// disclosures is what the buyer must be told beside its faults: the van's past, and
+// work that nothing proves was done.
 func disclosures(v *night.Van) []string {
+	out := past(v)
+	for _, told := range v.Assessment.Papers.Told {
+		out = append(out, data.Capital(told)+".")
+	}
+	return out
+}
+
+// past is what a buyer must be told of a van's past: a category of write-off, an
+// import, a mileage that the papers do not bear out. Each is material information
+// (Digital Markets, Competition and Consumers Act 2024, part 4, of which secondary
+// accounts were read), so that no card and no advert leaves it out.
+func past(v *night.Van) []string {
 	var out []string
 	switch v.Salvage {
 	case "S":
@@ -60,9 +71,6 @@ func disclosures(v *night.Van) []string {
 		out = append(out, "The mileage is not to be relied on. "+papers.MileageDoubt)
 	case appraise.MileageUnknown:
 		out = append(out, "No paper bears the mileage out.")
-	}
-	for _, told := range papers.Told {
-		out = append(out, data.Capital(told)+".")
 	}
 	return out
 }

@@ -22,6 +22,7 @@ type offerPage struct {
 	Promised      string
 	Untested      string
 	Owed          bool
+	WriteOff      string // category A or B: no offer is made on paper
 }
 
 // offerZone is what was found in one part of the van, as one text.
@@ -33,6 +34,10 @@ func (s *report) offer(v *night.Van) offerPage {
 		layout: s.layout("Offer "+v.StockID+" "+v.Reg, "../", "").bare(), ID: v.StockID, Name: nameOf(v.Van), Reg: v.Reg,
 		Identity: ownersFacts(v.Van), Inspected: inspectedOn(a), Missing: data.Titles(a.Papers.Missing), Promised: data.Titles(a.Papers.Promised),
 		Untested: untestedSystems(a), Owed: v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive(),
+	}
+	if v.Salvage == "A" || v.Salvage == "B" {
+		p.WriteOff = v.Salvage
+		return p
 	}
 	p.Found = forTheOwner(a.Findings)
 	p.showPhotos(v, forCustomers)
