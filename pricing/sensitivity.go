@@ -72,7 +72,7 @@ func (m *Market) PerPoundOfPrep(b Bid) float64 {
 	if !ok {
 		return 1
 	}
-	return from.Sub(to).Div(muchPrep).InexactFloat64()
+	return from.Sub(to).InexactFloat64() / muchPrep.InexactFloat64()
 }
 
 // Sensitivities says what £100 more of preparation, ten days more, one per cent more or

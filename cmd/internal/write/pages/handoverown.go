@@ -135,7 +135,7 @@ func (s *report) packPapers(v *night.Van, p *handoverPage) {
 		case d.Held == "yes" && d.Evidence == "verbal":
 			p.ToFollow = append(p.ToFollow, what+" (told, nothing in writing)")
 		case d.Held == "yes" && gone >= 0:
-			p.History = append(p.History, fmt.Sprintf("%s of %s: %s", what, d.Dated.Words(), jobTitled(s.Yard.Books, ended[gone].Why)))
+			p.History = append(p.History, fmt.Sprintf("%s of %s: %s", what, d.Dated.Words(), ended[gone].Why))
 		case d.Held == "yes" && d.Kind == "registration":
 			p.Papers = append(p.Papers, paperLine{What: what + ": its green slip for the new keeper", Evidence: "DVLA is told of the sale; the rest goes the way it says"})
 		case d.Held == "yes":
@@ -158,15 +158,6 @@ func (s *report) packPapers(v *night.Van, p *handoverPage) {
 			p.Missing = append(p.Missing, data.Title(word))
 		}
 	}
-}
-
-// jobTitled writes the job that a clause begins with by its title.
-func jobTitled(books *data.Books, clause string) string {
-	code, rest, _ := strings.Cut(clause, " ")
-	if j, ok := books.Job(code); ok {
-		return j.Title + " " + rest
-	}
-	return clause
 }
 
 // refused says that a van must not be handed over in any case: an unsafe point is
