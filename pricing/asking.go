@@ -133,8 +133,12 @@ func (m *Market) saySinceListed(q *Quote, since int) {
 	}
 	fresh := m.outlook(q, []forecast.Ask{askOf(q.Van.Asking.Value, 0)}, 0, 0)
 	if days := q.AtAsking.Days; days < fresh.Days {
-		q.Reasons = append(q.Reasons, fmt.Sprintf("listed for %d days: %d more expected at its asking price, against %d for a van listed today",
-			since, days, fresh.Days))
+		unit := "days"
+		if since == 1 {
+			unit = "day"
+		}
+		q.Reasons = append(q.Reasons, fmt.Sprintf("listed for %d %s: %d more expected at its asking price, against %d for a van listed today",
+			since, unit, days, fresh.Days))
 	}
 }
 

@@ -100,7 +100,12 @@ func TestAYoungAskingPriceStands(t *testing.T) {
 			}
 		})
 	}
-	m := unlearnt(nil)
+	m := unlearnt(func(p *data.Policy) { p.PriceEndings = []int{0} })
+	cheap := data.Van{Status: data.Ready, Asking: asked(900), Listed: listed}
+	if grid, _ := m.grid(cheap, 1000, false, 10); !slices.Equal(grid, []float64{1000}) {
+		t.Errorf("900 asked: the list is %v, want 1000 alone, for nothing is given away", grid)
+	}
+	m = unlearnt(nil)
 	m.buyers.typical = 0.95
 	grid, standing := m.grid(tests[0].van, 10_000, false, 10)
 	if grid[standing.Price] != 11_495 { // 12,000 asked brings 11,400
@@ -159,6 +164,11 @@ func TestTheProblemOfAPrice(t *testing.T) {
 	if problem.Days != 60 || problem.RepriceDays != 28 {
 		t.Errorf("planned over %d days, %d between two prices; want 60 and 28", problem.Days, problem.RepriceDays)
 	}
+	// A body that stands for e^0.2 times as long sells at e^(-0.2 / 0.8) of the pace.
+	m.timing.model.Coef[len(m.timing.model.Coef)-len(timedBodies)] = 0.2
+	v.Body = timedBodies[0]
+	m.problem(v, 20_000, []float64{20_000}, since).Chance(0, chances[:1])
+	closeTo(t, "chance of a body that stands longer", chances[0], 1-math.Exp(-(hazard(since+1)-hazard(since))*math.Exp(-0.25)))
 	v.Cost = data.Some(pounds("17000"))
 	problem = m.problem(v, 20_000, []float64{20_000}, 0)
 	closeTo(t, "left of a price where the cost is known", problem.Proceeds[0], 20_000-3_000.0/6)
@@ -220,6 +230,11 @@ func TestAVanThatHasStoodGoesSooner(t *testing.T) {
 	}
 	if got := says(today); got != "" {
 		t.Errorf("listed today: got %q, want nothing", got)
+	}
+	same := today // no more days than of a van listed today: nothing to speak of
+	m.saySinceListed(&same, 100)
+	if got := says(same); got != "" {
+		t.Errorf("as many days as from today: got %q, want nothing", got)
 	}
 	workshop := v
 	workshop.Status = data.Preparing // its days do not count while it can't be shown
@@ -404,5 +419,37 @@ func TestTheUsualMileageIsTheMiddleOne(t *testing.T) {
 				t.Errorf("got %.0f miles a year, want %.0f", got, tt.want)
 			}
 		})
+	}
+}
+
+// Where standing costs nothing the dearest price of the list pays best: of a guide's
+// 20,000 not more than that.
+func TestAGuidePriceIsNotBettered(t *testing.T) {
+	m := unlearnt(func(p *data.Policy) {
+		p.PriceEndings = []int{0, 250}
+		p.PitchCostPerDay, p.StockingRate = pounds("0"), pounds("0")
+		p.HorizonDays = 1000
+	})
+	q := m.Quote(data.Van{Status: data.Owned, Body: data.LowProfile, VAT: data.MarginScheme, Guide: data.Some(pounds("20000"))}, Condition{})
+	if q.Method != "guide" || !q.Price.Value.Equal(pounds("20000")) {
+		t.Errorf("by %s, %s advised; want 20000 by guide", q.Method, q.Price.Value)
+	}
+}
+
+// A sale that lies more than three and a half deviations from what the model says
+// of it is of another kind or mistyped.
+func TestASaleFarFromTheModelIsNoComparable(t *testing.T) {
+	m := NewMarket(pastSales(30, marketDay), marketDay, data.DefaultPolicy())
+	q := m.Quote(anyVan(), Condition{})
+	for deviations, want := range map[float64]bool{-4: false, -3: true, 3: true, 4: false} {
+		s := *m.sales[0]
+		p, err := m.model.Predict(thingOfSale(&s, s.SoldOn).row(m.milesPerYear, m.asOf))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.SoldPrice = data.Some(data.Pounds(p.Value * math.Exp(deviations*q.LogSD)))
+		if _, ok := m.bring(&s, &q); ok != want {
+			t.Errorf("%v deviations off: a comparable %v, want %v", deviations, ok, want)
+		}
 	}
 }
