@@ -39,7 +39,7 @@ func TestAxeFindsNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	for _, name := range kinds(t) {

@@ -63,7 +63,7 @@ func watch(t *testing.T, ctx context.Context) (complaints func() []string) {
 func fileURL(dir, name string) string { return "file://" + filepath.ToSlash(filepath.Join(dir, name)) }
 
 func TestPagesInBrowser(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	complaints := watch(t, ctx)
@@ -173,7 +173,7 @@ func printed(t *testing.T, ctx context.Context, url string) int {
 // What is carried about is short: a job card, a bid sheet and an offer take two
 // sides of A4 at most.
 func TestSheetsPrintOnTwoSides(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	m := written(t, nighttest.Demo(t))
 	writeTo(t, dir, m)
@@ -215,7 +215,7 @@ func TestEachKindPrintsOnFittingSides(t *testing.T) {
 		{1, 4, upright},  // look back
 		{1, 6, upright},  // what to buy
 	}
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	for i, name := range kinds(t) {
@@ -254,7 +254,7 @@ const beyondPaper = `(() => {
 })()`
 
 func TestMarginTableSortsInThePage(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	const column = `[...document.querySelector(".wide tbody").rows].map(r => r.children[1].textContent.replace("\u2212", "-").replace(/[^0-9.-]/g, ""))`
@@ -298,7 +298,7 @@ func TestMarginTableSortsInThePage(t *testing.T) {
 }
 
 func TestLargePrintIsLarger(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	name := kinds(t)[6]

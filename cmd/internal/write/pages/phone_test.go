@@ -41,7 +41,7 @@ const smallTargets = `(() => {
 })()`
 
 func TestLinksAreEasyToHit(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	for _, name := range kinds(t) {
@@ -59,7 +59,7 @@ func TestLinksAreEasyToHit(t *testing.T) {
 // bid of the list of vans, the ready date of the queue, profit of the margin, what
 // a kind earns a day.
 func TestTheFigureIsOnTheFirstScreen(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	writeTo(t, dir, written(t, nighttest.Demo(t)))
 	for _, c := range []struct{ page, table, heading string }{
@@ -96,7 +96,7 @@ func TestTheFigureIsOnTheFirstScreen(t *testing.T) {
 // The box on each page, opened as a file, leads to the van by its mark, by part of
 // its stock number, and by its model, sold ones too.
 func TestFindAVanFromAFile(t *testing.T) {
-	ctx := browsertest.Start(t, 4*time.Minute)
+	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()
 	r := nighttest.Demo(t)
 	writeTo(t, dir, written(t, r))
