@@ -4,6 +4,7 @@ import (
 	"context"
 	"embed"
 	"errors"
+	"fmt"
 	"io/fs"
 	"slices"
 
@@ -111,7 +112,10 @@ func readBuiltIn[R, T any](ctx context.Context, name string, parse rowParser[R, 
 }
 
 func readBookFile[R, T any](ctx context.Context, f *file, name string, own bool, parse rowParser[R, T]) (bookFile[T], error) {
-	t, err := readTable(ctx, f, Columns(name), tableOptions{}, parse)
+	t, err := readTable(ctx, f, Columns(name), tableOptions{maxRejects: maxRejectsOfABook}, parse)
+	if many := (*tooManyRejects)(nil); errors.As(err, &many) {
+		return bookFile[T]{}, fmt.Errorf("%s\nand more than %d more", many.first, many.limit)
+	}
 	if err != nil {
 		return bookFile[T]{}, err
 	}

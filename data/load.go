@@ -36,6 +36,11 @@ type LoadOptions struct {
 	// skipped, and no digests are taken of the files. What is read of the wanted
 	// vans is the same.
 	Wanted func(vans []Van) func(*Van) bool
+	// Admitted, where set, is called when nothing that was found in large tables
+	// speaks against holding them in memory.
+	Admitted func()
+
+	scanAll bool // every table is looked through first, however small
 }
 
 // Load reads every table of a yard. The yard is whole: each row of each file is
@@ -65,12 +70,19 @@ func load(ctx context.Context, fsys fs.FS, o LoadOptions) (*loader, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loader{tables: tables, slips: slips, o: o, y: &Yard{Books: books.Books}, read: map[string]*tableResult{}}
+	l := &loader{tables: tables, slips: slips, o: o, y: &Yard{Books: books.Books}, read: map[string]*tableResult{}, cut: map[string]bool{}}
+	l.large = l.isLarge()
 	for _, t := range yardTables {
 		l.read[t.name] = &tableResult{}
 	}
 	if err := l.vans(ctx); err != nil {
 		return nil, err
+	}
+	if err := l.admit(ctx); err != nil {
+		return nil, err
+	}
+	if o.Admitted != nil {
+		o.Admitted()
 	}
 	if err := l.rest(ctx); err != nil {
 		var many *tooManyRejects
@@ -101,6 +113,8 @@ type loader struct {
 	index  *vanIndex
 	read   map[string]*tableResult // by the name of the table
 	told   map[string]*vanState    // vans of which slips speak, by stock_id in lower case
+	large  bool                    // tables are looked through before they are held
+	cut    map[string]bool         // tables with lines that are too long to be rows
 }
 
 // tableResult is what a table, in all its sources, gives beside its records.
@@ -147,7 +161,7 @@ func sourcesOf[R, T any](ctx context.Context, l *loader, name string, o tableOpt
 
 // ownTable reads the yard's own table of a name; none where it has none.
 func ownTable[R, T any](ctx context.Context, l *loader, name string, o tableOptions, parse rowParser[R, T]) ([]*table[T], error) {
-	f, err := l.tables.read(name)
+	f, err := l.own(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -167,6 +181,14 @@ func ownTable[R, T any](ctx context.Context, l *loader, name string, o tableOpti
 	}
 	t.input.SHA256 = f.input.SHA256
 	return []*table[T]{t}, nil
+}
+
+// own is the yard's own table of a name.
+func (l *loader) own(name string) (*file, error) {
+	if l.cut[name] {
+		return readCut(l.tables.fsys, name)
+	}
+	return l.tables.read(name)
 }
 
 // slipTables reads the tables of a name that stand in slips, in the order in

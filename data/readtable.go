@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"github.com/vanwright/vanwright/data/internal/csvtable"
 	"github.com/vanwright/vanwright/data/parallel"
@@ -109,31 +110,57 @@ func readTable[R, T any](ctx context.Context, f *file, columns []Column, o table
 		parse = refuseAll[R, T](o.refused)
 	}
 	t := &table[T]{file: f, header: h, input: f.input}
-	next := h.End // where the first row starts that was not taken over yet
-	for batch := range slices.Chunk(f.Spans(h, o.spanBytes), spansAtATime*parallel.Workers(o.workers)) {
-		pieces := make([]*piece[T], len(batch))
-		err := parallel.Each(ctx, o.workers, len(batch), func(i int) error {
-			pieces[i] = readPiece(f, h, batch[i], 0, o, parse)
-			return nil
-		})
-		if err != nil {
-			return t, err
-		}
-		for i, p := range pieces {
-			if p.first != next && next > batch[i].Start {
-				// A row before the span reaches into it: it is read again from
-				// where its first row really starts.
-				p = readPiece(f, h, batch[i], next, o, parse)
-			}
-			next = p.end
-			t.take(p)
-		}
-		if err := withinLimit(t.rejects, o.maxRejects); err != nil {
-			return t, err
-		}
+	_, err = readSpans(ctx, f, h, f.Spans(h, o.spanBytes), h.End, o, parse, func(p *piece[T]) error {
+		t.take(p)
+		return withinLimit(t.rejects, o.maxRejects)
+	})
+	if err != nil {
+		return t, err
 	}
 	t.warn()
 	return t, ctx.Err()
+}
+
+// readSpans reads the rows of spans that follow each other, of which the first row
+// starts at next, and gives what each held to take, in their order. It returns where
+// the first row after them starts.
+//
+// No more rejects are held than may be: a span with which there would be too many is
+// left in the middle, and take must then fail.
+func readSpans[R, T any](ctx context.Context, f *file, h csvtable.Header, spans []csvtable.Span, next int, o tableOptions, parse rowParser[R, T], take func(*piece[T]) error) (end int, err error) {
+	for batch := range slices.Chunk(spans, spansAtATime*parallel.Workers(o.workers)) {
+		pieces := make([]*piece[T], len(batch))
+		var left *atomic.Int64
+		if o.maxRejects > 0 {
+			left = new(atomic.Int64)
+			left.Store(int64(o.maxRejects))
+		}
+		err := parallel.Each(ctx, o.workers, len(batch), func(i int) error {
+			pieces[i] = readPiece(f, h, batch[i], 0, o, left, parse)
+			return nil
+		})
+		if err != nil {
+			return next, err
+		}
+		for i, p := range pieces {
+			if p.first != next && next > batch[i].Start || p.stopped {
+				// A row before the span reaches into it: it is read again from
+				// where its first row really starts. So is one that was left, since
+				// what was counted against it may have been none of the file's rows.
+				if o.maxRejects > 0 {
+					left = new(atomic.Int64)
+					left.Store(int64(o.maxRejects))
+				}
+				p = readPiece(f, h, batch[i], next, o, left, parse)
+			}
+			next = p.end
+			if err := take(p); err != nil {
+				return next, err
+			}
+			pieces[i] = nil
+		}
+	}
+	return next, ctx.Err()
 }
 
 // refuseAll is a parser that uses no row.
@@ -155,11 +182,14 @@ type piece[T any] struct {
 	rejectedVans []rejectedVan
 
 	skipped, blank, blankLine int
+
+	stopped bool // it has rejects, and with others too many of them
 }
 
 // readPiece reads the rows that start in a span; the first starts at from where
-// that is past the start of the span.
-func readPiece[R, T any](f *file, h csvtable.Header, s csvtable.Span, from int, o tableOptions, parse rowParser[R, T]) *piece[T] {
+// that is past the start of the span. left, where set, is how many more rejects may be
+// held: with more, reading stops after the first one of the span.
+func readPiece[R, T any](f *file, h csvtable.Header, s csvtable.Span, from int, o tableOptions, left *atomic.Int64, parse rowParser[R, T]) *piece[T] {
 	rows := f.Rows(h, s, from)
 	p := &piece[T]{first: rows.Pos()}
 	if o.unwanted != nil {
@@ -170,7 +200,14 @@ func readPiece[R, T any](f *file, h csvtable.Header, s csvtable.Span, from int, 
 	var raw R
 	fields := fieldsOf(&raw)
 	c := newCells(o.asOf)
+	rejected := 0
 	for {
+		if n := len(p.rejects); n > rejected && left != nil {
+			rejected = n
+			if p.stopped = left.Add(-1) < 0; p.stopped {
+				break
+			}
+		}
 		row, ok := rows.Next()
 		if !ok {
 			break

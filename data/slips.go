@@ -39,7 +39,7 @@ type slip struct {
 
 // maxSlipTables bounds the tables of all slips of a yard together, which are
 // held in memory until they are read.
-const maxSlipTables = 256 << 20
+const maxSlipTables = 64 << 20
 
 // slipsOf are the slips of a yard, and what is to be said about those that are
 // not read.

@@ -223,6 +223,9 @@ func (t *tables) put(table string, s sheetOf, present map[string]bool) error {
 func (t *tables) read(table string) (*file, error) {
 	s, ok := t.sheets[table]
 	if !ok {
+		if info, err := fs.Stat(t.fsys, table); err == nil && slices.Contains(BookFiles, table) && info.Mode().IsRegular() && info.Size() > maxBookBytes {
+			return nil, fmt.Errorf("%s is larger than %d MiB, the most that is read of a book", table, maxBookBytes>>20)
+		}
 		f, err := readFile(t.fsys, table, table, Columns(table))
 		if err == nil && !t.digest {
 			f.raw = nil

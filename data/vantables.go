@@ -60,6 +60,9 @@ func (l *loader) vans(ctx context.Context) error {
 			told[strings.ToLower(v.id)] = true
 		}
 	}
+	if err := admit(ctx, l, "vans.csv", l.options(), parseVan); err != nil {
+		return err
+	}
 	states, parse := rememberVans(told)
 	own, err := ownTable(ctx, l, "vans.csv", l.options(), parse)
 	if err != nil {

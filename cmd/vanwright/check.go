@@ -26,7 +26,7 @@ are counted. It writes nothing.
 }
 
 func runCheck(cmd *cobra.Command, s settings) error {
-	yard, err := loadYard(cmd, s)
+	yard, err := loadYard(cmd, s, nil)
 	if err != nil {
 		return err
 	}

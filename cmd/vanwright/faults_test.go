@@ -56,7 +56,7 @@ func TestFilesThatAreNoPlainTables(t *testing.T) {
 	}{
 		{name: "seventy megabytes on one line of a table",
 			yard:    files{"readings.csv": readings + strings.Repeat("x", 70<<20) + "\n" + reading + "\n"},
-			rejects: `readings.csv,2,,,"a line of at most 1048576 bytes; this one has 73400321"`},
+			rejects: `readings.csv,2,,,"a line of at most 1048576 bytes`},
 		{name: "seventy megabytes of columns on one line",
 			yard:    files{"readings.csv": readings + strings.Repeat("A1,", 70<<20/3) + "\n"},
 			rejects: `readings.csv,2,,,"a line of at most 1048576 bytes`},

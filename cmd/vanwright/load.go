@@ -9,9 +9,12 @@ import (
 	"github.com/vanwright/vanwright/data"
 )
 
-// loadYard reads the yard with the settings in force.
-func loadYard(cmd *cobra.Command, s settings) (*data.Yard, error) {
-	return night.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, s.forNight())
+// loadYard reads the yard with the settings in force. admitted, which may be nil, is
+// called as in data.LoadOptions.
+func loadYard(cmd *cobra.Command, s settings, admitted func()) (*data.Yard, error) {
+	in := s.forNight()
+	in.Admitted = admitted
+	return night.Load(cmd.Context(), os.DirFS(s.Yard), s.Yard, in)
 }
 
 // loadForBid reads of it what a bid needs; with --strict all of it, since every

@@ -55,7 +55,7 @@ func runMonth(cmd *cobra.Command, s settings, named string) error {
 		return err
 	}
 	defer writing.Abort() // does nothing once committed
-	yard, err := loadYard(cmd, s)
+	yard, err := loadYard(cmd, s, nil)
 	if err != nil {
 		return err
 	}

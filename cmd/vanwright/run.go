@@ -68,7 +68,8 @@ func runRun(cmd *cobra.Command, s settings, _ []string) error {
 
 // runBatch does the whole nightly job and says what came of it.
 func runBatch(cmd *cobra.Command, s settings) (_ summary, err error) {
-	defer holdMemory(s.Yard)()
+	restore := func() {}
+	defer func() { restore() }()
 	ctx := cmd.Context()
 	doing := "reading the yard"
 	defer func() { err = interrupted(ctx, err, doing) }()
@@ -79,7 +80,11 @@ func runBatch(cmd *cobra.Command, s settings) (_ summary, err error) {
 	defer writing.Abort() // does nothing once committed
 
 	s.Log.Debug().Str("yard", s.Yard).Stringer("as_of", s.AsOf).Msg("read the yard")
-	yard, err := loadYard(cmd, s)
+	// What is refused is refused in little memory; what is not is worked on in much.
+	yard, err := loadYard(cmd, s, func() {
+		restore()
+		restore = holdMemory(s.Yard)
+	})
 	if err != nil {
 		return summary{}, err
 	}

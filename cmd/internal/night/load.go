@@ -17,6 +17,8 @@ type Settings struct {
 	Workers int    // 0 or less: one for each processor
 	File    string // the settings file that was read; blank for none
 	Text    []byte // what it held
+
+	Admitted func() // as in data.LoadOptions
 }
 
 // Load reads a yard with the settings in force, and counts the settings file
@@ -26,7 +28,7 @@ func Load(ctx context.Context, yard fs.FS, named string, s Settings) (*data.Yard
 }
 
 func load(ctx context.Context, yard fs.FS, named string, s Settings, o data.LoadOptions) (*data.Yard, error) {
-	o.AsOf, o.Workers, o.MaxRejects = s.AsOf, s.Workers, s.Policy.MaxRejects
+	o.AsOf, o.Workers, o.MaxRejects, o.Admitted = s.AsOf, s.Workers, s.Policy.MaxRejects, s.Admitted
 	y, err := data.Load(ctx, yard, o)
 	if err != nil {
 		return nil, fmt.Errorf("read the yard %s: %w", named, err)

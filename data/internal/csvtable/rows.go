@@ -138,7 +138,7 @@ func (r *Reader) Next() (Row, bool) {
 func (r *Reader) read(row *Row, lineEnd int) {
 	if lineEnd-row.Start > MaxRowBytes {
 		row.End = lineEnd
-		row.Fault = &Fault{"row.length", fmt.Sprintf("a line of at most %d bytes; this one has %d", MaxRowBytes, lineEnd-row.Start)}
+		row.Fault = &Fault{"row.length", fmt.Sprintf("a line of at most %d bytes", MaxRowBytes)}
 		return
 	}
 	if r.comma != 0 && r.quoteFrom(row.Start) >= lineEnd && lineEnd <= r.start+len(r.text) {

@@ -158,13 +158,16 @@ func looksUTF16(raw []byte) bool {
 	return len(head) >= 8 && bytes.Count(head, []byte{0})*5 >= len(head)*2
 }
 
+// unicodeLineEnds are the line and next-line characters of Unicode.
+var unicodeLineEnds = []string{"\u2028", "\u2029", "\u0085"}
+
 // plainLineEnds gives a text LF for line ends of other kinds: a lone carriage
 // return, one or more of them before a line feed, and, where the header has
 // one, the line and next-line characters of Unicode. CRLF stays.
 func plainLineEnds(body []byte) []byte {
 	first, _, _ := bytes.Cut(body[:min(len(body), MaxHeaderBytes)], []byte{'\n'})
 	var others []string
-	for _, end := range []string{"\u2028", "\u2029", "\u0085"} {
+	for _, end := range unicodeLineEnds {
 		if bytes.Contains(first, []byte(end)) {
 			others = append(others, end, "\n")
 		}
@@ -172,6 +175,11 @@ func plainLineEnds(body []byte) []byte {
 	if others != nil {
 		body = []byte(strings.NewReplacer(others...).Replace(string(body)))
 	}
+	return plainReturns(body)
+}
+
+// plainReturns is plainLineEnds for carriage returns.
+func plainReturns(body []byte) []byte {
 	returns := bytes.Count(body, []byte{'\r'})
 	if returns == 0 || returns == bytes.Count(body, []byte("\r\n")) {
 		return body
