@@ -104,18 +104,16 @@ func admit[R, T any](ctx context.Context, l *loader, name string, o tableOptions
 			line += bytes.Count(text.Body[:from], []byte{'\n'})
 		}
 		f := &file{Text: text, name: name}
-		end, err := readSpans(ctx, f, h, text.SpansOf(from, limit, line, spanBytes), from, o, parse, func(p *piece[T]) error {
-			s.lines += bytes.Count(text.Body[p.first:p.end], []byte{'\n'})
-			return s.take(p)
-		})
+		end, err := readSpans(ctx, f, h, text.SpansOf(from, limit, line, spanBytes), from, o, parse, s.take)
 		if err != nil {
 			return err
 		}
+		if s.lines += bytes.Count(text.Body[from:end], []byte{'\n'}); s.lines-s.rows > maxBlankLines {
+			return fmt.Errorf("%s has more than %d lines without anything in them; save it again without them", name, maxBlankLines)
+		}
 		pieces.Left(end)
 	}
-	if s.long {
-		l.cut[name] = true
-	}
+	l.cut[name] = pieces.Cut()
 	return nil
 }
 
@@ -123,7 +121,6 @@ func admit[R, T any](ctx context.Context, l *loader, name string, o tableOptions
 type scan[T any] struct {
 	name  string
 	limit int // of rejects; 0 or less: none, nor of their size
-	long  bool
 
 	rejects, bytes, rows, lines int
 	first                       Reject
@@ -139,7 +136,6 @@ func (s *scan[T]) take(p *piece[T]) error {
 	for _, r := range p.rejects {
 		s.bytes += len(r.Row)
 		if r.Rule == "row.length" {
-			s.long = true
 			s.bytes += csvtable.MaxRowBytes
 		}
 	}
@@ -148,8 +144,6 @@ func (s *scan[T]) take(p *piece[T]) error {
 		return &tooManyRejects{s.limit, s.name, s.first}
 	case s.limit > 0 && s.bytes > maxRejectedBytes:
 		return fmt.Errorf("%s: rows of more than %d MiB are rejected, the first as %s; mend the file, or raise max_rejects (0: no limit)", s.name, maxRejectedBytes>>20, s.first)
-	case s.lines-s.rows > maxBlankLines:
-		return fmt.Errorf("%s has more than %d lines without anything in them; save it again without them", s.name, maxBlankLines)
 	}
 	return nil
 }

@@ -50,8 +50,11 @@ func (s *lineSource) advance(from, end int) {
 
 // skipBlank moves past empty lines, as csv.Reader does, so that the next
 // record starts at pos. Lines of spaces count as empty.
-func (s *lineSource) skipBlank() {
-	for s.pos < len(s.body) {
+func (s *lineSource) skipBlank() { s.skipBlankTo(len(s.body)) }
+
+// skipBlankTo is skipBlank as far as lines start before limit.
+func (s *lineSource) skipBlankTo(limit int) {
+	for s.pos < limit {
 		if c := s.body[s.pos]; c > ' ' && c < 0x80 {
 			return // no space, as nearly always
 		}

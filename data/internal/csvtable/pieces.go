@@ -20,6 +20,7 @@ const pieceBytes = 8 << 20
 // begins at the row at which the last one was left.
 type Pieces struct {
 	from  *bufio.Reader
+	lines *lineCutter
 	next  []byte // of the text, decoded: what was not read yet
 	ended bool
 	line  int // of the first line of next
@@ -51,7 +52,8 @@ func NewPieces(r io.Reader) (*Pieces, error) {
 			return nil, fmt.Errorf("has other line ends than LF and CR, which are read in files of at most %d MiB; save it as CSV UTF-8", LargeBytes>>20)
 		}
 	}
-	return &Pieces{from: bufio.NewReaderSize(NewLineCutter(in), 1<<20), line: 1, size: pieceBytes}, nil
+	lines := newLineCutter(in)
+	return &Pieces{from: bufio.NewReaderSize(lines, 1<<20), lines: lines, line: 1, size: pieceBytes}, nil
 }
 
 // LargeBytes is the size from which on files are read piece by piece first.
@@ -107,6 +109,9 @@ func (p *Pieces) Left(end int) {
 // Ended reports whether the last piece was that of the text's end.
 func (p *Pieces) Ended() bool { return p.ended }
 
+// Cut reports whether some line so far was too long to be a row.
+func (p *Pieces) Cut() bool { return p.lines.cut }
+
 // SpansOf cuts the rows of a part of a text into spans; line is that of start.
 func (t Text) SpansOf(start, limit, line, size int) []Span {
 	var out []Span
@@ -124,16 +129,22 @@ func (t Text) SpansOf(start, limit, line, size int) []Span {
 type lineCutter struct {
 	from *bufio.Reader
 	line int // bytes of the line so far
+	cut  bool
 }
 
 // NewLineCutter returns a reader of the same lines, each of at most MaxRowBytes and one
 // more bytes, by which it is known to be too long.
-func NewLineCutter(r io.Reader) io.Reader {
+func NewLineCutter(r io.Reader) io.Reader { return newLineCutter(r) }
+
+func newLineCutter(r io.Reader) *lineCutter {
 	return &lineCutter{from: bufio.NewReaderSize(r, 64<<10)}
 }
 
 // Read implements io.Reader.
 func (c *lineCutter) Read(p []byte) (int, error) {
+	if len(p) == 0 {
+		return 0, nil
+	}
 	for {
 		chunk, err := c.from.Peek(1)
 		if len(chunk) == 0 {
@@ -141,26 +152,20 @@ func (c *lineCutter) Read(p []byte) (int, error) {
 		}
 		chunk, _ = c.from.Peek(min(c.from.Buffered(), len(p)))
 		end := bytes.IndexAny(chunk, "\r\n")
-		switch {
-		case end == 0: // line ends pass, one after another
-			end = 1
-			c.line = -1
-		case end < 0:
-			end = len(chunk)
-		}
-		chunk = chunk[:end]
-		keep := min(len(chunk), max(0, MaxRowBytes+1-c.line))
-		if c.line < 0 {
-			keep = len(chunk)
-		}
-		n := copy(p, chunk[:keep])
-		if c.line < 0 {
+		if end == 0 { // line ends pass, one after another
 			c.line = 0
-		} else {
-			c.line += len(chunk)
+			p[0] = chunk[0]
+			_, _ = c.from.Discard(1) // it was just peeked at
+			return 1, nil
 		}
+		if end > 0 {
+			chunk = chunk[:end]
+		}
+		n := copy(p, chunk[:min(len(chunk), max(0, MaxRowBytes+1-c.line))])
+		c.cut = c.cut || n < len(chunk)
+		c.line += len(chunk)
 		_, _ = c.from.Discard(len(chunk)) // it was just peeked at
-		if n > 0 || len(p) == 0 {
+		if n > 0 {
 			return n, nil
 		}
 	}

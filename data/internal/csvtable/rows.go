@@ -93,18 +93,18 @@ func (t Text) Rows(h Header, s Span, from int) *Reader {
 	if h.Comma < utf8.RuneSelf {
 		r.comma = byte(h.Comma)
 	}
-	r.src.skipBlank()
+	r.src.skipBlankTo(r.limit)
 	return r
 }
 
 // Pos returns the offset of the next row, which after the last of a span may be
-// within the spans that follow it.
+// within the spans that follow it, or of blank lines before it there.
 func (r *Reader) Pos() int { return r.src.pos }
 
 // Next returns the next row; false after the last.
 func (r *Reader) Next() (Row, bool) {
 	for {
-		r.src.skipBlank()
+		r.src.skipBlankTo(r.limit)
 		row := Row{Start: r.src.pos, Line: r.src.line}
 		if row.Start >= r.limit {
 			return Row{}, false
