@@ -1,5 +1,5 @@
 @echo off
 cd /d C:\vanwright
 vanwright.exe run --yard yard --out reports --keep 14 --json > run.json 2> run.log
-if errorlevel 1 exit /b %errorlevel%
+if not %errorlevel%==0 exit /b %errorlevel%
 vanwright.exe since --reports reports --out mail --quiet

@@ -71,8 +71,8 @@ func (p *Pieces) Next() (t Text, line, limit int, err error) {
 	if err != nil {
 		return Text{}, 0, 0, err
 	}
-	if !p.ended { // to the end of the line, and of its line end
-		for raw[len(raw)-1] != '\n' {
+	if !p.ended { // to the end of the line, and of its line end, unless that has no end
+		for raw[len(raw)-1] != '\n' && len(raw) < p.size+2*MaxRowBytes {
 			b, err := p.from.ReadByte()
 			if errors.Is(err, io.EOF) {
 				p.ended = true
@@ -142,28 +142,30 @@ func newLineCutter(r io.Reader) *lineCutter {
 
 // Read implements io.Reader.
 func (c *lineCutter) Read(p []byte) (int, error) {
-	if len(p) == 0 {
-		return 0, nil
-	}
 	for {
-		chunk, err := c.from.Peek(1)
-		if len(chunk) == 0 {
+		if _, err := c.from.Peek(1); err != nil || len(p) == 0 {
 			return 0, err
 		}
-		chunk, _ = c.from.Peek(min(c.from.Buffered(), len(p)))
-		end := bytes.IndexAny(chunk, "\r\n")
-		if end == 0 { // line ends pass, one after another
-			c.line = 0
-			p[0] = chunk[0]
-			_, _ = c.from.Discard(1) // it was just peeked at
-			return 1, nil
+		chunk, _ := c.from.Peek(min(c.from.Buffered(), len(p)))
+		n := 0
+		for rest := chunk; len(rest) > 0; {
+			end := bytes.IndexAny(rest, "\r\n")
+			switch end {
+			case 0: // line ends pass
+				p[n] = rest[0]
+				n++
+				c.line = 0
+				rest = rest[1:]
+				continue
+			case -1:
+				end = len(rest)
+			}
+			kept := copy(p[n:], rest[:min(end, max(0, MaxRowBytes+1-c.line))])
+			c.cut = c.cut || kept < end
+			c.line += end
+			n += kept
+			rest = rest[end:]
 		}
-		if end > 0 {
-			chunk = chunk[:end]
-		}
-		n := copy(p, chunk[:min(len(chunk), max(0, MaxRowBytes+1-c.line))])
-		c.cut = c.cut || n < len(chunk)
-		c.line += len(chunk)
 		_, _ = c.from.Discard(len(chunk)) // it was just peeked at
 		if n > 0 {
 			return n, nil
