@@ -15,10 +15,10 @@ import (
 // reads one. Larger yards are better kept as CSV files.
 const (
 	maxUnpackedBytes = 64 << 20
-	maxParts         = 10_000    // files within the archive
-	maxCells         = 1_000_000 // of a sheet, counting the gaps before the last of each row
-	maxElements      = 1_000_000 // of XML beside the cells: styles, shared texts and the like
-	MaxColumns       = 300       // of a header; the widest table of a yard has some fifty
+	maxParts         = 10_000  // files within the archive
+	maxCells         = 600_000 // of a sheet, counting the gaps before the last of each row
+	maxElements      = 400_000 // of XML beside the cells: styles, shared texts and the like
+	MaxColumns       = 300     // of a header; the widest table of a yard has some fifty
 )
 
 // Book is one .xlsx file. Its sheets are read one at a time.
