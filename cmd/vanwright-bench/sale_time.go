@@ -133,11 +133,11 @@ func fitSaleTimes(t *saleTimeTable) (*saleTimeReport, error) {
 			report.ByLevel = append(report.ByLevel, entry)
 		}
 	}
-	weibull, err := survival.FitWeibull(t.times, t.events, t.x, t.names)
+	weibull, err := t.weibull(t.x, t.names)
 	if err != nil {
 		return nil, err
 	}
-	null, err := survival.FitWeibull(t.times, t.events, nil, nil)
+	null, err := t.weibull(nil, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -161,6 +161,15 @@ func fitSaleTimes(t *saleTimeTable) (*saleTimeReport, error) {
 		}
 	}
 	return report, nil
+}
+
+// weibull fits the model that vanwright uses to some covariates of the table.
+func (t *saleTimeTable) weibull(x [][]float64, names []string) (*survival.AFT, error) {
+	sample, err := survival.NewSample(t.times, t.events, x, names)
+	if err != nil {
+		return nil, err
+	}
+	return sample.Fit(nil)
 }
 
 func kaplanMeier(times []float64, events []bool) (r kaplanMeierReport, seen int, err error) {

@@ -42,18 +42,8 @@ type AFT struct {
 	theta []float64 // the internal parameters
 }
 
-// FitWeibull fits a Weibull AFT to right-censored times by maximum likelihood
-// (Kalbfleisch and Prentice 1980), or to the posterior mode where there are
-// priors. Arguments and errors are those of NewSample and Fit.
-func FitWeibull(times []float64, events []bool, x [][]float64, names []string, priors ...Prior) (*AFT, error) {
-	s, err := NewSample(times, events, x, names)
-	if err != nil {
-		return nil, err
-	}
-	return s.Fit(nil, priors...)
-}
-
-// Fit fits a Weibull AFT, with the priors where there are any: it then maximises
+// Fit fits a Weibull AFT to right-censored times by maximum likelihood (Kalbfleisch and
+// Prentice 1980), with the priors where there are any: it then maximises
 // log-likelihood plus log prior. near may be a fit of the same sample by other
 // priors, from which to start; it saves steps and changes no digit that is shown.
 // Errors wrap ErrBadInput, ErrNoEvents, ErrCollinear or ErrNoEstimate.

@@ -11,7 +11,8 @@
 // the same thing twice, an estimate that runs off to infinity. It never returns
 // NaN, and it never repairs data in silence.
 //
-//	fit, err := survival.FitWeibull(days, sold, x, []string{"log_price_ratio"})
+//	sample, err := survival.NewSample(days, sold, x, []string{"log_price_ratio"})
+//	fit, err := sample.Fit(nil)
 //	half := fit.Median([]float64{math.Log(1.05)})
 //
 // The package knows nothing of what it times.
