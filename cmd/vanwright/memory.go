@@ -9,14 +9,15 @@ import (
 
 // A run ends when its work does, so what matters of its memory is the most that
 // it holds at once: the records of a yard and what was found out about them take
-// some seven times the size of its tables. A large yard is worked on with half as
+// some six times the size of its tables. A large yard is worked on with half as
 // much again, and garbage is not looked for before; a small one is not worth the
-// memory. So 20,000 vans take at most 1.4 GiB, and 1.8 with the collector's own
-// setting, in the same processor time (cmd/vanwright-bench/RESULTS.md).
+// memory. So 1,700 vans are done without a look, with the collector's own setting
+// in a ninth more processor time, and 14,300 with three looks, in 1.1 GiB
+// (cmd/vanwright-bench/RESULTS.md).
 const (
 	memorySpare = 384 << 20 // bytes, whatever the yard
 	overTables  = 10        // times the size of the tables
-	smallYard   = 320 << 20 // bytes of memory
+	smallYard   = 440 << 20 // bytes of memory
 	packed      = 10        // what a workbook grows to, about, as it is unpacked
 )
 

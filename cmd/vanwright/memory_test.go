@@ -31,8 +31,8 @@ func TestMemoryIsHeldByTheSizeOfTheYard(t *testing.T) {
 		{"an empty yard", t.TempDir(), before},
 		{"no yard", filepath.Join(t.TempDir(), "none"), before},
 		{"a small yard", yardOf("readings.csv", 1<<20), before},
-		{"a yard of a GiB", large, (256 + 11264) << 20},
-		{"a workbook, which is packed", yardOf("yard.xlsx", 100<<20), (256 + 11000) << 20},
+		{"a yard of a GiB", large, (384 + 10240) << 20},
+		{"a workbook, which is packed", yardOf("yard.xlsx", 100<<20), (384 + 10000) << 20},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -17,9 +17,9 @@ import (
 const survregDigits = 2e-8
 
 func TestAFTAgreesWithPublishedFits(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
-	aml := survivaltest.Read(t, "aml.csv")
-	vet := survivaltest.Read(t, "veteran.csv")
+	g := survivaltest.ReadGehan(t, tables)
+	aml := survivaltest.Read(t, tables, "aml.csv")
+	vet := survivaltest.Read(t, tables, "veteran.csv")
 	vetTimes, vetEvents := vet.Numbers(t, "time"), vet.Events(t, "status")
 	amlX := survivaltest.Columns(survivaltest.Flag(aml.Text(t, "x"), "Nonmaintained"))
 	cell := vet.Text(t, "celltype")
@@ -73,7 +73,7 @@ func TestAFTAgreesWithPublishedFits(t *testing.T) {
 }
 
 func TestWeibullStandardErrors(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
+	g := survivaltest.ReadGehan(t, tables)
 	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +97,7 @@ func weibullLogLik(g survivaltest.Gehan, intercept, treated, scale float64) floa
 }
 
 func TestWeibullIsAtTheSummit(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
+	g := survivaltest.ReadGehan(t, tables)
 	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
@@ -130,7 +130,7 @@ func TestWeibullIsAtTheSummit(t *testing.T) {
 func TestAScaleOfOneIsTheExponential(t *testing.T) {
 	// The closed form of the exponential: with one 0/1 covariate the mean is total
 	// time over events within each group.
-	g := survivaltest.ReadGehan(t)
+	g := survivaltest.ReadGehan(t, tables)
 	var timeIn, eventsIn [2]float64
 	for i, v := range g.Times {
 		k := int(g.X[i][0])
@@ -150,7 +150,7 @@ func TestAScaleOfOneIsTheExponential(t *testing.T) {
 
 // A fit that starts from another of the same sample ends at the same summit.
 func TestWhereAClimbStartsDoesNotMatter(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
+	g := survivaltest.ReadGehan(t, tables)
 	s, err := NewSample(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
@@ -175,7 +175,7 @@ func TestWhereAClimbStartsDoesNotMatter(t *testing.T) {
 }
 
 func TestPriors(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
+	g := survivaltest.ReadGehan(t, tables)
 	free, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)
@@ -234,7 +234,7 @@ func TestPriors(t *testing.T) {
 }
 
 func TestUnitsOfColumnsDoNotMatter(t *testing.T) {
-	vet := survivaltest.Read(t, "veteran.csv")
+	vet := survivaltest.Read(t, tables, "veteran.csv")
 	times, events := vet.Numbers(t, "time"), vet.Events(t, "status")
 	karno, age := vet.Numbers(t, "karno"), vet.Numbers(t, "age")
 	a, err := FitWeibull(times, events, survivaltest.Columns(karno, age), []string{"karno", "age"})
@@ -314,7 +314,7 @@ func TestAFTDeclines(t *testing.T) {
 }
 
 func TestPredictions(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
+	g := survivaltest.ReadGehan(t, tables)
 	fit, err := FitWeibull(g.Times, g.Events, g.X, g.Names)
 	if err != nil {
 		t.Fatal(err)

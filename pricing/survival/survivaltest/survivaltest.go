@@ -3,9 +3,8 @@ package survivaltest
 
 import (
 	"encoding/csv"
+	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"testing"
@@ -20,10 +19,10 @@ type Table struct {
 	rows   [][]string
 }
 
-// Read reads a table of testdata/reference.
-func Read(t testing.TB, name string) Table {
+// Read reads a table of a folder, which is testdata/reference.
+func Read(t testing.TB, folder fs.FS, name string) Table {
 	t.Helper()
-	f, err := os.Open(filepath.Join(top(t), "testdata", "reference", name))
+	f, err := folder.Open(name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -138,29 +137,7 @@ type Gehan struct {
 }
 
 // ReadGehan reads it.
-func ReadGehan(t testing.TB) Gehan {
-	r := Read(t, "gehan.csv")
+func ReadGehan(t testing.TB, folder fs.FS) Gehan {
+	r := Read(t, folder, "gehan.csv")
 	return Gehan{r, r.Numbers(t, "time"), r.Events(t, "event"), Columns(r.Numbers(t, "treated")), []string{"treated"}}
-}
-
-// top is the repository's folder, above the package under test.
-func top(t testing.TB) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for !isFile(filepath.Join(dir, "go.mod")) {
-		up := filepath.Dir(dir)
-		if up == dir {
-			t.Fatal("no go.mod above the test")
-		}
-		dir = up
-	}
-	return dir
-}
-
-func isFile(name string) bool {
-	_, err := os.Stat(name)
-	return err == nil
 }

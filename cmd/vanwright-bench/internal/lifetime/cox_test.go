@@ -13,11 +13,11 @@ import (
 )
 
 func TestCoxAgreesWithPublishedFits(t *testing.T) {
-	g := survivaltest.ReadGehan(t)
-	aml := survivaltest.Read(t, "aml.csv")
+	g := survivaltest.ReadGehan(t, tables)
+	aml := survivaltest.Read(t, tables, "aml.csv")
 	amlTimes, amlEvents := aml.Numbers(t, "time"), aml.Events(t, "status")
 	amlX, amlNames := survivaltest.Columns(survivaltest.Flag(aml.Text(t, "x"), "Nonmaintained")), []string{"x=Nonmaintained"}
-	vet := survivaltest.Read(t, "veteran.csv")
+	vet := survivaltest.Read(t, tables, "veteran.csv")
 	vetTimes, vetEvents := vet.Numbers(t, "time"), vet.Events(t, "status")
 	cell := vet.Text(t, "celltype")
 

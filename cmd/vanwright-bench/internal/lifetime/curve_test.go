@@ -21,7 +21,7 @@ func curveOf(t *testing.T, r survivaltest.Table, event string) *Curve {
 }
 
 func TestKaplanMeierAgreesWithPublishedCurves(t *testing.T) {
-	g := survivaltest.Read(t, "gehan.csv")
+	g := survivaltest.Read(t, tables, "gehan.csv")
 	treated := curveOf(t, g.Where("treated", "1"), "event")
 	survivaltest.NearAll(t, "times", treated.Times, []float64{6, 7, 10, 13, 16, 22, 23}, 0)
 	survivaltest.NearAll(t, "survival", treated.Survival, []float64{0.857142857143, 0.806722689076, 0.752941176471, 0.690196078431,
@@ -29,7 +29,7 @@ func TestKaplanMeierAgreesWithPublishedCurves(t *testing.T) {
 	survivaltest.NearAll(t, "greenwood", treated.StdErr, []float64{0.0763603548321, 0.0869352851801, 0.0963496529943, 0.1068147077750,
 		0.1140538652568, 0.1282337516930, 0.1345914567558}, 1e-12)
 
-	maintained := curveOf(t, survivaltest.Read(t, "aml.csv").Where("x", "Maintained"), "status")
+	maintained := curveOf(t, survivaltest.Read(t, tables, "aml.csv").Where("x", "Maintained"), "status")
 	for i, at := range []float64{13, 23, 31, 48} {
 		survivaltest.Near(t, "survival", maintained.At(at), []float64{0.818181818, 0.613636364, 0.490909091, 0.184090909}[i], 1e-8)
 		k := slices.Index(maintained.Times, at)
@@ -38,7 +38,7 @@ func TestKaplanMeierAgreesWithPublishedCurves(t *testing.T) {
 }
 
 func TestQuantilesAgreeWithPublishedOnes(t *testing.T) {
-	g, aml := survivaltest.Read(t, "gehan.csv"), survivaltest.Read(t, "aml.csv")
+	g, aml := survivaltest.Read(t, tables, "gehan.csv"), survivaltest.Read(t, tables, "aml.csv")
 	never := math.Inf(1)
 	tests := []struct {
 		name      string
@@ -63,7 +63,7 @@ func TestQuantilesAgreeWithPublishedOnes(t *testing.T) {
 	if m, ok := curveOf(t, g.Where("treated", "0"), "event").Median(); !ok || m != 8 {
 		t.Errorf("gehan control: median %v, want 8", m)
 	}
-	vet := curveOf(t, survivaltest.Read(t, "veteran.csv"), "status")
+	vet := curveOf(t, survivaltest.Read(t, tables, "veteran.csv"), "status")
 	low, high := vet.QuantileLimits(0.5, 0.95)
 	if m, _ := vet.Median(); m != 80 || low != 52 || high != 105 {
 		t.Errorf("veteran: median %v (%v, %v), want 80 (52, 105)", m, low, high)

@@ -1,0 +1,9 @@
+package lifetime
+
+import (
+	"os"
+	"path/filepath"
+)
+
+// tables is the folder of published data.
+var tables = os.DirFS(filepath.Join("..", "..", "..", "..", "testdata", "reference"))
