@@ -167,13 +167,21 @@ var certificates = map[string]string{
 	"running-gear": kindMOT, "brakes": kindMOT, "tyres": kindMOT, "engine": kindMOT, "roadworthiness": kindMOT,
 }
 
+// certificate is the kind of paper that lifts a stop of a finding; blank where none
+// does. The spare wheel is not part of an MOT's pass or fail (MOT inspection manual
+// section 5.2.2, quoted at wildcamping.co.uk).
+func (f *Finding) certificate() string {
+	if f.OfTyre() && f.Position == spare {
+		return ""
+	}
+	return certificates[f.System]
+}
+
 // certified reports whether a paper of the day of a reading or later has the
 // point's system tested, with no work on it since.
 func (in *inspection) certified(f *Finding, docs []data.Document) bool {
-	kind := certificates[f.System]
-	// The spare wheel is not part of an MOT's pass or fail (MOT inspection manual
-	// section 5.2.2, quoted at wildcamping.co.uk).
-	if kind == "" || kind == kindMOT && f.OfTyre() && f.Position == spare {
+	kind := f.certificate()
+	if kind == "" {
 		return false
 	}
 	return slices.ContainsFunc(docs, func(p data.Document) bool {
@@ -249,7 +257,7 @@ func (a *Assessment) Stops() []Finding {
 // Says writes a stop as one sentence.
 func (f *Finding) Says() string {
 	lifts := "a later reading"
-	if kind := certificates[f.System]; kind != "" {
+	if kind := f.certificate(); kind != "" {
 		lifts += " or a dated " + data.Title(kind)
 	}
 	return fmt.Sprintf("%s is unsafe: %s. Only %s lifts this.", f.Point(), f.Reason, lifts)

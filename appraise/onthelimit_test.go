@@ -559,6 +559,9 @@ func TestASpareWheelIsMendedByASpare(t *testing.T) {
 		if !f.MendedOn.IsZero() != tt.mended || f.Stops != tt.stops {
 			t.Errorf("%s: mended %v, stops %v: %s", tt.name, f.MendedOn, f.Stops, f.Reason)
 		}
+		if says := f.Says(); f.Stops && !strings.HasSuffix(says, "Only a later reading lifts this.") {
+			t.Errorf("%s: %s", tt.name, says)
+		}
 	}
 	road := text(tyreCode, "nearside-front", "4114")
 	if f := findingAt(t, Assess(plainVan(), []data.Reading{road}, []data.Document{mot}, done(tyreSetJob), builtIn(t), data.DefaultPolicy(), asOfTests), tyreCode, "nearside-front"); f.MendedOn.IsZero() || f.Stops {

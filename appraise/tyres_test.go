@@ -186,3 +186,16 @@ func TestSpeedSymbols(t *testing.T) {
 		t.Errorf("got %v, want %q", a.Notes, want)
 	}
 }
+
+// Load indices and kilograms a tyre as a public file lists them, in agreement with
+// tyre makers (secondary; the law's list is UN Regulation 54, annex 4).
+func TestLoadIndicesOfThePublishedList(t *testing.T) {
+	for i, kg := range []int{
+		800, 825, 850, 875, 900, 925, 950, 975, 1000, 1030, 1060,
+		1090, 1120, 1150, 1180, 1215, 1250, 1285, 1320, 1360, 1400, 1450,
+	} {
+		if got, ok := tyreKg(100 + i); !ok || got != kg {
+			t.Errorf("load index %d is %d kg, want %d", 100+i, got, kg)
+		}
+	}
+}

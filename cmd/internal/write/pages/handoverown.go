@@ -29,7 +29,7 @@ func mended(v *night.Van) []string {
 		out = append(out, line)
 	}
 	for _, j := range v.Jobs {
-		if j.State == data.JobDone && !answered[j.Code] {
+		if j.State == data.JobDone && j.Skill != "photography" && !answered[j.Code] {
 			line := j.Title
 			if !j.DoneOn.IsZero() {
 				line += ", done on " + j.DoneOn.Words()
@@ -102,20 +102,24 @@ func ownFigures(v *night.Van) []fact {
 	add("Tyre pressures, front and rear", "")
 	for i := range v.Assessment.Findings {
 		if f := &v.Assessment.Findings[i]; f.Unit == "date" && f.Verdict > data.Untested && f.Value != "" {
-			add(f.Point(), f.Value+dueOf(f.Reason))
+			add(f.Point(), dueOf(f))
 		}
 	}
 	return slices.DeleteFunc(out, func(f fact) bool { return f.Value == notKnown })
 }
 
-// dueOf takes from a date's reason when it is due.
-func dueOf(reason string) string {
-	for _, clause := range strings.Split(reason, "; ") {
-		if strings.HasPrefix(clause, "due ") || strings.HasPrefix(clause, "was due ") || strings.HasPrefix(clause, "expire") {
-			return ", " + clause
+// dueOf takes from a date's reason when it ends; where it is due by its age, the date
+// itself comes first.
+func dueOf(f *appraise.Finding) string {
+	for _, clause := range strings.Split(f.Reason, "; ") {
+		switch {
+		case strings.HasPrefix(clause, "expire"):
+			return clause
+		case strings.HasPrefix(clause, "due "), strings.HasPrefix(clause, "was due "):
+			return f.Value + ", " + clause
 		}
 	}
-	return ""
+	return f.Value
 }
 
 // packPapers sorts a van's papers into those that are given, those that have become
