@@ -111,15 +111,18 @@ func ownFigures(v *night.Van) []fact {
 // dueOf takes from a date's reason when it ends; where it is due by its age, the date
 // itself comes first.
 func dueOf(f *appraise.Finding) string {
+	_, printed, _ := strings.Cut(f.Reason, " years since ")
+	printed, _, _ = strings.Cut(printed, " is ")
+	printed, _, _ = strings.Cut(printed, " recorded")
 	for _, clause := range strings.Split(f.Reason, "; ") {
 		switch {
 		case strings.HasPrefix(clause, "expire"):
 			return clause
 		case strings.HasPrefix(clause, "due "), strings.HasPrefix(clause, "was due "):
-			return f.Value + ", " + clause
+			return printed + ", " + clause
 		}
 	}
-	return f.Value
+	return printed
 }
 
 // packPapers sorts a van's papers into those that are given, those that have become
