@@ -26,7 +26,7 @@ type Delay struct {
 // planned again to find them.
 const (
 	mostDelays = 5
-	tryTasks   = 500_000
+	tryTasks   = 150_000
 )
 
 // relief is a job made easier: its hours at their lowest, or its parts at hand.

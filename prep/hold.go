@@ -1,12 +1,9 @@
 package prep
 
 import (
-	"context"
-	"math"
 	"slices"
 
 	"github.com/vanwright/vanwright/data"
-	"github.com/vanwright/vanwright/data/parallel"
 	"github.com/vanwright/vanwright/prep/schedule"
 )
 
@@ -43,10 +40,17 @@ func (in planInput) soon() (last, first, end int) {
 	return last, first, end
 }
 
+// SoonUntil returns the last of the working days from a day on for which people count
+// on what they were told.
+func (w Workshop) SoonUntil(day data.Date) data.Date {
+	_, _, end := planInput{shop: w, asOf: day}.soon()
+	return day.AddDays(end)
+}
+
 // dueSoon lists the jobs that people have been told to begin within soonDays. It
 // starts at the last working day, for what was not begun then: that is due on the
-// first. What an older plan says has lapsed. Work that has begun is held in any
-// case where only the last plan knows by whom.
+// first. What an older plan says has lapsed, but for work that has begun by nobody
+// known.
 func (p *planModel) dueSoon(last []hold) []hold {
 	from, first, to := p.soon()
 	var holds []hold
@@ -70,60 +74,81 @@ func (w Workshop) open(day data.Date) bool {
 	return slices.ContainsFunc(w.Team, func(t data.Technician) bool { return w.HoursOn(t, day) > 0 })
 }
 
-// pinned is the problem with jobs held. The engine places pins by release, so a
-// minute of the small hours each, before anybody works, keeps them in turn.
-func (p *planModel) pinned(holds []hold) schedule.Problem {
-	problem := p.problem
-	problem.Tasks = slices.Clone(p.problem.Tasks)
-	for turn, h := range holds {
-		a := &problem.Tasks[h.task]
-		a.Pinned, a.Worker = true, h.worker
-		a.Release = max(a.Release, turn)
+// pinned is the outlook with jobs held to day, person and turn. The engine places
+// pins by release, so a minute each of the small hours of its day, before anybody
+// works, keeps them in turn.
+func (o *outlook) pinned(holds []hold) *outlook {
+	pin := func(p schedule.Problem) schedule.Problem {
+		p.Tasks = slices.Clone(p.Tasks)
+		for turn, h := range holds {
+			t := &p.Tasks[h.task]
+			t.Pinned, t.Worker = true, h.worker
+			t.Release = max(t.Release, h.start/minutesPerDay*minutesPerDay+turn)
+		}
+		return p
 	}
-	return problem
+	model, held := *o.planModel, *o
+	model.problem = pin(model.problem)
+	held.planModel, held.problem = &model, pin(o.problem)
+	return &held
 }
 
-// trial is what comes of the fresh plan's order with jobs held.
-type trial struct {
-	holds     []hold
-	sameHands bool // the other work stays with the fresh plan's people
-	value     int
-	starts    []int // of the held jobs; below 0 where one can't be placed
+// feasible drops the holds that can't be kept: a job that would not begin on its
+// day waits for something, or for somebody who is away.
+func (o *outlook) feasible(start schedule.Start) ([]hold, error) {
+	holds := o.told
+	for len(holds) > 0 {
+		plan, err := o.pinned(holds).arrange(start.Order)
+		if err != nil {
+			return nil, err
+		}
+		kept := slices.DeleteFunc(slices.Clone(holds), func(h hold) bool {
+			moved, _ := h.changed(plan.Assignments)
+			return moved
+		})
+		if len(kept) == len(holds) {
+			break
+		}
+		holds = kept
+	}
+	return holds, nil
 }
 
-// try works out the fresh plan's order with jobs held, and the other work done
-// by its people or by those who can finish it first, whichever is better.
-func (p *planModel) try(ctx context.Context, fresh schedule.Plan, holds []hold) (trial, error) {
-	var plans [2]schedule.Plan
-	err := parallel.Each(ctx, len(plans), len(plans), func(i int) (err error) {
-		plans[i], err = p.arrange(fresh, trial{holds: holds, sameHands: i == 0})
-		return err
-	})
-	best := trial{value: math.MaxInt}
-	if err != nil {
-		return best, err
-	}
-	for i, plan := range plans {
-		if value := p.cost(plan.Assignments); value < best.value {
-			best = trial{holds: holds, sameHands: i == 0, value: value}
-			for _, h := range holds {
-				best.starts = append(best.starts, plan.Assignments[h.task].Start)
-			}
+// holdTries bounds the tasks that holdSome plans in all.
+const holdTries = 40_000
+
+// holdSome adds holds to an order of work, the soonest first, as long as that makes
+// the plan and its changes cost no more. They are tried together; where that costs
+// too much, the sooner half and then the other, and so on down to each by itself.
+// Mostly a few are dear and the rest cost nothing, which this finds in a few tries.
+func (o *outlook) holdSome(order []int, holds []hold) (schedule.Plan, error) {
+	best, err := o.arrange(order)
+	least := o.value(best.Assignments) + o.changes(best.Assignments)
+	var kept []hold
+	tries := max(holdTries/max(len(o.tasks), 1), 8)
+	var add func(some []hold)
+	add = func(some []hold) {
+		if len(some) == 0 || tries == 0 || err != nil {
+			return
+		}
+		tries--
+		with := append(slices.Clip(kept), some...)
+		var plan schedule.Plan
+		if plan, err = o.pinned(with).arrange(order); err != nil {
+			return
+		}
+		plan = plan.In(o.planModel.problem)
+		if cost := o.value(plan.Assignments) + o.changes(plan.Assignments); cost <= least {
+			best, least, kept = plan, cost, with
+			return
+		}
+		if half := len(some) / 2; half > 0 {
+			add(some[:half])
+			add(some[half:])
 		}
 	}
-	return best, nil
-}
-
-// arrange makes a whole plan of a trial.
-func (p *planModel) arrange(fresh schedule.Plan, t trial) (schedule.Plan, error) {
-	order, workers := followed(fresh)
-	for _, h := range t.holds {
-		workers[h.task] = h.worker
-	}
-	if !t.sameHands {
-		workers = nil
-	}
-	return schedule.Arrange(p.pinned(t.holds), schedule.WeightedCompletion, order, workers)
+	add(holds)
+	return best, err
 }
 
 // otherTime is the share of a change's cost that counts where a job keeps day and
@@ -148,49 +173,34 @@ func (p *planModel) kept(plan schedule.Plan) int {
 	return n
 }
 
-// cost is the value of a plan and what its changes cost the people who have been
-// told otherwise.
-func (p *planModel) cost(at []schedule.Assignment) int {
-	changes := 0.0
+// changes is what leaving what people have been told costs, in the engine's units.
+func (p *planModel) changes(at []schedule.Assignment) int {
+	sum := 0
 	for _, h := range p.told {
 		switch dayOrPerson, start := h.changed(at); {
 		case dayOrPerson:
-			changes++
+			sum += p.changeCost(1)
 		case start:
-			changes += otherTime
+			sum += p.changeCost(otherTime)
 		}
 	}
-	return p.value(at) + int(changes*p.policy.ChangeCost.InexactFloat64()*100*minutesPerDay) // values are pence a day × minutes
+	return sum
 }
 
-// feasible drops the holds that can't be kept: a job that would not begin by
-// the end of the next working day waits for something, or for somebody who is
-// away.
-func (p *planModel) feasible(ctx context.Context, fresh schedule.Plan, holds []hold) ([]hold, error) {
-	_, _, to := p.soon()
-	for len(holds) > 0 {
-		t, err := p.try(ctx, fresh, holds)
-		if err != nil {
-			return nil, err
-		}
-		var kept []hold
-		for i, h := range holds {
-			if start := t.starts[i]; 0 <= start && start < (to+1)*minutesPerDay {
-				kept = append(kept, h)
-			}
-		}
-		if len(kept) == len(holds) {
-			break
-		}
-		holds = kept
+// changeCost is what some changes cost, in pence a day × minutes.
+func (p *planModel) changeCost(changes float64) int {
+	return int(changes * p.policy.ChangeCost.InexactFloat64() * 100 * minutesPerDay)
+}
+
+// toldTasks is what people have been told, in the engine's terms.
+func (p *planModel) toldTasks() []schedule.Told {
+	var told []schedule.Told
+	for _, h := range p.told {
+		day := h.start / minutesPerDay * minutesPerDay
+		told = append(told, schedule.Told{
+			Task: h.task, Worker: h.worker, Day: schedule.Interval{From: day, To: day + minutesPerDay}, Start: h.start,
+			Move: p.changeCost(1), Retime: p.changeCost(otherTime),
+		})
 	}
-	return holds, nil
-}
-
-// respects reports whether a plan already does what the holds ask.
-func respects(plan schedule.Plan, holds []hold) bool {
-	return !slices.ContainsFunc(holds, func(h hold) bool {
-		a := plan.Assignments[h.task]
-		return a.Worker != h.worker || a.Start != h.start
-	})
+	return told
 }

@@ -14,8 +14,9 @@ import (
 type VanJobs struct {
 	Van         data.Van
 	Jobs        []Job
-	ValuePerDay data.Money         // what a day's delay costs, pounds
-	Stops       []appraise.Finding // unsafe points that nothing has lifted: the van is not ready, whatever its status says
+	ValuePerDay data.Money          // what a day's delay costs, pounds
+	Untested    []appraise.Untested // points that may hide work, with their chances
+	Stops       []appraise.Finding  // unsafe points that nothing has lifted: the van is not ready, whatever its status says
 }
 
 // PartNeed is one part to order for the work in hand.

@@ -50,7 +50,8 @@ type Plan struct {
 	Told, Kept   int         // jobs that people were told to do in the next three working days, and those of them that keep day and person
 	Shortfalls   []Shortfall // what the workshop lacks for open work, what stops most vans first
 	WorkshopNote string      // which part of the workshop is a default
-	Gain         data.Money  // pounds saved against taking vans in the order they were bought
+	Gain         data.Money  // pounds that it is expected to save against the best of Rules; nothing where that is no less
+	BestRule     string      // which of Rules that is
 	Gap          float64     // how far from the best possible plan this may be, as a share
 	Schedules    int         // tried by the search
 }
@@ -77,29 +78,37 @@ func (plan *Plan) NearBest() bool { return plan.Gap <= nearBest }
 
 // PlanWorkshop plans the open jobs of all vans in hand: one van in one place
 // at a time, one person on one job to its end, no person or bay twice, no work
-// outside a person's hours. The order is the one in which a day's delay costs
-// least. previous is what the last plan told people to do; it may be empty. The
+// outside a person's hours. The order is the one whose delays are expected to cost
+// least over what may happen, and the changes to what people have been told with
+// them. previous is what the last plan told people to do; it may be empty. The
 // same input gives the same plan, in whatever order the vans come.
 func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
-	in := planInput{slices.Clone(work), shop, books, policy, asOf}
+	in := planInput{
+		work: slices.Clone(work), shop: shop, books: books, policy: policy, asOf: asOf,
+		known: map[Estimate][]float64{}, hiddenOf: map[string][]hiddenWork{},
+	}
 	slices.SortFunc(in.work, byNeed)
-	p, solved, arrival, err := in.solve(ctx, previous, schedule.Options{
+	in.begunBy = in.begunByWhom(previous)
+	o, found, err := in.solve(ctx, previous, schedule.Options{
 		Objective: schedule.WeightedCompletion,
 		Schedules: policy.PlanSchedules,
 		Seed:      uint64(policy.Seed),
 	})
 	if err == nil {
-		err = schedule.Verify(p.problem, solved)
+		err = schedule.Verify(o.planModel.problem, found.plan)
 	}
 	if err != nil {
 		return Plan{}, err
 	}
+	p, solved := o.planModel, found.plan
 	plan := Plan{
-		WorkshopNote: shop.Note(),
-		Gain:         poundsOf(arrival.Value - solved.Value),
 		Gap:          solved.Gap(),
+		WorkshopNote: shop.Note(),
 		Schedules:    solved.Schedules,
 		Ready:        map[string]data.Date{},
+	}
+	if found.rule.value > found.ahead.value {
+		plan.Gain, plan.BestRule = poundsOf(found.rule.value-found.ahead.value), Rules[found.rule.number]
 	}
 	plan.Blocks = p.blocks(solved)
 	if ofAnEarlierDay(previous, asOf) {
@@ -107,16 +116,14 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	}
 	plan.Shortfalls = p.shortfalls()
 	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
-	var late []data.Date
-	err = parallel.Do(ctx, 0, // both try the plan hundreds of times
-		func() (err error) { late, err = p.readyP80(solved, policy.Seed); return err },
+	err = parallel.Do(ctx, 0, // both try the plan many times
 		func() (err error) { plan.Delays, err = p.delays(solved); return err },
 		func() (err error) { plan.More, err = p.more(solved); return err },
 	)
 	if err != nil {
 		return Plan{}, err
 	}
-	plan.queue(p, solved, late)
+	plan.queue(p, solved, o.readyP80(found.ahead))
 	return plan, nil
 }
 
@@ -125,28 +132,6 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 // second run gives the same bytes.
 func ofAnEarlierDay(previous []Block, day data.Date) bool {
 	return slices.ContainsFunc(previous, func(b Block) bool { return b.Start.Before(day.Time()) })
-}
-
-// solve finds the plan to follow, and the one by arrival to hold it against.
-func (in planInput) solve(ctx context.Context, previous []Block, options schedule.Options) (p *planModel, solved, arrival schedule.Plan, err error) {
-	p = in.buildProblem(nil)
-	if arrival, err = p.byArrival(); err != nil {
-		return p, solved, arrival, err
-	}
-	if solved, err = schedule.Solve(ctx, p.problem, options); err != nil {
-		return p, solved, arrival, err
-	}
-	if arrival.Value < solved.Value { // a search of very few schedules
-		solved.Assignments, solved.Unplaced, solved.Value = arrival.Assignments, arrival.Unplaced, arrival.Value
-	}
-	if solved, err = p.keepCommitments(ctx, solved, previous, options); err != nil {
-		return p, solved, arrival, err
-	}
-	// What begins before an order could be in keeps its parts: the same shares
-	// come out when the next run asks for them.
-	final := in.buildProblem(p.begins(solved))
-	final.told = p.told
-	return final, solved.In(final.problem), arrival.In(final.problem), nil
 }
 
 // begins is when each job of a plan begins.
@@ -274,7 +259,9 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 		row := QueueRow{Van: v.Van, ValuePerDay: v.ValuePerDay}
 		if a := solved.Assignments[p.ready[w]]; a.Placed() && len(unplaced[w]) == 0 {
 			row.ReadyOn = dayOf(a.Finish, p.asOf)
-			row.ReadyP80 = max(row.ReadyOn, late[w])
+			if row.ReadyP80 = late[w]; !late[w].IsZero() {
+				row.ReadyP80 = max(row.ReadyOn, late[w])
+			}
 			plan.Ready[v.Van.StockID] = row.ReadyOn
 		}
 		for _, j := range v.Jobs {
@@ -376,18 +363,4 @@ func gatesOpen(jobs []Job) []string {
 // to it.
 func dayOf(minute int, asOf data.Date) data.Date {
 	return asOf.AddDays(max(minute-1, 0) / minutesPerDay)
-}
-
-// byArrival is the plan that takes the vans in the order in which they were
-// bought.
-func (p *planModel) byArrival() (schedule.Plan, error) {
-	order := make([]int, len(p.tasks))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		va, vb := p.work[p.tasks[a].van].Van, p.work[p.tasks[b].van].Van
-		return cmp.Or(cmp.Compare(va.Acquired, vb.Acquired), cmp.Compare(va.StockID, vb.StockID))
-	})
-	return schedule.Arrange(p.problem, schedule.WeightedCompletion, order, nil)
 }

@@ -121,7 +121,7 @@ func TestPlansKeepTheRules(t *testing.T) {
 			t.Fatal(err)
 		}
 		if plan.Gain.IsNegative() {
-			t.Errorf("the plan loses %s against taking vans as they came", plan.Gain)
+			t.Errorf("the plan is said to lose %s against a rule", plan.Gain)
 		}
 	})
 }

@@ -1,6 +1,7 @@
 package prep
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -31,6 +32,12 @@ type planInput struct {
 	books  *data.Books
 	policy data.Policy
 	asOf   data.Date
+
+	begunBy map[jobKey]string // who is to have begun a job of which nobody wrote that
+
+	// What takes long to work out and does not change while a plan is made.
+	known    map[Estimate][]float64  // hours by strata; most jobs have the book's estimate
+	hiddenOf map[string][]hiddenWork // of a van
 }
 
 // planModel is the plan's input put into the engine's terms.
@@ -146,16 +153,16 @@ func (p *planModel) addVan(w int, worker map[string]int) {
 	ready.Weight = int(data.Pence(van.ValuePerDay).Shift(2).IntPart())
 	if !van.Van.PromisedOn.IsZero() {
 		ready.Due = max(0, van.Van.PromisedOn.DaysSince(p.asOf)+1) * minutesPerDay
-		ready.LateWeight = promiseWeight * max(ready.Weight, 1)
+		ready.LateWeight = PromiseWeight * max(ready.Weight, 1)
 	}
 	p.ready = append(p.ready, len(p.problem.Tasks))
 	p.tasks = append(p.tasks, jobTask{van: w})
 	p.problem.Tasks = append(p.problem.Tasks, ready)
 }
 
-// promiseWeight is how much dearer a day is once a customer's promised day has
+// PromiseWeight is how much dearer a day is once a customer's promised day has
 // passed. Common practice, no source.
-const promiseWeight = 5
+const PromiseWeight = 5
 
 // task makes the engine's task of a visit, and fills in what of it is spent on
 // bringing the van in.
@@ -181,7 +188,7 @@ func (p *planModel) task(i int, worker map[string]int) schedule.Task {
 	a.Duration = onGrid(work + p.tasks[i].bringIn)
 	// Work that has begun stays with the person who began it.
 	if first.State == data.JobStarted {
-		if w, ok := worker[first.Technician]; ok && slices.Contains(p.problem.Workers[w].Skills, a.Skill) {
+		if w, ok := worker[cmp.Or(first.Technician, p.begunBy[keyOf(first)])]; ok && slices.Contains(p.problem.Workers[w].Skills, a.Skill) {
 			a.Pinned, a.Worker = true, w
 		}
 	}

@@ -11,111 +11,205 @@ import (
 	"github.com/vanwright/vanwright/prep/schedule"
 )
 
-// keepCommitments settles between the best plan found afresh and what the last plan told
-// people to do: a job of the next working days that moves to another day or
-// person costs the policy's ChangeCost.
-//
-// While the last plan can still be followed to the minute and no other costs
-// less, changes included, it stands: a second run on the same yard changes
-// nothing. Otherwise the jobs of these days keep technician and turn, and their
-// parts. Where even that costs more than it saves, the soonest are held as far as
-// that saves more than it costs; the rest may move.
-func (p *planModel) keepCommitments(ctx context.Context, fresh schedule.Plan, previous []Block, options schedule.Options) (schedule.Plan, error) {
-	last := p.recall(previous)
-	if len(last) == 0 {
-		return fresh, nil
+// candidate is a plan with what it is expected to come to.
+type candidate struct {
+	plan  schedule.Plan
+	ahead foreseen
+	rule  struct { // the best of Rules in the same terms
+		number, value int
 	}
-	p.told = p.dueSoon(last)
-	chosen, err := p.choose(ctx, fresh, last, previous, options)
-	chosen.LowerBound, chosen.Schedules = fresh.LowerBound, fresh.Schedules
-	return chosen, err
 }
 
-func (p *planModel) choose(ctx context.Context, fresh schedule.Plan, last []hold, previous []Block, options schedule.Options) (schedule.Plan, error) {
-	same, ok, err := p.beginning(last).repeat(previous)
-	limit := p.cost(fresh.Assignments)
-	if err != nil || ok && p.cost(same.Assignments) <= limit {
-		return same, err
+// solve finds the plan to follow, and what comes of it in the futures.
+//
+// First it looks for the best plan as though nobody had been told anything, from
+// the orders of Rules among others. Then, from the last plan and from that one, for the
+// best where each job of the next working days that moves to another day or
+// person costs the policy's ChangeCost. The last plan stands where it can still
+// be followed to the minute and no other is expected to cost less, changes
+// included: a second run on the same yard changes nothing.
+func (in planInput) solve(ctx context.Context, previous []Block, options schedule.Options) (*outlook, candidate, error) {
+	fair := in
+	fair.begunBy = nil // whatever people have been told
+	p := fair.buildProblem(nil)
+	o := p.outlook()
+	last := p.recall(previous)
+	p.told = p.dueSoon(last)
+	fresh, err := o.find(ctx, options, nil, o.byRule(pounds))
+	if err != nil {
+		return nil, candidate{}, err
 	}
-	held, err := p.beginning(p.told).holdAll(ctx, fresh, p.told, options)
-	if err != nil || p.cost(held.Assignments) <= limit {
-		return held, err
+	robust, err := o.robust(fresh)
+	if err != nil {
+		return nil, candidate{}, err
 	}
-	return p.holdSome(ctx, fresh, p.told, limit)
+	plans := []schedule.Plan{robust, fresh}
+	var best candidate
+	var foresight *outlook
+	cost := math.MaxInt
+	consider := func(plans ...schedule.Plan) error {
+		for _, plan := range plans {
+			own, c, err := in.judge(ctx, p, plan)
+			if err != nil {
+				return err
+			}
+			if total := c.ahead.value + p.changes(plan.Assignments); total < cost {
+				best, foresight, cost = c, own, total
+			}
+		}
+		return nil
+	}
+	exact := false
+	var same schedule.Plan
+	if len(last) > 0 {
+		if same, exact, err = p.beginning(in, last).repeat(previous); err == nil {
+			err = consider(same)
+		}
+		if err != nil {
+			return nil, candidate{}, err
+		}
+	}
+	stands := cost
+	if err := consider(plans...); err != nil {
+		return nil, candidate{}, err
+	}
+	if len(p.told) > 0 && !(exact && stands == cost) {
+		kept, err := p.keep(ctx, in, last, robust, options)
+		if err == nil {
+			err = consider(kept...)
+		}
+		if err != nil {
+			return nil, candidate{}, err
+		}
+	}
+	best.plan.LowerBound, best.plan.Schedules = min(fresh.LowerBound, best.plan.Value), fresh.Schedules
+	var rules [][]int
+	for rule := range Rules {
+		rules = append(rules, foresight.byRule(rule))
+	}
+	ahead, err := foresight.foresee(ctx, rules...)
+	if err != nil {
+		return nil, candidate{}, err
+	}
+	for rule, f := range ahead {
+		if rule == 0 || f.value < best.rule.value {
+			best.rule.number, best.rule.value = rule, f.value
+		}
+	}
+	return foresight, best, nil
+}
+
+// judge says what a plan is expected to come to. What begins before an order could
+// be in keeps its parts: the same shares come out when the next run asks for them.
+func (in planInput) judge(ctx context.Context, p *planModel, plan schedule.Plan) (*outlook, candidate, error) {
+	in.begunBy = map[jobKey]string{}
+	for i := range p.tasks {
+		if a := plan.Assignments[i]; a.Placed() && a.Worker != schedule.None {
+			for _, j := range p.jobs(i) {
+				in.begunBy[keyOf(j)] = p.shop.Team[a.Worker].Name
+			}
+		}
+	}
+	own := in.buildProblem(p.begins(plan))
+	own.told = p.told
+	o := own.outlook()
+	ahead, err := o.foresee(ctx, o.turns(plan.Assignments))
+	if err != nil {
+		return nil, candidate{}, err
+	}
+	return o, candidate{plan: plan.In(own.problem), ahead: ahead[0]}, nil
+}
+
+// find searches for the best order of work.
+func (o *outlook) find(ctx context.Context, options schedule.Options, told []schedule.Told, starts ...[]int) (schedule.Plan, error) {
+	options.Told = told
+	options.Schedules = o.schedules(options)
+	for _, order := range starts {
+		options.Starts = append(options.Starts, schedule.Start{Order: order})
+	}
+	plan, err := schedule.Solve(ctx, o.problem, options)
+	if err != nil {
+		return plan, err
+	}
+	return o.without(plan), nil
+}
+
+// schedules is how many orders a search tries: half as many as the engine would by
+// itself, since what is likely is not all that counts.
+func (o *outlook) schedules(options schedule.Options) int {
+	return cmp.Or(options.Schedules, (schedule.DefaultSchedules(o.planModel.problem)+1)/2)
+}
+
+// without takes the room for hidden work out of a plan.
+func (o *outlook) without(plan schedule.Plan) schedule.Plan {
+	plan.Assignments = plan.Assignments[:len(o.tasks)]
+	plan.Unplaced = slices.DeleteFunc(plan.Unplaced, func(u schedule.Unplaced) bool { return u.Task >= len(o.tasks) })
+	return plan.In(o.planModel.problem)
+}
+
+// arrange makes the plan in which tasks are taken in an order.
+func (o *outlook) arrange(order []int) (schedule.Plan, error) {
+	plan, err := schedule.Arrange(o.problem, schedule.WeightedCompletion, order, nil)
+	if err != nil {
+		return plan, err
+	}
+	return o.without(plan), nil
+}
+
+// keep finds plans that keep to what people have been told: one in which what is soon
+// keeps its day, person and turn as far as that costs no more, and the best where
+// changes cost.
+func (p *planModel) keep(ctx context.Context, in planInput, last []hold, fresh schedule.Plan, options schedule.Options) ([]schedule.Plan, error) {
+	o := p.beginning(in, p.told).outlook()
+	start := o.lastOrder(last, fresh)
+	holds, err := o.feasible(start)
+	if err != nil {
+		return nil, err
+	}
+	held, err := o.holdSome(o.turns(fresh.Assignments), holds)
+	if err != nil {
+		return nil, err
+	}
+	// A quarter of the search will do: most of what is soon is settled.
+	options.Schedules = max(o.schedules(options)/4, 1)
+	options.Bound = fresh.LowerBound
+	options.Starts = []schedule.Start{start}
+	soft, err := o.find(ctx, options, o.toldTasks(), o.turns(held.Assignments), o.turns(fresh.Assignments))
+	return []schedule.Plan{held, soft}, err
+}
+
+// lastOrder is the last plan's order, in which what it did not know has the place
+// that the fresh plan gives it, and who was told what.
+func (o *outlook) lastOrder(last []hold, fresh schedule.Plan) schedule.Start {
+	n := len(o.problem.Tasks)
+	key, workers := make([]int, n), make([]int, n)
+	for i := range key {
+		workers[i] = schedule.None
+		if i < len(o.tasks) && fresh.Assignments[i].Placed() {
+			key[i] = fresh.Assignments[i].Start
+		}
+	}
+	for _, h := range last {
+		key[h.task] = h.start
+	}
+	for _, h := range o.told {
+		workers[h.task] = h.worker
+	}
+	return schedule.Start{Order: o.byKey(key), Workers: workers}
 }
 
 // beginning is the same problem where jobs have been told when to begin, which
 // decides who gets the parts on the shelf.
-func (p *planModel) beginning(holds []hold) *planModel {
+func (p *planModel) beginning(in planInput, holds []hold) *planModel {
 	begin := map[jobKey]int{}
 	for _, h := range holds {
 		for _, j := range p.jobs(h.task) {
 			begin[keyOf(j)] = h.start
 		}
 	}
-	other := p.planInput.buildProblem(begin)
+	other := in.buildProblem(begin)
 	other.told = p.told
 	return other
-}
-
-// holdAll finds the best plan with all holds that can be kept.
-func (p *planModel) holdAll(ctx context.Context, fresh schedule.Plan, holds []hold, options schedule.Options) (schedule.Plan, error) {
-	holds, err := p.feasible(ctx, fresh, holds)
-	if err != nil || len(holds) == 0 {
-		return fresh, err
-	}
-	trial, err := p.try(ctx, fresh, holds)
-	if err != nil {
-		return fresh, err
-	}
-	held, err := p.arrange(fresh, trial)
-	if err != nil || respects(fresh, holds) && p.value(held.Assignments) == p.value(fresh.Assignments) {
-		return fresh, err
-	}
-	// Half the search will do: most of what is soon is settled.
-	options.Schedules = max(cmp.Or(options.Schedules, schedule.DefaultSchedules(p.problem))/2, 1)
-	options.Bound = fresh.LowerBound // holds only take plans away
-	searched, err := schedule.Solve(ctx, p.pinned(holds), options)
-	if err == nil && p.cost(searched.Assignments) < p.cost(held.Assignments) {
-		held = searched
-	}
-	return held, err
-}
-
-// holdSome adds holds to the fresh plan, the soonest first, as long as each makes
-// the whole cost no more. They are tried together; where that costs too much,
-// the sooner half and then the other, and so on down to each by itself. Mostly a
-// few are dear and the rest cost nothing, which this finds in a few tries.
-func (p *planModel) holdSome(ctx context.Context, fresh schedule.Plan, holds []hold, limit int) (schedule.Plan, error) {
-	tries := 1_000_000 / max(len(p.tasks), 1) // each is two whole plans
-	var kept trial
-	var add func(some []hold) error
-	add = func(some []hold) error {
-		if len(some) == 0 || tries == 0 {
-			return nil
-		}
-		tries--
-		with, err := p.try(ctx, fresh, append(slices.Clip(kept.holds), some...))
-		if err != nil {
-			return err
-		}
-		if with.value <= limit {
-			kept, limit = with, with.value
-			return nil
-		}
-		if len(some) == 1 {
-			return nil
-		}
-		half := len(some) / 2
-		if err := add(some[:half]); err != nil {
-			return err
-		}
-		return add(some[half:])
-	}
-	if err := add(holds); err != nil || len(kept.holds) == 0 {
-		return fresh, err
-	}
-	return p.arrange(fresh, kept)
 }
 
 // instruction is what people were told of a job.
@@ -182,27 +276,27 @@ func workedBefore(hours schedule.Calendar, at, minutes int) int {
 	return at - minutes
 }
 
-// repeat follows the last plan to the minute. It reports whether that can be
-// done, with nothing new to do besides.
-func (p *planModel) repeat(previous []Block) (schedule.Plan, bool, error) {
+// repeat follows the last plan to the minute, as far as that can be done, and reports
+// whether that is to the last minute, with nothing new to do besides.
+func (p *planModel) repeat(previous []Block) (plan schedule.Plan, exact bool, err error) {
 	problem := p.problem
 	problem.Tasks = slices.Clone(p.problem.Tasks)
 	for _, was := range p.recall(previous) {
 		a := &problem.Tasks[was.task]
-		if was.start < a.Release || a.Pinned && a.Worker != schedule.None && a.Worker != was.worker {
-			return schedule.Plan{}, false, nil
+		if a.Pinned || p.awayAt(was) {
+			continue // it has begun, and comes first
 		}
-		a.Pinned, a.Worker, a.Release = true, was.worker, was.start
+		a.Pinned, a.Worker, a.Release = true, was.worker, max(a.Release, was.start)
 	}
-	plan, err := schedule.Arrange(problem, schedule.WeightedCompletion, nil, nil)
-	if err != nil {
-		return schedule.Plan{}, false, err
+	if plan, err = schedule.Arrange(problem, schedule.WeightedCompletion, nil, nil); err != nil {
+		return plan, false, err
 	}
+	plan = plan.In(p.problem)
 	was, now := p.toldOf(previous), p.toldOf(p.blocks(plan))
 	for i := range p.tasks {
 		for _, j := range p.jobs(i) {
 			if key := keyOf(j); was[key] != now[key] {
-				return schedule.Plan{}, false, nil
+				return plan, false, nil
 			}
 		}
 	}
@@ -219,4 +313,21 @@ func followed(plan schedule.Plan) (order, workers []int) {
 		return cmp.Or(cmp.Compare(plan.Assignments[a].Start, plan.Assignments[b].Start), cmp.Compare(a, b))
 	})
 	return order, workers
+}
+
+// begunByWhom says of work that has begun, and of which nobody wrote by whom, who
+// was told to do it.
+func (in planInput) begunByWhom(previous []Block) map[jobKey]string {
+	by := map[jobKey]string{}
+	for _, b := range previous {
+		if key := (jobKey{b.StockID, b.Job}); by[key] == "" {
+			by[key] = b.Technician
+		}
+	}
+	return by
+}
+
+// awayAt reports whether somebody does not work at the time that they were told.
+func (p *planModel) awayAt(was hold) bool {
+	return !slices.ContainsFunc(p.problem.Workers[was.worker].Hours, func(v schedule.Interval) bool { return v.From <= was.start && was.start < v.To })
 }

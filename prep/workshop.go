@@ -17,6 +17,7 @@ type Workshop struct {
 	Absences    []data.Absence
 	Orders      []data.Order // of parts, that have arrived and that have not
 	Fitted      []Fitted     // by jobs of vans that are not in the work, those that are gone too
+	Arrivals    float64      // vans that come in, a day
 	Region      string       // whose bank holidays are kept
 	DefaultTeam bool         // the yard names no technician: Team is ours
 	DefaultBays bool
@@ -46,6 +47,22 @@ func NewWorkshop(yard *data.Yard, region string) Workshop {
 	slices.SortStableFunc(w.Team, func(a, b data.Technician) int { return cmp.Compare(a.Name, b.Name) })
 	slices.SortStableFunc(w.Bays, func(a, b data.Bay) int { return cmp.Compare(a.Name, b.Name) })
 	return w
+}
+
+// arrivalDays is how far back vans are counted that came in.
+const arrivalDays = 90
+
+// ArrivalRate returns how many vans came in a day of late, of those whose days are
+// given.
+func ArrivalRate(acquired []data.Date, asOf data.Date) float64 {
+	came, first := 0, asOf
+	for _, day := range acquired {
+		if !day.IsZero() && day <= asOf && asOf.DaysSince(day) < arrivalDays {
+			came++
+			first = min(first, day)
+		}
+	}
+	return float64(came) / float64(max(asOf.DaysSince(first), 14))
 }
 
 // defaultTeam stands in for a team.csv: enough people for every skill, so that

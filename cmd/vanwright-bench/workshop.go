@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -19,21 +20,26 @@ type workshopOptions struct {
 	days      int
 	schedules int
 	change    int
+	yard      string
+	asPlanned bool
 }
 
 func newWorkshopCommand() *cobra.Command {
 	var opts workshopOptions
 	cmd := &cobra.Command{
-		Use:   "workshop [--seeds N] [--days N] [--schedules N] [--change-cost POUNDS]",
+		Use:   "workshop [--seeds N] [--days N] [--schedules N] [--change-cost POUNDS] [--yard quiet|busy] [--as-planned]",
 		Short: "Replay a made-up workshop by the nightly plan and by a foreman's rules",
-		Long: `Run a made-up workshop of six people for some days, planned anew each night by
+		Long: `Run a made-up workshop of five or six people for some days, planned anew each night by
 the code that vanwright run uses, and by four rules that a foreman goes by. True
 hours are drawn from the labour book's three points; people fall sick, parts are
 late, and the first work on a van may show more. The same draws are given to
 each way of working. Prints CSV: a line for each seed and way, and then a line
 for each way with means and the spread over seeds (standard deviation): pounds
-of delay, promises missed of those that fell due, mean days to ready, vans ready,
-and how many of the jobs told for the next three working days kept day and person.`,
+of delay in hand, what days past a promise cost besides and the sum, as the plan
+counts them; promises missed of those that fell due; mean days to ready; vans
+ready; how many of the jobs that people were told of in the evening for the next day
+kept day and person; and of the vans that were told a day by which they are ready
+four times in five, how many were.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return runWorkshop(cmd.Context(), opts, cmd.OutOrStdout())
@@ -42,6 +48,8 @@ and how many of the jobs told for the next three working days kept day and perso
 	cmd.Flags().IntVar(&opts.seeds, "seeds", 20, "yards to draw")
 	cmd.Flags().IntVar(&opts.days, "days", 84, "days of each, weekends included: 84 have 60 working days")
 	cmd.Flags().IntVar(&opts.schedules, "schedules", 0, "schedules that each night's plan may try; 0: as vanwright run")
+	cmd.Flags().StringVar(&opts.yard, "yard", "quiet", "quiet: only the valeter is busy; busy: everybody is")
+	cmd.Flags().BoolVar(&opts.asPlanned, "as-planned", false, "let nothing happen that the plan does not know of, but for vans that come in")
 	cmd.Flags().IntVar(&opts.change, "change-cost", -1, "the policy's change_cost in pounds; below 0: its default")
 	return cmd
 }
@@ -50,6 +58,12 @@ func runWorkshop(ctx context.Context, opts workshopOptions, out io.Writer) error
 	if opts.seeds < 1 || opts.days < 7 {
 		return fmt.Errorf("--seeds %d, --days %d: at least 1 and 7", opts.seeds, opts.days)
 	}
+	at := slices.IndexFunc(replay.Kinds, func(k replay.Kind) bool { return k.Name == opts.yard })
+	if at < 0 {
+		return fmt.Errorf("--yard %q: quiet or busy", opts.yard)
+	}
+	kind := replay.Kinds[at]
+	kind.AsPlanned = opts.asPlanned
 	books, err := data.LoadBooks(data.BuiltInBooks())
 	if err != nil {
 		return err
@@ -60,13 +74,13 @@ func runWorkshop(ctx context.Context, opts workshopOptions, out io.Writer) error
 		policy.ChangeCost = data.Pounds(float64(opts.change))
 	}
 	w := csv.NewWriter(out)
-	if err := w.Write([]string{"seed", "way", "pounds", "missed", "promised", "mean_days", "ready", "told", "kept"}); err != nil {
+	if err := w.Write([]string{"seed", "way", "pounds_in_hand", "pounds_late", "pounds", "missed", "promised", "mean_days", "ready", "told", "kept", "told_p80", "true_p80"}); err != nil {
 		return err
 	}
 	all := map[string][]replay.Outcome{}
 	for seed := 1; seed <= opts.seeds; seed++ {
 		for _, way := range replay.Ways {
-			got, err := replay.Run(ctx, books, policy, way, opts.days, uint64(seed))
+			got, err := replay.Run(ctx, books, policy, kind, way, opts.days, uint64(seed))
 			if err != nil {
 				return err
 			}
@@ -99,7 +113,10 @@ func outcomeCells(o replay.Outcome) []string {
 }
 
 func outcomeFigures(o replay.Outcome) []float64 {
-	return []float64{o.Pounds, float64(o.Missed), float64(o.Promised), o.MeanDays, float64(o.Ready), float64(o.Told), float64(o.Kept)}
+	return []float64{
+		o.Pounds, o.LatePounds, o.Pounds + o.LatePounds, float64(o.Missed), float64(o.Promised), o.MeanDays, float64(o.Ready),
+		float64(o.Told), float64(o.Kept), float64(o.Told80), float64(o.True80),
+	}
 }
 
 func meanAndSpread(outcomes []replay.Outcome) (mean, spread []string) {

@@ -12,7 +12,7 @@ import (
 func TestTheReplayIsTheSameEachTimeAndCountsEveryWay(t *testing.T) {
 	run := func() string {
 		var out bytes.Buffer
-		if err := runWorkshop(context.Background(), workshopOptions{seeds: 1, days: 10, schedules: 5, change: -1}, &out); err != nil {
+		if err := runWorkshop(context.Background(), workshopOptions{seeds: 1, days: 10, schedules: 5, change: -1, yard: "quiet"}, &out); err != nil {
 			t.Fatal(err)
 		}
 		return out.String()
@@ -37,8 +37,8 @@ func TestTheReplayIsTheSameEachTimeAndCountsEveryWay(t *testing.T) {
 	}
 }
 
-func TestTheReplayRefusesNoSeedsAndNoDays(t *testing.T) {
-	for _, o := range []workshopOptions{{seeds: 0, days: 10}, {seeds: 1, days: 3}} {
+func TestTheReplayRefusesNoSeedsNoDaysAndNoYard(t *testing.T) {
+	for _, o := range []workshopOptions{{seeds: 0, days: 10, yard: "busy"}, {seeds: 1, days: 3, yard: "busy"}, {seeds: 1, days: 10, yard: "wet"}} {
 		if err := runWorkshop(context.Background(), o, &bytes.Buffer{}); err == nil {
 			t.Errorf("%+v is taken", o)
 		}

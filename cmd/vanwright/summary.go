@@ -61,10 +61,14 @@ func (t totals) lines(r *night.Result, sum summary) []string {
 		fmt.Sprintf("in hand      %s total price, %s expected profit, %d flagged", data.InPounds(t.inHand.Price), data.InPounds(t.inHand.Profit), t.flagged),
 		fmt.Sprintf("sold         %s profit on %s", data.InPounds(t.sold.Profit), data.InPounds(t.sold.Price)),
 		fmt.Sprintf("workshop     %.0f hours left in the queue%s", t.hoursLeft, t.nextReady),
-		fmt.Sprintf("plan         saves %s against first come, first served", data.InPounds(r.Plan.Gain)),
+	}
+	if r.Plan.Gain.IsPositive() {
+		lines = append(lines, fmt.Sprintf("plan         should save %s on average against the best rule of thumb: %s", data.InPounds(r.Plan.Gain), r.Plan.BestRule))
+	}
+	lines = append(lines,
 		fmt.Sprintf("to order     %d parts", len(r.Plan.Parts)),
 		fmt.Sprintf("bids         %d%s", sum.Bids, t.best()),
-	}
+	)
 	for _, note := range slices.Concat(r.Plan.Warnings(), r.Market.Notes) {
 		lines = append(lines, "note         "+note)
 	}

@@ -75,7 +75,9 @@ func TestATrailChangesNoPlan(t *testing.T) {
 			if every > 0 {
 				s.trail = trailOf(s.model, every)
 			}
-			s.keys = s.rules()
+			for _, key := range s.rules() {
+				s.startFrom(s.topological(key), nil)
+			}
 			s.run(context.Background())
 			s.decode(s.best.order, s.best.force)
 			return s.plan(s.lower, s.made)

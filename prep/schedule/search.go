@@ -35,7 +35,8 @@ type search struct {
 	spot    []int   // place of each task in the order that is being changed
 	marked  []bool
 	trail   trail
-	keys    [][]int // of the orders to begin with
+	starts  []solution // to begin with; their values are not known
+	told    []Told
 }
 
 // solution is what the decoder turns into a plan.
@@ -82,13 +83,21 @@ func newSearch(d *decoder, limit int, seed uint64, lower int) *search {
 	return s
 }
 
+// startFrom adds an order to begin with. workers may be nil.
+func (s *search) startFrom(order, workers []int) {
+	x := newSolution(len(order))
+	copy(x.order, order)
+	for i := range x.force {
+		x.force[i] = None
+	}
+	copy(x.force, workers)
+	s.starts = append(s.starts, x)
+}
+
 // run leaves the best solution in s.best.
 func (s *search) run(ctx context.Context) {
-	for _, key := range s.keys {
-		copy(s.now.order, s.topological(key))
-		for i := range s.now.force {
-			s.now.force[i] = None
-		}
+	for k := range s.starts {
+		s.now.copyFrom(&s.starts[k])
 		s.try(&s.now)
 		if s.done(ctx) {
 			return
@@ -115,9 +124,13 @@ func (s *search) try(x *solution) {
 	s.note(x)
 }
 
-// note remembers the solution that was decoded if it is the best.
+// note remembers the solution that was decoded if it is the best, with what its
+// changes cost.
 func (s *search) note(x *solution) {
 	x.value = s.value
+	for i := range s.told {
+		x.value += s.told[i].change(s.place)
+	}
 	s.made++
 	if x.value < s.best.value {
 		s.best.copyFrom(x)

@@ -12,7 +12,16 @@ type Options struct {
 	Schedules int    // how many to generate at most; 0: DefaultSchedules
 	Seed      uint64 // of the search's random choices
 	Bound     int    // a value that the caller knows no plan to go below; 0: none, Solve finds one
+
+	// Told adds what changes cost to what the search looks for, the least value; the
+	// plan's own Value does not count it.
+	Told   []Told
+	Starts []Start // to begin with, besides the engine's own
 }
+
+// Start is an order of all tasks and, for some of them, who does it. Workers may
+// be nil.
+type Start struct{ Order, Workers []int }
 
 // DefaultSchedules is the count that Solve takes for a problem where none is
 // given: as many as a second or two of one core allow, and at the least those of
@@ -64,10 +73,31 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 		bound = m.bound(o.Objective)
 	}
 	s := newSearch(newDecoder(m, o.Objective), limit, o.Seed, bound)
-	s.keys = keys
+	s.told = o.Told
+	for _, start := range o.Starts {
+		if err := s.startAt(start); err != nil {
+			return Plan{}, fmt.Errorf("schedule: %w", err)
+		}
+	}
+	for _, key := range keys {
+		s.startFrom(m.topological(key), nil)
+	}
 	s.run(ctx)
 	s.decode(s.best.order, s.best.force)
 	return s.plan(s.lower, s.made), nil
+}
+
+// startAt adds an order to begin with.
+func (s *search) startAt(start Start) error {
+	key, err := s.rank(start.Order)
+	if err == nil {
+		err = s.checkForce(start.Workers)
+	}
+	if err != nil {
+		return err
+	}
+	s.startFrom(s.topological(key), start.Workers)
+	return nil
 }
 
 // Arrange plans the tasks in the order given, each where it can finish

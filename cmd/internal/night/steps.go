@@ -169,7 +169,12 @@ func (r *Result) costingOf(v *Van) data.Policy {
 // that people work by where little is gained by leaving it.
 func (r *Result) planWorkshop(previous []prep.Block) task {
 	return func(ctx context.Context, _ int) (err error) {
+		var acquired []data.Date
+		for i := range r.Vans {
+			acquired = append(acquired, r.Vans[i].Acquired)
+		}
 		shop := r.Workshop
+		shop.Arrivals = prep.ArrivalRate(acquired, r.AsOf)
 		for i := range r.Vans {
 			if v := &r.Vans[i]; !v.inWorkshop() {
 				shop.Fitted = append(shop.Fitted, prep.FittedParts(v.Jobs)...)
@@ -191,7 +196,7 @@ func (r *Result) workshopVans() []prep.VanJobs {
 	var vans []prep.VanJobs
 	for i := range r.Vans {
 		if v := &r.Vans[i]; v.inWorkshop() {
-			vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy), Stops: v.Assessment.Stops()})
+			vans = append(vans, prep.VanJobs{Van: v.Van, Jobs: v.Jobs, ValuePerDay: pricing.DayValue(*v.Margin, r.Policy), Untested: v.Assessment.Untested, Stops: v.Assessment.Stops()})
 		}
 	}
 	return vans

@@ -100,7 +100,7 @@ func (s *report) changedVan(id string, changes map[string]tables.Change, starts 
 		weight, text := s.readyMoved(id, c)
 		say(weight, "%s", text)
 	} else if starts > 0 {
-		say(data.Money{}, "%s to start at another time", count(starts, "job"))
+		say(data.Money{}, "%s to start on another day", count(starts, "job"))
 	}
 	return out
 }

@@ -36,6 +36,7 @@ type frontPage struct {
 	MarketNotes  []string
 	Files        []tables.File
 	Gain         string
+	BestRule     string
 }
 
 // readyLine is a van that the plan makes ready this week.
@@ -89,7 +90,7 @@ func (s *report) front() frontPage {
 		p.MarketNotes = s.Market.Notes
 	}
 	if s.Plan.Gain.IsPositive() {
-		p.Gain = pounds(s.Plan.Gain)
+		p.Gain, p.BestRule = pounds(s.Plan.Gain), s.Plan.BestRule
 	}
 	return p
 }

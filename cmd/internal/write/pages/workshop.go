@@ -76,7 +76,7 @@ func (s *report) workshop() workshopPage {
 	}
 	p.Plan += "."
 	if s.Plan.Gain.IsPositive() {
-		p.Plan += " It saves " + pounds(s.Plan.Gain) + " against taking vans in the order they were bought."
+		p.Plan += " It should save " + pounds(s.Plan.Gain) + " against the best rule of thumb (" + s.Plan.BestRule + "), on average over what may happen to hours, parts, people and hidden work."
 	}
 	if s.Plan.Told > 0 {
 		p.Plan += fmt.Sprintf(" Of %s that people were told to do in the next three working days, %d keep day and person.", count(s.Plan.Told, "job"), s.Plan.Kept)

@@ -17,6 +17,7 @@ type Change struct {
 	What    string // report and column, as in prices.price
 	Before  string
 	After   string
+	Why     string // of a job that moved: the reason
 }
 
 var changes = csvout.New("changes.csv", []string{"stock_id", "what"},
@@ -24,6 +25,7 @@ var changes = csvout.New("changes.csv", []string{"stock_id", "what"},
 	csvout.Text("what", func(c Change) string { return c.What }),
 	csvout.Value("before", func(c Change) string { return c.Before }),
 	csvout.Value("after", func(c Change) string { return c.After }),
+	csvout.Text("why", func(c Change) string { return c.Why }),
 )
 
 var rejects = csvout.New("rejects.csv", []string{"file", "line"},
@@ -109,13 +111,13 @@ func Changes(r *night.Result, old fs.FS) []Change {
 			v := &r.Vans[i]
 			after := w.after(r, v)
 			if was := before[v.StockID]; was != after {
-				out = append(out, Change{v.StockID, what, was, after})
+				out = append(out, Change{StockID: v.StockID, What: what, Before: was, After: after})
 			}
 			delete(before, v.StockID)
 		}
 		for stockID, was := range before {
 			if was != "" {
-				out = append(out, Change{stockID, what, was, ""})
+				out = append(out, Change{StockID: stockID, What: what, Before: was})
 			}
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
 	"github.com/vanwright/vanwright/cmd/internal/write/csvout"
+	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/prep"
 )
 
@@ -46,17 +47,18 @@ func Schedule(old fs.FS) []prep.Block {
 	return out
 }
 
-// moved lists the jobs that start at another time, or with another person, than
-// the last schedule told; one that is still open and no longer planned has a
-// blank after. What is new or done has not moved.
+// moved lists the jobs that people were told to begin by the third working day from
+// now and that move to another day or person, with the reason; one that is still
+// open and no longer planned has a blank after. What is new or done has not moved,
+// nor what keeps its day, and nobody counts yet on what comes later.
 func moved(r *night.Result, old fs.FS) []Change {
 	type key struct{ stockID, job string }
-	open := map[key]bool{}
+	open := map[key]data.JobState{}
 	for i := range r.Vans {
 		v := &r.Vans[i]
 		for _, j := range v.Jobs {
 			if j.Open() {
-				open[key{j.StockID, j.Code}] = true
+				open[key{j.StockID, j.Code}] = j.State
 			}
 		}
 	}
@@ -68,24 +70,47 @@ func moved(r *night.Result, old fs.FS) []Change {
 	}
 	before := Schedule(old)
 	slices.SortStableFunc(before, func(a, b prep.Block) int { return a.Start.Compare(b.Start) })
+	soon := r.Workshop.SoonUntil(r.AsOf)
 	var out []Change
 	for _, was := range before {
 		k := key{was.StockID, was.Job}
-		if !open[k] {
+		state, isOpen := open[k]
+		if !isOpen || data.DateOf(was.Start) > soon {
 			continue
 		}
 		delete(open, k) // its first block only
 		is, planned := now[k]
-		start := ""
+		why, start := whyMoved(r, was, state, planned), ""
 		if planned {
 			start = is.Start.Format(minuteForm)
 		}
-		if told := was.Start.Format(minuteForm); told != start {
-			out = append(out, Change{k.stockID, "schedule.start:" + k.job, told, start})
+		if !planned || data.DateOf(is.Start) != data.DateOf(was.Start) {
+			out = append(out, Change{k.stockID, "schedule.start:" + k.job, was.Start.Format(minuteForm), start, why})
 		}
 		if was.Technician != is.Technician {
-			out = append(out, Change{k.stockID, "schedule.technician:" + k.job, was.Technician, is.Technician})
+			out = append(out, Change{k.stockID, "schedule.technician:" + k.job, was.Technician, is.Technician, why})
 		}
 	}
 	return out
+}
+
+// whyMoved says why a job is not done as people were told.
+func whyMoved(r *night.Result, was prep.Block, state data.JobState, planned bool) string {
+	told := data.DateOf(was.Start)
+	at := slices.IndexFunc(r.Workshop.Team, func(t data.Technician) bool { return t.Name == was.Technician })
+	switch {
+	case !planned:
+		return "can't be planned"
+	case state == data.JobStarted:
+		return "has begun"
+	case state == data.JobAwaitingParts:
+		return "waits for parts"
+	case at < 0:
+		return was.Technician + " is no longer in the team"
+	case told >= r.AsOf && r.Workshop.HoursOn(r.Workshop.Team[at], told) == 0:
+		return was.Technician + " is away"
+	case told < r.AsOf:
+		return "was not begun on its day"
+	}
+	return "other work goes first"
 }

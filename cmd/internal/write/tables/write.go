@@ -124,12 +124,13 @@ type Run struct {
 
 // PlanSummary says how the workshop was planned.
 type PlanSummary struct {
-	Workshop      string `json:"workshop"` // which part is a default; blank where none
-	Schedules     int    `json:"schedules"`
-	Told          int    `json:"told"`    // jobs that people were told to do in the next three working days
-	Kept          int    `json:"kept"`    // those of them that keep day and person
-	GapPct        string `json:"gap_pct"` // how far from a proven lower bound, percent
-	GainOverOrder string `json:"gain_over_arrival_order"`
+	Workshop     string `json:"workshop"` // which part is a default; blank where none
+	Schedules    int    `json:"schedules"`
+	Told         int    `json:"told"`                // jobs that people were told to do in the next three working days
+	Kept         int    `json:"kept"`                // those of them that keep day and person
+	GapPct       string `json:"gap_pct"`             // how far from a proven lower bound, percent
+	GainOverRule string `json:"gain_over_best_rule"` // pounds, on average over what may happen; 0.00 where none is to be expected
+	BestRule     string `json:"best_rule"`           // blank where the plan gains nothing
 }
 
 // NewRun gathers run.json.
@@ -137,12 +138,13 @@ func NewRun(version string, r *night.Result, outputs []Output, settings map[stri
 	run := Run{
 		Version: version, AsOf: r.AsOf, Inputs: r.Yard.Inputs, Outputs: outputs, Settings: settings,
 		Plan: PlanSummary{
-			Workshop:      r.Plan.WorkshopNote,
-			Schedules:     r.Plan.Schedules,
-			Told:          r.Plan.Told,
-			Kept:          r.Plan.Kept,
-			GapPct:        data.FormatDecimal(data.PercentOf(r.Plan.Gap, 1), 1),
-			GainOverOrder: data.FormatMoney(r.Plan.Gain),
+			Workshop:     r.Plan.WorkshopNote,
+			Schedules:    r.Plan.Schedules,
+			Told:         r.Plan.Told,
+			Kept:         r.Plan.Kept,
+			GapPct:       data.FormatDecimal(data.PercentOf(r.Plan.Gap, 1), 1),
+			GainOverRule: data.FormatMoney(r.Plan.Gain),
+			BestRule:     r.Plan.BestRule,
 		},
 		Warnings: append([]string{}, slices.Concat(r.Yard.Warnings, r.Market.Notes)...), // [] for none, not null
 	}

@@ -13,7 +13,7 @@ func TestADayKeepsTheRulesOfTheFloor(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := newState(newYard(books, "none", 5, 3), data.DefaultPolicy())
+	s := newState(newYard(books, "none", Kinds[0], 5, 3), data.DefaultPolicy())
 	s.absent["Ada"][0] = true
 	work := s.work()
 	s.order(work)
@@ -43,7 +43,7 @@ func TestPartsAreThereWhenTheyHaveTrulyArrived(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := newState(newYard(books, "none", 40, 3), data.DefaultPolicy())
+	s := newState(newYard(books, "none", Kinds[0], 40, 3), data.DefaultPolicy())
 	work := s.work()
 	s.order(work)
 	if len(s.orders) == 0 {
@@ -59,11 +59,9 @@ func TestPartsAreThereWhenTheyHaveTrulyArrived(t *testing.T) {
 			}
 			s.now = 0
 			if missing := func() bool {
-				for _, o := range s.orders {
-					for _, use := range j.Parts {
-						if o.StockID == j.StockID && o.Part == use.Part {
-							return true
-						}
+				for _, use := range j.Parts {
+					if s.partsOn[jobPart{j.StockID, j.Code, use.Part}] > day0 {
+						return true
 					}
 				}
 				return false

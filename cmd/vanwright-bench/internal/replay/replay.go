@@ -12,12 +12,14 @@ import (
 
 // Outcome is what a way of working led to.
 type Outcome struct {
-	Pounds     float64 // what the days cost that vans were in hand and not ready
-	Missed     int     // promises that were missed
-	Promised   int     // of so many that fell due
-	MeanDays   float64 // from the first day in hand to ready, or to the end
-	Ready      int     // vans
-	Told, Kept int     // jobs told for the next three working days, and those that kept day and person
+	Pounds         float64 // what the days cost that vans were in hand and not ready
+	LatePounds     float64 // what days past a promise cost besides
+	Missed         int     // promises that were missed
+	Promised       int     // of so many that fell due
+	MeanDays       float64 // from the first day in hand to ready, or to the end
+	Ready          int     // vans
+	Told80, True80 int     // vans told to be ready four times in five by a day, the first time; and those that were
+	Told, Kept     int     // jobs told in the evening for the next day and not yet begun, and those that kept day and person
 }
 
 // Plan is the way of working by the nightly plan; the others are what a foreman
@@ -25,11 +27,11 @@ type Outcome struct {
 const Plan = "the plan"
 
 // Ways are all ways of working.
-var Ways = []string{Plan, "first come, first served", "most pounds a day per hour left", "shortest first", "due date first"}
+var Ways = append([]string{Plan}, prep.Rules...)
 
 // Run replays one yard.
-func Run(ctx context.Context, books *data.Books, policy data.Policy, way string, days int, seed uint64) (Outcome, error) {
-	s := newState(newYard(books, policy.Region, days, seed), policy)
+func Run(ctx context.Context, books *data.Books, policy data.Policy, kind Kind, way string, days int, seed uint64) (Outcome, error) {
+	s := newState(newYard(books, policy.Region, kind, days, seed), policy)
 	var out Outcome
 	var told []prep.Block
 	for s.now = 0; s.now < days; s.now++ {
@@ -41,13 +43,14 @@ func Run(ctx context.Context, books *data.Books, policy data.Policy, way string,
 		next := s.byRule(work, way)
 		if way == Plan {
 			shop := s.shop
-			shop.Orders = s.orders
-			plan, err := prep.PlanWorkshop(ctx, work, shop, books, policy, s.today(), told)
+			shop.Orders, shop.Arrivals = s.orders, s.arrivals()
+			plan, err := prep.PlanWorkshop(ctx, work, shop, s.shelfBooks(), policy, s.today(), told)
 			if err != nil {
 				return out, err
 			}
+			out.keep(told, plan.Blocks, work, s.today())
 			told = plan.Blocks
-			out.Told, out.Kept = out.Told+plan.Told, out.Kept+plan.Kept
+			s.remember(plan)
 			next = byPlan(work, plan.Blocks)
 		}
 		s.workDay(work, next)
@@ -58,6 +61,51 @@ func Run(ctx context.Context, books *data.Books, policy data.Policy, way string,
 		}
 	}
 	return s.count(out), nil
+}
+
+// arrivals is how many vans came in a day of late.
+func (s *state) arrivals() float64 {
+	var acquired []data.Date
+	for i := range s.vans {
+		acquired = append(acquired, s.vans[i].Acquired)
+	}
+	return prep.ArrivalRate(acquired, s.today())
+}
+
+// keep counts, of the jobs that the last plan told people to begin on a day and that
+// are still to be begun, those that keep day and person in the next plan.
+func (out *Outcome) keep(last, next []prep.Block, work []prep.VanJobs, day data.Date) {
+	begins := func(blocks []prep.Block) map[string]prep.Block {
+		first := map[string]prep.Block{}
+		for _, b := range blocks { // by start
+			if key := b.StockID + " " + b.Job; first[key].StockID == "" {
+				first[key] = b
+			}
+		}
+		return first
+	}
+	was, is := begins(last), begins(next)
+	for _, w := range work {
+		for _, j := range w.Jobs {
+			key := j.StockID + " " + j.Code
+			if told, ok := was[key]; ok && j.State == data.JobOpen && data.DateOf(told.Start) == day {
+				out.Told++
+				if now := is[key]; now.Technician == told.Technician && data.DateOf(now.Start) == day {
+					out.Kept++
+				}
+			}
+		}
+	}
+}
+
+// remember keeps by when a van is told to be ready four times in five, the first
+// time that it is told.
+func (s *state) remember(plan prep.Plan) {
+	for _, row := range plan.Queue {
+		if _, ok := s.told80[row.Van.StockID]; !ok && !row.ReadyP80.IsZero() {
+			s.told80[row.Van.StockID] = row.ReadyP80.DaysSince(day0)
+		}
+	}
 }
 
 func (s *state) count(out Outcome) Outcome {
@@ -73,9 +121,16 @@ func (s *state) count(out Outcome) Outcome {
 		out.Pounds += v.worth.InexactFloat64() * float64(end-came)
 		out.MeanDays += float64(end - came)
 		vans++
+		if by, ok := s.told80[v.StockID]; ok && by < s.days {
+			out.Told80++
+			if done && ready <= by {
+				out.True80++
+			}
+		}
 		if due := v.PromisedOn.DaysSince(day0); !v.PromisedOn.IsZero() && due < s.days {
 			out.Promised++
 			if !done || ready > due {
+				out.LatePounds += prep.PromiseWeight * v.worth.InexactFloat64() * float64(end-due-1)
 				out.Missed++
 			}
 		}

@@ -15,16 +15,24 @@ type state struct {
 	progress map[string][]data.Progress // by van
 	orders   []data.Order               // with the day on which each will truly arrive
 	shown    map[string]bool            // vans whose hidden fault is known
-	ordered  map[string]bool            // van and part
+	partsOn  map[jobPart]data.Date      // on which a job truly has its part
+	shelf    map[string]int             // parts that nobody has been given
 	ready    map[string]int             // day by van
 	now      int                        // day
+	told80   map[string]int             // day by van
 }
 
+type jobPart struct{ stockID, job, part string }
+
 func newState(y *yard, policy data.Policy) *state {
-	return &state{
+	s := &state{
 		yard: y, policy: policy, progress: map[string][]data.Progress{}, shown: map[string]bool{},
-		ordered: map[string]bool{}, ready: map[string]int{},
+		partsOn: map[jobPart]data.Date{}, shelf: map[string]int{}, ready: map[string]int{}, told80: map[string]int{},
 	}
+	for _, p := range y.books.Parts {
+		s.shelf[p.Code] = p.InStock
+	}
+	return s
 }
 
 func (s *state) today() data.Date { return day0.AddDays(s.now) }
@@ -43,31 +51,47 @@ func (s *state) work() []prep.VanJobs {
 			a.Requests = append(slices.Clip(a.Requests), v.hidden)
 		}
 		jobs := prep.Jobs(a, s.progress[v.StockID], s.books, s.policy, prep.Calibration{})
-		out = append(out, prep.VanJobs{Van: v.Van, Jobs: jobs, ValuePerDay: v.worth})
+		w := prep.VanJobs{Van: v.Van, Jobs: jobs, ValuePerDay: v.worth}
+		if !s.shown[v.StockID] {
+			w.Untested = s.untested
+		}
+		out = append(out, w)
 	}
 	return out
 }
 
-// order orders all parts that are not on the shelf, once for each van.
+// order gives each job its parts, once: off the shelf while it has them, first come,
+// and by an order for its van where it has not.
 func (s *state) order(work []prep.VanJobs) {
 	for _, w := range work {
 		v := s.van(w.Van.StockID)
 		for _, j := range w.Jobs {
 			for _, use := range j.Parts {
 				part, ok := s.books.Part(use.Part)
-				key := w.Van.StockID + " " + j.Code + " " + use.Part
-				if !ok || use.Qty <= part.InStock || s.ordered[key] {
+				key := jobPart{w.Van.StockID, j.Code, use.Part}
+				if _, given := s.partsOn[key]; !ok || given {
 					continue
 				}
-				s.ordered[key] = true
-				due := s.today().AddDays(part.LeadDays)
-				s.orders = append(s.orders, data.Order{
-					Part: use.Part, StockID: w.Van.StockID, Quantity: use.Qty, OrderedOn: s.today(), DueOn: due,
-					ArrivedOn: due.AddDays(v.late[use.Part]),
-				})
+				order := data.Order{Part: use.Part, StockID: w.Van.StockID, Quantity: use.Qty, OrderedOn: s.today(), DueOn: s.today(), ArrivedOn: s.today()}
+				if s.shelf[use.Part] >= use.Qty {
+					s.shelf[use.Part] -= use.Qty
+				} else {
+					order.DueOn = s.today().AddDays(part.LeadDays)
+					order.ArrivedOn = order.DueOn.AddDays(v.late[use.Part])
+				}
+				s.partsOn[key] = order.ArrivedOn
+				s.orders = append(s.orders, order)
 			}
 		}
 	}
+}
+
+// shelfBooks are the books with what is left on the shelf.
+func (s *state) shelfBooks() *data.Books {
+	return s.books.WithParts(func(p data.Part) data.Part {
+		p.InStock = s.shelf[p.Code]
+		return p
+	})
 }
 
 func (s *state) van(id string) *van {
@@ -76,19 +100,10 @@ func (s *state) van(id string) *van {
 
 // hasParts reports whether all parts of a job are there.
 func (s *state) hasParts(j *prep.Job) bool {
-	for _, use := range j.Parts {
-		part, ok := s.books.Part(use.Part)
-		if !ok || use.Qty <= part.InStock {
-			continue
-		}
-		came := slices.ContainsFunc(s.orders, func(o data.Order) bool {
-			return o.StockID == j.StockID && o.Part == use.Part && o.ArrivedOn <= s.today()
-		})
-		if !came {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(j.Parts, func(use data.PartUse) bool {
+		on, given := s.partsOn[jobPart{j.StockID, j.Code, use.Part}]
+		return given && on > s.today()
+	})
 }
 
 // trueMinutes is what a job takes in all.
