@@ -77,7 +77,7 @@ func TestPartsPaidStandForThoseOfWorkBegun(t *testing.T) {
 // loss nothing is.
 func TestTheStockBook(t *testing.T) {
 	sold := data.Van{
-		StockID: "A", Status: data.Sold, VAT: data.MarginScheme, Reg: "AB12 CDE", VIN: "V", BoughtFrom: "x", PurchaseInvoice: "1",
+		StockID: "A", Status: data.Sold, VAT: data.MarginScheme, Reg: "AB01 CDE", VIN: "V", BoughtFrom: "x", PurchaseInvoice: "1",
 		Acquired: marketDay.AddDays(-90), Cost: data.Some(pounds("20000")), SoldOn: marketDay, SoldPrice: data.Some(pounds("26000")), SaleInvoice: "2", SoldTo: "y",
 	}
 	change := func(f func(*data.Van)) data.Van { v := sold; f(&v); return v }

@@ -12,7 +12,7 @@ var headings = map[string]string{
 	"stock_id": "Stock no.", "reg": "Reg", "vin": "VIN", "by": "Total by",
 	"days_held": "Days in stock", "days_to_sell": "Days to sell (typical)", "price_basis": "Price is",
 	"vat": "VAT", "prep": "Preparation", "prep_p50": "Preparation, likely", "prep_p80": "Preparation, 80% likely to be within",
-	"prep_days": "Days to prepare", "untested_risk": "Of it for untested points",
+	"prep_days": "Days to prepare", "ready_days_p50": "Days until ready, likely", "ready_days_p80": "Days until ready, 80% likely to be within", "untested_risk": "Of it for untested points",
 	"profit_pct": "Profit %", "profit_low": "Profit, low (9 in 10)", "profit_high": "Profit, high (9 in 10)",
 	"vat_scheme": "VAT scheme", "scheme": "VAT scheme", "reckoned": "Profit worked out",
 	"profit_reported": "Profit as reported", "check": "Difference", "paid": "Purchase price",

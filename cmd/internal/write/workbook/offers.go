@@ -97,5 +97,7 @@ func bidColumns() []column[*night.Van] {
 		{"prep_days", 8, whole, func(v van, _ int) any { return v.Bid.PrepDays }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return optInt(v.Quote.DaysToSell) }},
 		{"untested_risk", 12, money, func(v van, _ int) any { return v.Prep.Risk }},
+		{"ready_days_p50", 9, whole, func(v van, _ int) any { return v.Bid.ReadyP50 }},
+		{"ready_days_p80", 9, whole, func(v van, _ int) any { return v.Bid.ReadyP80 }},
 	}
 }
