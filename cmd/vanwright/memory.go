@@ -12,7 +12,7 @@ import (
 // some six times the size of its tables. A large yard is worked on with half as
 // much again, and garbage is not looked for before; a small one is not worth the
 // memory. So 1,700 vans are done without a look, with the collector's own setting
-// in a ninth more processor time, and 14,300 with three looks, in 1.1 GiB
+// in an eighth more processor time, and 14,300 with three looks, in 1.1 GiB
 // (cmd/vanwright-bench/RESULTS.md).
 const (
 	memorySpare = 384 << 20 // bytes, whatever the yard
