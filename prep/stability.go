@@ -22,8 +22,8 @@ type candidate struct {
 
 // solve finds the plan to follow, and what comes of it in the futures.
 //
-// First it looks for the best plan as though nobody had been told anything, from
-// the orders of Rules among others. Then, from the last plan and from that one, for the
+// First it looks for the best plan as though nobody had been told anything: for what
+// is likely from the order of the most pounds a day, for the futures from all of Rules. Then, from the last plan and from that one, for the
 // best where each job of the next working days that moves to another day or
 // person costs the policy's ChangeCost. The last plan stands where it can still
 // be followed to the minute and no other is expected to cost less, changes
@@ -283,8 +283,8 @@ func (p *planModel) repeat(previous []Block) (plan schedule.Plan, exact bool, er
 	problem.Tasks = slices.Clone(p.problem.Tasks)
 	for _, was := range p.recall(previous) {
 		a := &problem.Tasks[was.task]
-		if a.Pinned || p.awayAt(was) {
-			continue // it has begun, and comes first
+		if p.awayAt(was) || a.Pinned && a.Worker != was.worker {
+			continue
 		}
 		a.Pinned, a.Worker, a.Release = true, was.worker, max(a.Release, was.start)
 	}

@@ -56,10 +56,10 @@ func TestFilesThatAreNoPlainTables(t *testing.T) {
 	}{
 		{name: "seventy megabytes on one line of a table",
 			yard:    files{"readings.csv": readings + strings.Repeat("x", 70<<20) + "\n" + reading + "\n"},
-			rejects: `readings.csv,2,,,"a line of at most 1048576 bytes`},
+			rejects: `readings.csv,2,,,a line of at most 1048576 bytes,`},
 		{name: "seventy megabytes of columns on one line",
 			yard:    files{"readings.csv": readings + strings.Repeat("A1,", 70<<20/3) + "\n"},
-			rejects: `readings.csv,2,,,"a line of at most 1048576 bytes`},
+			rejects: `readings.csv,2,,,a line of at most 1048576 bytes,`},
 		{name: "two megabytes in a quote that is never closed",
 			yard:    files{"readings.csv": readings + `A1,"` + strings.Repeat(strings.Repeat("2026-02-08,damp", 6000)+"\n", 2<<20/90_000) + reading + "\n"},
 			rejects: `readings.csv,2,,,"a closing quote`},

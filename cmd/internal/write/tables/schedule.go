@@ -54,8 +54,10 @@ func Schedule(old fs.FS) []prep.Block {
 func moved(r *night.Result, old fs.FS) []Change {
 	type key struct{ stockID, job string }
 	open := map[key]data.JobState{}
+	promised := map[string]bool{}
 	for i := range r.Vans {
 		v := &r.Vans[i]
+		promised[v.Van.StockID] = !v.Van.PromisedOn.IsZero()
 		for _, j := range v.Jobs {
 			if j.Open() {
 				open[key{j.StockID, j.Code}] = j.State
@@ -81,6 +83,9 @@ func moved(r *night.Result, old fs.FS) []Change {
 		delete(open, k) // its first block only
 		is, planned := now[k]
 		why, start := whyMoved(r, was, state, planned), ""
+		if why == "" {
+			why = whyAtAnotherTime(is.Start.Before(was.Start), promised[k.stockID])
+		}
 		if planned {
 			start = is.Start.Format(minuteForm)
 		}
@@ -94,7 +99,7 @@ func moved(r *night.Result, old fs.FS) []Change {
 	return out
 }
 
-// whyMoved says why a job is not done as people were told.
+// whyMoved says what keeps a job from being done as people were told, if anything does.
 func whyMoved(r *night.Result, was prep.Block, state data.JobState, planned bool) string {
 	told := data.DateOf(was.Start)
 	at := slices.IndexFunc(r.Workshop.Team, func(t data.Technician) bool { return t.Name == was.Technician })
@@ -111,6 +116,17 @@ func whyMoved(r *night.Result, was prep.Block, state data.JobState, planned bool
 		return was.Technician + " is away"
 	case told < r.AsOf:
 		return "was not begun on its day"
+	}
+	return ""
+}
+
+// whyAtAnotherTime says why a job that could be done as told is not.
+func whyAtAnotherTime(sooner, promised bool) string {
+	switch {
+	case sooner && promised:
+		return "is promised to a customer"
+	case sooner:
+		return "there is room for it sooner"
 	}
 	return "other work goes first"
 }
