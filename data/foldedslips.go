@@ -39,10 +39,13 @@ func (f *Folded) Remember(fsys fs.FS) ([]byte, error) {
 
 // foldedBefore takes out slips that were folded into the tables before.
 func (o *slipsOf) foldedBefore(fsys fs.FS) error {
-	text, err := fs.ReadFile(fsys, FoldedSlips)
-	if errors.Is(err, fs.ErrNotExist) {
+	switch info, err := fs.Stat(fsys, FoldedSlips); {
+	case errors.Is(err, fs.ErrNotExist):
 		return nil
+	case err == nil && !info.Mode().IsRegular(): // a pipe would hang
+		return fmt.Errorf("%s is not a plain file", FoldedSlips)
 	}
+	text, err := fs.ReadFile(fsys, FoldedSlips)
 	if err != nil {
 		return err
 	}

@@ -12,7 +12,7 @@ import (
 // What travels between workers has coders of its own, so that a runner passes it
 // on as bytes that it does not look into. Without them the SDK describes a struct
 // to the runner as a row, which Flink's runner takes apart and puts together again
-// in Java, and of which it lost its place in a large block.
+// in Java; a job on Flink failed while it did so.
 func init() {
 	beam.RegisterCoder(reflect.TypeFor[Yard](), encodeYard, decodeYard)
 	beam.RegisterCoder(reflect.TypeFor[Sums](), encodeSums, decodeSums)

@@ -294,6 +294,15 @@ func TestPipeInThePlaceOfATable(t *testing.T) {
 	wantSentence(t, yard, filepath.Join(filepath.Dir(yard), "reports"), "sales.csv is not a plain file")
 }
 
+// TestPipeInThePlaceOfWhatWasFolded must not wait for somebody to write to it.
+func TestPipeInThePlaceOfWhatWasFolded(t *testing.T) {
+	yard := usualYard().with(files{"slips/S1/slip.csv": "slip,made,by\nslip-00001,2026-03-08T09:00:00Z,Office\n"}).write(t)
+	if err := makePipe(filepath.Join(yard, data.FoldedSlips)); err != nil {
+		t.Skip("no named pipes here:", err)
+	}
+	wantSentence(t, yard, filepath.Join(filepath.Dir(yard), "reports"), "slips/.folded.csv is not a plain file")
+}
+
 // TestLinksInReportsAreNotFollowed puts a link to a folder of the dealer's own
 // among the reports, which stops the next run, and one in the place of a report,
 // which it replaces: what the link leads to stays.
