@@ -253,6 +253,34 @@ const beyondPaper = `(() => {
   return over.slice(0, 5);
 })()`
 
+// Tue 17 Mar stands before Thu 2 Apr, though its letters do not; a van without a day
+// stands last.
+func TestTheQueueSortsByDate(t *testing.T) {
+	ctx := browsertest.Start(t, 12*time.Minute)
+	dir := t.TempDir()
+	writeTo(t, dir, written(t, nighttest.Demo(t)))
+	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, "workshop/index.html"))); err != nil {
+		t.Fatal(err)
+	}
+	const press = `(() => { document.querySelectorAll("#vans th button")[1].click(); return [...document.querySelectorAll("#vans tbody tr")].map(r => r.children[1].dataset.by); })()`
+	for _, turned := range []bool{false, true} {
+		days, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](press))
+		if err != nil {
+			t.Fatal(err)
+		}
+		known := slices.DeleteFunc(slices.Clone(days), func(day string) bool { return day == "" })
+		if len(known) < 5 || !slices.Equal(known, days[:len(known)]) {
+			t.Fatalf("a van without a day stands above one with one: %q", days)
+		}
+		if turned {
+			slices.Reverse(known)
+		}
+		if !slices.IsSorted(known) {
+			t.Errorf("turned %t: %q", turned, days)
+		}
+	}
+}
+
 func TestMarginTableSortsInThePage(t *testing.T) {
 	ctx := browsertest.Start(t, 12*time.Minute)
 	dir := t.TempDir()

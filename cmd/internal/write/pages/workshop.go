@@ -50,6 +50,7 @@ type queueLine struct {
 	Gates, PerDay                              string
 	Parts                                      []string // folded, where they are many
 	PartCount                                  string
+	By                                         struct{ Ready, P80, Promised data.Date } // to sort by
 }
 
 // supplier is the parts to order from one supplier.
@@ -66,7 +67,7 @@ type orderLine struct {
 }
 
 func (s *report) workshop() workshopPage {
-	p := workshopPage{layout: s.layout("Workshop", "../", "workshop"), Note: s.Plan.WorkshopNote}
+	p := workshopPage{layout: s.layout("Workshop", "../", "workshop").withScript(listJS), Note: s.Plan.WorkshopNote}
 	for _, lacks := range s.Plan.Shortfalls {
 		p.Lacks = append(p.Lacks, "Not in the plan: "+lacks.String()+".")
 	}
@@ -132,6 +133,7 @@ func (s *report) queueLine(q prep.QueueRow) queueLine {
 		Ready: day(q.ReadyOn), P80: day(q.ReadyP80), Hours: hours(q.HoursLeft),
 		Gates: data.Titles(q.GatesOpen), PerDay: pounds(q.ValuePerDay),
 	}
+	line.By.Ready, line.By.P80, line.By.Promised = q.ReadyOn, q.ReadyP80, q.Van.PromisedOn
 	if len(q.Waiting) > listedPlainly {
 		line.Parts, line.PartCount = q.Waiting, count(len(q.Waiting), "thing")
 	} else {

@@ -1,5 +1,5 @@
 // Each heading with a button sorts the rows of its table by that column; a second
-// press turns the order round. Rows without a figure stay last. A box with data-for
+// press turns the order round. A date goes by its data-by. Rows without a figure stay last. A box with data-for
 // leaves only the rows of the tables in that element that hold what is typed.
 for (const button of document.querySelectorAll("th button")) {
   button.addEventListener("click", () => {
@@ -10,6 +10,7 @@ for (const button of document.querySelectorAll("th button")) {
     heading.setAttribute("aria-sort", down ? "descending" : "ascending");
     const key = (row) => {
       const cell = row.children[column];
+      if (cell.dataset.by !== undefined) return cell.dataset.by || null;
       if (!cell.classList.contains("n")) return cell.textContent;
       const figure = cell.textContent.replace("\u2212", "-").replace(/[^0-9.-]/g, "");
       return figure === "" ? null : Number(figure);
