@@ -68,8 +68,8 @@ func bandOf(price data.Money) (int, bool) {
 	return int(p / priceBand), p > 0 && p < mostBandedPrice
 }
 
-// kindly is what is known of one kind of van.
-type kindly struct {
+// knownKind is what is known of one kind of van.
+type knownKind struct {
 	kindOfVan
 	sold   []*data.Sale
 	inHand []InHand
@@ -94,7 +94,7 @@ type kindly struct {
 // times the share of them that we could have had.
 func (m *Market) Wanted(sold []*MarginRow, inHand []InHand, bottleneck func(maker, model string, body data.Body) string) Buying {
 	bought := learnPurchases(sold)
-	kinds := slices.DeleteFunc(m.kindsOf(inHand), func(k *kindly) bool {
+	kinds := slices.DeleteFunc(m.kindsOf(inHand), func(k *knownKind) bool {
 		k.bought = bought.of(k.maker, k.model)
 		return !m.typical(k)
 	})
@@ -182,17 +182,17 @@ func (w *Wanted) explain(pitch data.Money) {
 }
 
 // kindsOf sorts past sales and the vans in hand into kinds, in their order.
-func (m *Market) kindsOf(inHand []InHand) []*kindly {
-	known := map[kindOfVan]*kindly{}
-	var kinds []*kindly
-	at := func(maker, model string, body data.Body, price data.Money) *kindly {
+func (m *Market) kindsOf(inHand []InHand) []*knownKind {
+	known := map[kindOfVan]*knownKind{}
+	var kinds []*knownKind
+	at := func(maker, model string, body data.Body, price data.Money) *knownKind {
 		band, ok := bandOf(price)
 		if !ok {
-			return &kindly{}
+			return &knownKind{}
 		}
 		key := kindOfVan{maker, model, body, band}
 		if known[key] == nil {
-			known[key] = &kindly{kindOfVan: key}
+			known[key] = &knownKind{kindOfVan: key}
 			kinds = append(kinds, known[key])
 		}
 		return known[key]
@@ -208,7 +208,7 @@ func (m *Market) kindsOf(inHand []InHand) []*kindly {
 		k := at(v.Van.Maker, v.Van.Model, v.Van.Body, price.Value)
 		k.inHand = append(k.inHand, v)
 	}
-	slices.SortFunc(kinds, func(a, b *kindly) int {
+	slices.SortFunc(kinds, func(a, b *knownKind) int {
 		return cmp.Or(cmp.Compare(a.maker, b.maker), cmp.Compare(a.model, b.model), cmp.Compare(a.body, b.body), cmp.Compare(a.band, b.band))
 	})
 	return kinds
@@ -216,7 +216,7 @@ func (m *Market) kindsOf(inHand []InHand) []*kindly {
 
 // typical fills in what a typical van of a kind is worth today and how it sells; false
 // where that can't be said.
-func (m *Market) typical(k *kindly) bool {
+func (m *Market) typical(k *knownKind) bool {
 	slices.SortStableFunc(k.sold, func(a, b *data.Sale) int { return a.SoldPrice.Value.Cmp(b.SoldPrice.Value) })
 	var value, sd, n float64
 	for _, s := range thin(k.sold, typicalSales) {
@@ -253,7 +253,7 @@ func (m *Market) typical(k *kindly) bool {
 }
 
 // wanted works out what the next van of a kind should leave.
-func (m *Market) wanted(k *kindly) Wanted {
+func (m *Market) wanted(k *knownKind) Wanted {
 	w := Wanted{
 		Maker: k.maker, Model: k.model, Body: k.body,
 		From: data.Estimate(float64(k.band * priceBand)), To: data.Estimate(float64((k.band + 1) * priceBand)),

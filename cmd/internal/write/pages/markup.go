@@ -8,8 +8,8 @@ import (
 // markup is a piece of a page that is written without a template. A template calls
 // every escaper by reflection, which was half the time of a van's page; the parts
 // of which a page has hundreds, such as the cells of the damp map, are written
-// here: a van's page takes two thirds of the time, a handover one third. What is not known when the program is
-// built goes in by text or number, never by raw.
+// here: a van's page takes two thirds of the time, a handover one third. What is
+// not known when the program is built goes in by text or number, never by raw.
 type markup []byte
 
 // raw adds what the program itself says: a constant, since a string that is made
