@@ -48,19 +48,23 @@ func (s *report) offer(v *night.Van) offerPage {
 var customersWords = map[data.Verdict]string{data.Worn: "worn", data.Defect: "needs work", data.Unsafe: "not safe to use as it is"}
 
 // forTheOwner lists what was found by part of the van, the worst first, in words
-// for its owner. Papers are named apart, and damp stands with its places.
+// for its owner. A point is named once, with its places. Papers are named apart.
 func forTheOwner(findings []appraise.Finding) []offerZone {
 	var out []offerZone
 	at := map[string]int{}
 	for _, verdict := range []data.Verdict{data.Unsafe, data.Defect, data.Worn} {
+		named := map[string]bool{} // checkpoints
 		for i := range findings {
 			f := &findings[i]
-			if f.Verdict != verdict || f.Zone == papersZone {
+			if f.Verdict != verdict || f.Zone == papersZone || named[f.Code] {
 				continue
 			}
-			text := pointAt(f)
-			if value := valueOf(f); value != "" {
-				text += ", " + value
+			named[f.Code] = true
+			text := f.Title
+			for k := range findings[i:] {
+				if same := &findings[i+k]; same.Verdict == verdict && same.Code == f.Code {
+					text += placeAndValue(same)
+				}
 			}
 			text += ": " + customersWords[verdict]
 			k, ok := at[f.Zone]
@@ -73,6 +77,14 @@ func forTheOwner(findings []appraise.Finding) []offerZone {
 		}
 	}
 	return out
+}
+
+// placeAndValue is where a finding is and what was read there, after a comma.
+func placeAndValue(f *appraise.Finding) string {
+	if text := strings.TrimSpace(data.Title(f.Position) + " " + valueOf(f)); text != "" {
+		return ", " + text
+	}
+	return ""
 }
 
 // papersZone is the part of the book on papers and keys.
