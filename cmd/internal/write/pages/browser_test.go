@@ -253,6 +253,28 @@ const beyondPaper = `(() => {
   return over.slice(0, 5);
 })()`
 
+// On paper nothing can be unfolded: each kind of what there is to do says at least how
+// many and which is the worst.
+func TestThisMorningPrintsWhatThereIsToDo(t *testing.T) {
+	ctx := browsertest.Start(t, 12*time.Minute)
+	dir := t.TempDir()
+	writeTo(t, dir, written(t, nighttest.Demo(t)))
+	if err := chromedp.Do(ctx, chromedp.Navigate(fileURL(dir, "index.html"))); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"}); err != nil {
+		t.Fatal(err)
+	}
+	const shown = `[...document.querySelectorAll("details.kind summary")].filter(s => s.getBoundingClientRect().height > 10).map(s => s.innerText)`
+	kinds, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](shown))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(kinds) < 5 || !strings.Contains(kinds[0], "Unsafe: do not hand over") {
+		t.Errorf("printed of what there is to do: %q", kinds)
+	}
+}
+
 // Tue 17 Mar stands before Thu 2 Apr, though its letters do not; a van without a day
 // stands last.
 func TestTheQueueSortsByDate(t *testing.T) {
