@@ -125,10 +125,21 @@ type EndedPaper struct {
 	Source data.Source
 }
 
-// Expiry is a paper or alarm that ends.
+// Expiry is a paper or alarm that ends, or a thing such as a gas hose that falls due
+// for a new one by its age.
 type Expiry struct {
-	What string
-	On   data.Date
+	What  string // a word of the tables, for data.Title
+	On    data.Date
+	Month bool // only the month is printed: On is its last day
+	Due   bool // by its age, not by a day printed on it
+}
+
+// Day writes when it ends: the month where no more is printed.
+func (e Expiry) Day() string {
+	if e.Month {
+		return e.On.MonthWords()
+	}
+	return e.On.Words()
 }
 
 // ScoreLine is one line of the history score's reckoning; lines add up to it.

@@ -96,10 +96,23 @@ func printed(r *data.Reading, day data.Date) string {
 	return day.Words()
 }
 
-// due says when a thing with a date reaches the age at which its limits call it a
-// defect, or the mildest of them where they call none so: "; due Dec 2026". It is
-// blank where nothing has such a limit.
+// due says when a thing with a date reaches its age: "; due Dec 2026". It is blank
+// where nothing has such a limit.
 func (l *Limits) due(r *data.Reading, day, asOf data.Date) string {
+	on := l.dueOn(day)
+	switch {
+	case on.IsZero():
+		return ""
+	case on <= asOf:
+		return "; was due " + printed(r, on)
+	}
+	return "; due " + printed(r, on)
+}
+
+// dueOn is the day on which a thing of a day reaches the age at which its limits
+// call it a defect, or the mildest of them where they call none so; unknown where
+// it has no limit. Of a month it is that month's last day.
+func (l *Limits) dueOn(day data.Date) data.Date {
 	at := data.Opt[float64]{}
 	for _, s := range l.Steps() {
 		if !at.Known || s.Verdict >= data.Defect {
@@ -107,14 +120,9 @@ func (l *Limits) due(r *data.Reading, day, asOf data.Date) string {
 		}
 	}
 	if !at.Known {
-		return ""
+		return 0
 	}
-	on := day.AddMonths(int(math.Round(12 * at.Value)))
-	said := "; due "
-	if on <= asOf {
-		said = "; was due "
-	}
-	return said + printed(r, on)
+	return day.AddMonths(int(math.Round(12 * at.Value)))
 }
 
 // weighed joins what the value says with what the inspector says.

@@ -166,7 +166,9 @@ func sortedUnique(words []string) []string {
 }
 
 // expiring lists what ends within the next 60 days or has ended: the newest paper
-// of each kind, the test, and alarms by the day printed on them.
+// of each kind, the test, and alarms by the day printed on them. What carries the day
+// it was made, such as a hose, is listed until it is due: from then on its finding
+// asks for a new one.
 func (in *inspection) expiring(docs []data.Document, p Papers) []Expiry {
 	until := in.asOf.AddDays(expiringDays)
 	ends := map[string]data.Date{}
@@ -184,7 +186,7 @@ func (in *inspection) expiring(docs []data.Document, p Papers) []Expiry {
 	var out []Expiry
 	add := func(what string, on data.Date) {
 		if !on.IsZero() && on <= until {
-			out = append(out, Expiry{what, on})
+			out = append(out, Expiry{What: what, On: on})
 		}
 	}
 	for _, k := range kinds {
@@ -204,15 +206,31 @@ func (in *inspection) expiring(docs []data.Document, p Papers) []Expiry {
 		mot = "first-mot"
 	}
 	add(mot, p.MOTExpires)
-	for _, p := range in.points {
-		if p.Checkpoint == smokeAlarmExpiry || p.Checkpoint == coAlarmExpiry {
-			add(strings.TrimSuffix(p.Checkpoint, "-expiry"), dayOf(p.Reading))
+	for i := range in.points {
+		if e, ok := in.endOf(&in.points[i]); ok && e.On <= until {
+			out = append(out, e)
 		}
 	}
 	slices.SortFunc(out, func(a, b Expiry) int {
 		return cmp.Or(cmp.Compare(a.On, b.On), cmp.Compare(a.What, b.What))
 	})
 	return out
+}
+
+// endOf is the end of a thing that a date is read from: the one printed on an alarm,
+// or the one that the age of a hose, regulator or filter gives, while that is still to
+// come. ok is false for all else, and where a new one was fitted since.
+func (in *inspection) endOf(p *point) (e Expiry, ok bool) {
+	day := dayOf(p.Reading)
+	if p.book.Unit != "date" || day.IsZero() || !in.mendedOn(&Finding{Checkpoint: p.book, Job: in.have(p.book.Job), TakenOn: p.TakenOn}).IsZero() {
+		return Expiry{}, false
+	}
+	if p.Checkpoint == smokeAlarmExpiry || p.Checkpoint == coAlarmExpiry {
+		return Expiry{What: strings.TrimSuffix(p.Checkpoint, "-expiry"), On: day, Month: p.MonthOnly}, true
+	}
+	limits := LimitsOf(p.book, &in.policy)
+	on := limits.dueOn(day)
+	return Expiry{What: strings.TrimSuffix(p.Checkpoint, "-date"), On: on, Month: p.MonthOnly, Due: true}, on > in.asOf
 }
 
 // provenance says what the van's past means for its sale.

@@ -268,12 +268,53 @@ func TestWhatEndsSoon(t *testing.T) {
 	docs := []data.Document{warranty("2026-03-01"), warranty("2026-02-01"), paper(t, "gas-certificate", "2025-04-01", 0)}
 	got := assess(t, plainVan(), readings, docs).Papers.Expiring
 	want := []Expiry{
-		{"warranty", day(t, "2026-03-01")}, // the newer of the two, though it has ended
-		{"gas-certificate", day(t, "2026-04-01")},
-		{"co-alarm", day(t, "2026-05-08")}, // 60 days; the smoke alarm has 61
+		{What: "warranty", On: day(t, "2026-03-01")}, // the newer of the two, though it has ended
+		{What: "gas-certificate", On: day(t, "2026-04-01")},
+		{What: "co-alarm", On: day(t, "2026-05-08")}, // 60 days; the smoke alarm has 61
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
+	}
+}
+
+// Hoses last 5 years and regulators 10 from the date on them (a maker's handbook; boats'
+// practice): on 9 March 2026 what is due until 8 May is due soon.
+func TestHosesAndRegulatorsDueSoon(t *testing.T) {
+	tests := []struct {
+		name, checkpoint, value string
+		progress                []data.Progress
+		want                    []Expiry
+	}{
+		{"a hose of April 2021 lasts through April", "gas-hose-date", "2021-04", nil,
+			[]Expiry{{What: "gas-hose", On: day(t, "2026-04-30"), Month: true, Due: true}}},
+		{"a hose of a day, in 60 days", "gas-hose-date", "2021-05-08", nil, []Expiry{{What: "gas-hose", On: day(t, "2026-05-08"), Due: true}}},
+		{"a hose of a day, in 61 days", "gas-hose-date", "2021-05-09", nil, nil},
+		{"a hose of May lasts until the 31st", "gas-hose-date", "05/2021", nil, nil},
+		{"due today: its finding asks for a new one", "gas-hose-date", "2021-03-09", nil, nil},
+		{"overdue: its finding asks for a new one", "gas-hose-date", "2020-12", nil, nil},
+		{"a regulator of March 2016", "gas-regulator-date", "Mar 2016", nil,
+			[]Expiry{{What: "gas-regulator", On: day(t, "2026-03-31"), Month: true, Due: true}}},
+		{"a regulator that was changed since", "gas-regulator-date", "Mar 2016",
+			[]data.Progress{{Job: "gas-regulator", State: data.JobDone, DoneOn: asOfTests}}, nil},
+		{"an alarm that was changed since", coAlarmExpiry, "2026-03-31",
+			[]data.Progress{{Job: "co-alarm", State: data.JobDone, DoneOn: asOfTests}}, nil},
+		{"an alarm that was changed before it was read", coAlarmExpiry, "2026-03-31",
+			[]data.Progress{{Job: "co-alarm", State: data.JobDone, DoneOn: day(t, "2026-03-01")}},
+			[]Expiry{{What: "co-alarm", On: day(t, "2026-03-31")}}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			van := plainVan()
+			van.Equipment = []string{"gas-locker", "hob", "co-alarm"}
+			r := data.Reading{Checkpoint: tt.checkpoint, TakenOn: day(t, "2026-03-02"), Value: tt.value}
+			if r.Day, r.MonthOnly = data.ParseMonth(tt.value); !r.MonthOnly {
+				r.Day = day(t, tt.value)
+			}
+			got := Assess(van, []data.Reading{r}, nil, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests).Papers.Expiring
+			if diff := cmp.Diff(tt.want, got); diff != "" {
+				t.Errorf("(-want +got)\n%s", diff)
+			}
+		})
 	}
 }
 
@@ -309,7 +350,7 @@ func TestPromisedPapersAreChased(t *testing.T) {
 func TestTheFirstMOTIsAnnounced(t *testing.T) {
 	van := plainVan()
 	van.FirstRegistered = day(t, "2023-05-08") // three years old in 60 days
-	want := []Expiry{{"first-mot", day(t, "2026-05-08")}}
+	want := []Expiry{{What: "first-mot", On: day(t, "2026-05-08")}}
 	if got := assess(t, van, nil, nil).Papers.Expiring; !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}

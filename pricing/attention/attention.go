@@ -99,6 +99,7 @@ type Van struct {
 	data.Van
 	Assessment *appraise.Assessment
 	Jobs       []prep.Job
+	Progress   []data.Progress // every row of it, those of one day in the order in which they were read
 	Quote      *pricing.Quote
 	Bid        *pricing.Bid
 	Margin     *pricing.MarginRow

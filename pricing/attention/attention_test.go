@@ -145,7 +145,8 @@ func TestFlagsOfTheMarginGoToTheirKinds(t *testing.T) {
 	v := van("A1", data.Owned)
 	v.Assessment.Papers = appraise.Papers{
 		Missing: []string{"registration"}, MOTExpires: today.AddDays(-1),
-		Expiring: []appraise.Expiry{{What: "mot", On: today.AddDays(-1)}, {What: "gas-certificate", On: today.AddDays(20)}},
+		Expiring: []appraise.Expiry{{What: "mot", On: today.AddDays(-1)}, {What: "gas-certificate", On: today.AddDays(20)},
+			{What: "gas-hose", On: data.NewDate(2026, 4, 30), Month: true, Due: true}},
 	}
 	v.Margin = &pricing.MarginRow{
 		DaysHeld: 130, Known: true, Price: data.Some(pounds(30_000)), Cost: data.Some(pounds(25_000)),
@@ -155,6 +156,7 @@ func TestFlagsOfTheMarginGoToTheirKinds(t *testing.T) {
 	want(t, one(v, prep.Plan{}),
 		"paper office: expired: MOT, 8 Mar 2026",
 		"paper office: expires soon: gas certificate, 29 Mar 2026",
+		"paper workshop: due soon by its age: gas hose, Apr 2026",
 		"paper office: cannot be handed over: V5C missing, MOT expired on 8 Mar 2026",
 		"vat accountant: VAT scheme not recorded, margin scheme taken",
 		"money owner: over age: in stock for 130 days",

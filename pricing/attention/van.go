@@ -149,16 +149,20 @@ func (l *list) price(v *Van) {
 	l.add(t)
 }
 
-// papers tells of papers that have run out or soon will, each on its day.
+// papers tells of papers that have run out or soon will, and of hoses and their kind
+// that are due soon, each on its day.
 func (l *list) papers(v *Van) {
 	for _, e := range v.Assessment.Papers.Expiring {
-		says := "expires soon"
-		if e.On < l.asOf {
+		says, who := "expires soon", Office
+		switch {
+		case e.On < l.asOf:
 			says = "expired"
+		case e.Due:
+			says, who = "due soon by its age", Workshop
 		}
 		l.add(Thing{
-			StockID: v.StockID, Kind: Paper, Due: e.On, Who: Office,
-			What: fmt.Sprintf("%s: %s, %s", says, data.Title(e.What), e.On.Words()),
+			StockID: v.StockID, Kind: Paper, Due: e.On, Who: who,
+			What: fmt.Sprintf("%s: %s, %s", says, data.Title(e.What), e.Day()),
 		})
 	}
 }

@@ -253,6 +253,7 @@ func (r *Result) listToDo(context.Context, int) error {
 		v := &r.Vans[i]
 		vans = append(vans, attention.Van{
 			Van: v.Van, Assessment: &v.Assessment, Jobs: v.Jobs, Quote: v.Quote, Bid: v.Bid, Margin: v.Margin,
+			Progress: slices.Concat(r.Yard.ProgressHistory[v.StockID], r.Yard.Progress[v.StockID]),
 		})
 	}
 	r.ToDo = attention.List(vans, r.Plan, r.Yard.Rejects, r.Policy, r.AsOf)

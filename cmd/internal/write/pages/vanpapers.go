@@ -46,7 +46,7 @@ func (s *report) papers(v data.Van, a appraise.Assessment) papersView {
 		view.Lines = append(view.Lines, scoreLine{data.Capital(l.What), fmt.Sprintf("%g", l.Points), fmt.Sprintf("%g", l.Of)})
 	}
 	for _, e := range p.Expiring {
-		view.Expiring = append(view.Expiring, data.Title(e.What)+" "+day(e.On))
+		view.Expiring = append(view.Expiring, data.Title(e.What)+" "+e.Day())
 	}
 	for _, e := range events {
 		line := eventLine{When: day(e.From), What: data.Capital(e.What), Evidence: e.Evidence, Gap: e.Gap}
