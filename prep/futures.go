@@ -44,13 +44,13 @@ const mostHidden = 3
 
 // hiddenWork is a job that a van may turn out to need.
 type hiddenWork struct {
-	job      Job
 	system   string
 	below    float64 // a standard normal below this: it is there
 	skill    int
 	uses     []schedule.Demand
 	leadDays int // until its parts are in, from the day on which it shows
 	minutes  []int
+	drying   int // minutes before the van can be ready
 }
 
 // outlook is what may come of the open work: futures of it, the same for every
@@ -133,7 +133,7 @@ func (p *planModel) hiddenWork(w int) []hiddenWork {
 			continue
 		}
 		hidden := hiddenWork{
-			job: j, system: h.System, skill: p.floor.skill(j.Skill, site),
+			drying: onGrid(minutes(j.DryingHours)), system: h.System, skill: p.floor.skill(j.Skill, site),
 			below: distuv.UnitNormal.Quantile(min(h.Chance, likeliestDefect)), minutes: make([]int, strata),
 		}
 		bringIn := 0
@@ -223,7 +223,7 @@ func (o *outlook) show(rng *rand.Rand, w int, tasks []schedule.Task, stratum fun
 		} else {
 			t.Release = wait
 		}
-		if dry := onGrid(minutes(h.job.DryingHours)); dry > 0 {
+		if dry := h.drying; dry > 0 {
 			ready := &tasks[o.ready[w]]
 			ready.After = slices.Clone(ready.After)
 			for l := range ready.After {

@@ -62,7 +62,7 @@ type shares struct {
 	orders map[string]*PartNeed
 }
 
-// shareStock hands parts out by need. A job is given, in this order, what was
+// shareStock hands out by need the parts that are there and coming. A job is given, in this order, what was
 // ordered for its van and has arrived, what is on the shelf, what was ordered for
 // its van, and what was ordered for stock, by the day on which that is due; the
 // rest is to be ordered. begin is the minute, from asOf on, at which a job has
@@ -73,9 +73,9 @@ type shares struct {
 // A job that is said to await parts has them on order, whatever the shelf holds:
 // the person who wrote so has looked. It waits until its orders are due or, where
 // orders.csv has none, for the book's days from the day on which that was said.
-func shareStock(work []VanJobs, shop Workshop, books *data.Books, begin map[jobKey]int, asOf data.Date) shares {
+func shareStock(work []VanJobs, there *stock, books *data.Books, begin map[jobKey]int, asOf data.Date) shares {
 	s := shares{map[jobKey]int{}, map[jobKey][]string{}, map[string]*PartNeed{}}
-	stock := newStock(work, shop, books, asOf)
+	stock := there.clone()
 	claims := func(key jobKey, part data.Part) bool {
 		at, told := begin[key]
 		return told && at < part.LeadDays*minutesPerDay

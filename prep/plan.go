@@ -85,6 +85,7 @@ func (plan *Plan) NearBest() bool { return plan.Gap <= nearBest }
 func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *data.Books, policy data.Policy, asOf data.Date, previous []Block) (Plan, error) {
 	in := planInput{
 		work: slices.Clone(work), shop: shop, books: books, policy: policy, asOf: asOf,
+		stock: newStock(work, shop, books, asOf),
 		known: map[Estimate][]float64{}, hiddenOf: map[string][]hiddenWork{},
 	}
 	slices.SortFunc(in.work, byNeed)

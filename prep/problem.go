@@ -36,6 +36,7 @@ type planInput struct {
 	begunBy map[jobKey]string // who is to have begun a job of which nobody wrote that
 
 	// What takes long to work out and does not change while a plan is made.
+	stock    *stock                  // before any plan takes from it
 	known    map[Estimate][]float64  // hours by strata; most jobs have the book's estimate
 	hiddenOf map[string][]hiddenWork // of a van
 }
@@ -64,10 +65,10 @@ func (in planInput) buildProblem(begin map[jobKey]int) *planModel {
 	for w := range p.work {
 		p.work[w].Jobs = p.floor.driveFirst(p.work[w])
 	}
-	p.shares = shareStock(p.work, in.shop, in.books, begin, in.asOf)
+	p.shares = shareStock(p.work, in.stock, in.books, begin, in.asOf)
 	p.first = p.shares.wait
 	if begin != nil {
-		p.first = shareStock(p.work, in.shop, in.books, nil, in.asOf).wait
+		p.first = shareStock(p.work, in.stock, in.books, nil, in.asOf).wait
 	}
 	p.days = horizonDays(p.work, in.shop)
 	worker := map[string]int{}

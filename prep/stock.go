@@ -66,10 +66,22 @@ func newStock(work []VanJobs, shop Workshop, books *data.Books, asOf data.Date) 
 		qty int // of the part that came; below zero: that was fitted
 	}
 	moves := map[string][]move{}
+	counted := make(map[string]data.Date, len(books.Parts))
+	for _, p := range books.Parts {
+		if counted[p.Code] = p.CountedOn; p.BuiltIn() {
+			counted[p.Code] = asOf.AddDays(-refilledDays)
+		}
+	}
+	// A yard of years has many moves, of which few came after the count.
+	count := func(part string, m move) {
+		if on, known := counted[part]; known && (on.IsZero() || m.on > on) {
+			moves[part] = append(moves[part], m)
+		}
+	}
 	for _, o := range shop.Orders {
 		switch there := !o.ArrivedOn.IsZero() && o.ArrivedOn <= asOf; {
 		case there && o.StockID == "":
-			moves[o.Part] = append(moves[o.Part], move{o.ArrivedOn, o.Quantity})
+			count(o.Part, move{o.ArrivedOn, o.Quantity})
 		case there:
 			s.arrived[vanPart{o.StockID, o.Part}] += o.Quantity
 		case o.OrderedOn <= asOf:
@@ -88,24 +100,24 @@ func newStock(work []VanJobs, shop Workshop, books *data.Books, asOf data.Date) 
 	}
 	for _, f := range fitted {
 		if left := f.Quantity - s.takeArrived(vanPart{f.StockID, f.Part}, f.Quantity); left > 0 {
-			moves[f.Part] = append(moves[f.Part], move{f.On, -left})
+			count(f.Part, move{f.On, -left})
 		}
 	}
 	for _, p := range books.Parts {
 		of := moves[p.Code]
 		slices.SortStableFunc(of, func(a, b move) int { return cmp.Or(cmp.Compare(a.on, b.on), cmp.Compare(b.qty, a.qty)) })
-		left, counted := p.InStock, p.CountedOn
-		if p.BuiltIn() {
-			counted = asOf.AddDays(-refilledDays)
-		}
+		left := p.InStock
 		for _, m := range of {
-			if counted.IsZero() || m.on > counted {
-				left = max(left+m.qty, 0)
-			}
+			left = max(left+m.qty, 0)
 		}
 		s.shelf[p.Code] = left
 	}
 	return s
+}
+
+// clone is for a plan of its own to take from.
+func (s *stock) clone() *stock {
+	return &stock{maps.Clone(s.shelf), maps.Clone(s.arrived), slices.Clone(s.coming)}
 }
 
 // there is how many of each part are in the house for the work: on the shelf, and set
@@ -134,7 +146,9 @@ func (s *stock) take(part string, qty int) int {
 // takeArrived takes up to qty of what came for a van.
 func (s *stock) takeArrived(of vanPart, qty int) int {
 	got := min(qty, s.arrived[of])
-	s.arrived[of] -= got
+	if got > 0 {
+		s.arrived[of] -= got
+	}
 	return got
 }
 
