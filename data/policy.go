@@ -34,6 +34,7 @@ type Policy struct {
 	Seed               int64           // of every search and simulation
 	PlanSchedules      int             // schedules that the workshop plan may try; 0: by the number of jobs
 	MoveMinutes        int             // a technician spends to bring a van into a bay
+	DriveMinutes       int             // a technician spends to get from one site to another
 	BreakMinutes       int             // of a break in a day of more than six hours; it makes the day end later
 	ChangeCost         Money           // pounds that it costs people when a job planned for the next three working days moves to another day or person
 	WithoutProof       string          // one of WithoutProofWords, where the labour book leaves it open
@@ -68,6 +69,7 @@ func DefaultPolicy() Policy {
 		Seed:               1,
 		PlanSchedules:      0,
 		MoveMinutes:        15,
+		DriveMinutes:       45,
 		BreakMinutes:       30,
 		ChangeCost:         d("15"),
 		WithoutProof:       DoWithoutProof,
@@ -107,6 +109,7 @@ func (p Policy) Validate() error {
 	number("reprice_days", float64(p.RepriceDays), 1, 365)
 	number("plan_schedules", float64(p.PlanSchedules), 0, 10_000_000)
 	number("move_minutes", float64(p.MoveMinutes), 0, 240)
+	number("drive_minutes", float64(p.DriveMinutes), 0, 240)
 	number("break_minutes", float64(p.BreakMinutes), 0, 120)
 	amount("change_cost", p.ChangeCost, n(0), n(1_000))
 	number("max_rejects", float64(p.MaxRejects), 0, 100_000_000)

@@ -98,6 +98,20 @@ func (f floor) resources(shop Workshop) []schedule.Resource {
 	return out
 }
 
+// travel is the minutes from site to site, in whole quarters of an hour; nil where
+// there is nothing to travel.
+func (f floor) travel(minutes int) [][]int {
+	if len(f.sites) == 1 || minutes == 0 {
+		return nil
+	}
+	way := make([][]int, len(f.sites))
+	for a := range way {
+		way[a] = slices.Repeat([]int{onGrid(minutes)}, len(f.sites))
+		way[a][a] = 0
+	}
+	return way
+}
+
 // skill returns the engine's skill for work at a site.
 func (f floor) skill(name string, site int) int {
 	k := slices.Index(data.Skills, name)

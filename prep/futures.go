@@ -88,7 +88,7 @@ func (p *planModel) outlook() *outlook {
 
 // addRoom adds a task for hidden work of a van: no work, and it keeps nothing up.
 func (o *outlook) addRoom(w int) {
-	room := schedule.Task{Name: o.work[w].Van.StockID + " hidden", Skill: schedule.None, Group: w, Worker: schedule.None}
+	room := schedule.Task{Name: o.work[w].Van.StockID + " hidden", Skill: schedule.None, Group: w, Worker: schedule.None, Site: o.sites[w], Leaves: o.sites[w]}
 	if o.first[w] != schedule.None {
 		room.After = []schedule.Link{{Pred: o.first[w]}}
 	}

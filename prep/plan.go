@@ -21,6 +21,7 @@ type Block struct {
 	Title      string
 	Technician string
 	Bay        string // one place, by name
+	Site       string // at which it begins; blank where the workshop names none
 	Start      time.Time
 	Finish     time.Time
 	Hours      decimal.Decimal
@@ -42,6 +43,7 @@ type QueueRow struct {
 // Plan is the workshop's next weeks.
 type Plan struct {
 	Blocks       []Block    // by start, then technician
+	Drives       []Drive    // by start, then technician
 	Queue        []QueueRow // by rank
 	Parts        []PartNeed // by part
 	Delays       []Delay    // the few that cost most, dearest first
@@ -111,7 +113,7 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	if found.rule.value > found.ahead.value {
 		plan.Gain, plan.BestRule = poundsOf(found.rule.value-found.ahead.value), Rules[found.rule.number]
 	}
-	plan.Blocks = p.blocks(solved)
+	plan.Blocks, plan.Drives = p.blocks(solved), p.drives(solved)
 	if ofAnEarlierDay(previous, asOf) {
 		plan.Told, plan.Kept = len(p.told), p.kept(solved)
 	}
@@ -185,6 +187,7 @@ func (p *planModel) blocks(solved schedule.Plan) []Block {
 					StockID: j.StockID, Job: j.Code, Title: j.Title,
 					Technician: p.shop.Team[a.Worker].Name,
 					Bay:        bay[i],
+					Site:       p.floor.sites[p.problem.Tasks[i].Site],
 					Start:      at(b.From), Finish: at(b.To),
 					Hours: data.Hours(float64(b.To-b.From) / 60),
 				})

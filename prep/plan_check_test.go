@@ -36,6 +36,7 @@ func checkPlan(plan Plan, work []VanJobs, shop Workshop, books *data.Books, asOf
 		func() error { return checkPeople(plan, shop, asOf) },
 		func() error { return checkStays(stays, shop) },
 		func() error { return checkApart(stays) },
+		func() error { return checkWays(plan, shop) },
 		func() error { return checkOrder(stays, work, books) },
 		func() error { return checkShelf(stays, books, asOf) },
 		func() error { return checkQueue(plan, stays, work) },
@@ -156,6 +157,60 @@ func checkApart(stays map[jobKey]stay) error {
 		bay[s.Bay], van[s.StockID] = s, s
 	}
 	return nil
+}
+
+// wayMinutes is what quick and real leave the policy's default at.
+const wayMinutes = 45
+
+// checkWays: everybody works where they and the bay belong, and has the time to get
+// from one site to another within a day, where the list of drives has it. Hours of
+// shop have no break, or the way is no shorter for it.
+func checkWays(plan Plan, shop Workshop) error {
+	at := map[string]Block{} // by person: what they did last
+	drives := slices.Clone(plan.Drives)
+	for _, b := range plan.Blocks { // by start
+		person := shop.Team[slices.IndexFunc(shop.Team, func(t data.Technician) bool { return t.Name == b.Technician })]
+		if person.Site != "" && b.Site != person.Site && b.Job != transferJob {
+			return fmt.Errorf("%s of %s works at %s", person.Name, person.Site, b.Site)
+		}
+		if k := slices.IndexFunc(shop.Bays, func(bay data.Bay) bool {
+			return b.Bay == bay.Name || bay.Count > 1 && strings.HasPrefix(b.Bay, bay.Name+" ")
+		}); k >= 0 && shop.Bays[k].Site != "" && shop.Bays[k].Site != b.Site {
+			return fmt.Errorf("%s works in %s at %s", person.Name, b.Bay, b.Site)
+		}
+		last, ok := at[person.Name]
+		from := last.Site
+		if last.Job == transferJob {
+			from = otherSite(shop, last.Site)
+		}
+		if ok && data.DateOf(last.Finish) == data.DateOf(b.Start) && from != b.Site && (last.StockID != b.StockID || last.Job != b.Job) {
+			if way := b.Start.Sub(last.Finish); way < wayMinutes*time.Minute {
+				return fmt.Errorf("%s is at %s until %v and at %s at %v", person.Name, from, last.Finish, b.Site, b.Start)
+			}
+			k := slices.IndexFunc(drives, func(d Drive) bool {
+				return d.Technician == person.Name && d.From == from && d.To == b.Site && !d.Start.Before(last.Finish) && !d.Finish.After(b.Start) && d.Finish.Sub(d.Start) >= wayMinutes*time.Minute
+			})
+			if k < 0 {
+				return fmt.Errorf("%s drives from %s to %s before %v, and no list says so", person.Name, from, b.Site, b.Start)
+			}
+			drives = slices.Delete(drives, k, k+1)
+		}
+		at[person.Name] = b
+	}
+	if len(drives) > 0 {
+		return fmt.Errorf("drives that nobody needs: %v", drives)
+	}
+	return nil
+}
+
+// otherSite is where a drive that begins at one of two sites ends.
+func otherSite(shop Workshop, site string) string {
+	for _, other := range newFloor(shop).sites {
+		if other != site {
+			return other
+		}
+	}
+	return site
 }
 
 // checkOrder: what the book puts first is done, and dry, before what follows.
@@ -288,11 +343,17 @@ func TestTheCheckerCatches(t *testing.T) {
 		return &p.Blocks[slices.IndexFunc(p.Blocks, func(b Block) bool { return b.StockID == id && b.Job == job })]
 	}
 	move := func(b *Block, by time.Duration) { b.Start, b.Finish = b.Start.Add(by), b.Finish.Add(by) }
+	shop = atSites(shop)
+	for i := range work {
+		work[i].Van.Site = "Saltmere"
+	}
 	for name, spoil := range map[string]func(*Plan){
-		"work before the day": func(p *Plan) { move(find(p, "V2", "valet"), -24*time.Hour) },
-		"work in the evening": func(p *Plan) { move(find(p, "V2", "valet"), 9*time.Hour) },
-		"work on a Sunday":    func(p *Plan) { move(find(p, "V2", "valet"), 3*24*time.Hour) },
-		"work on Good Friday": func(p *Plan) { move(find(p, "V2", "valet"), 15*24*time.Hour) },
+		"a drive that nobody needs": func(p *Plan) { p.Drives = []Drive{{Technician: "Pat"}} },
+		"work at a site of others":  func(p *Plan) { find(p, "V2", "valet").Site = "Thornholt" },
+		"work before the day":       func(p *Plan) { move(find(p, "V2", "valet"), -24*time.Hour) },
+		"work in the evening":       func(p *Plan) { move(find(p, "V2", "valet"), 9*time.Hour) },
+		"work on a Sunday":          func(p *Plan) { move(find(p, "V2", "valet"), 3*24*time.Hour) },
+		"work on Good Friday":       func(p *Plan) { move(find(p, "V2", "valet"), 15*24*time.Hour) },
 		"two things at once": func(p *Plan) {
 			b := find(p, "V2", "valet")
 			move(b, p.Blocks[0].Start.Sub(b.Start))

@@ -66,7 +66,28 @@ func drawYard(t *rapid.T, books *data.Books, asOf data.Date) ([]VanJobs, Worksho
 	for i := range rapid.IntRange(1, 5).Draw(t, "vans") {
 		work = append(work, drawVan(t, books, asOf, fmt.Sprintf("V%d", i)))
 	}
-	return work, NewWorkshop(yard, "england-wales")
+	shop := NewWorkshop(yard, "england-wales")
+	if rapid.Bool().Draw(t, "sites") {
+		drawSites(t, work, &shop, books)
+	}
+	return work, shop
+}
+
+// drawSites parts a workshop over two sites. Some people and bays serve both.
+func drawSites(t *rapid.T, work []VanJobs, shop *Workshop, books *data.Books) {
+	site := func(what string) string {
+		return rapid.SampledFrom([]string{"", "Saltmere", "Thornholt"}).Draw(t, "site of "+what)
+	}
+	for i := range shop.Team {
+		shop.Team[i].Site = site(shop.Team[i].Name)
+	}
+	for i := range shop.Bays {
+		shop.Bays[i].Site = site(shop.Bays[i].Name)
+	}
+	for i := range work {
+		work[i].Van.Site = site(work[i].Van.StockID)
+		work[i].Jobs = shop.WithTransfer(work[i].Van, work[i].Jobs, books, data.DefaultPolicy(), Calibration{})
+	}
 }
 
 func drawVan(t *rapid.T, books *data.Books, asOf data.Date, id string) VanJobs {
@@ -80,6 +101,9 @@ func drawVan(t *rapid.T, books *data.Books, asOf data.Date, id string) VanJobs {
 	var progress []data.Progress
 	for _, k := range codes {
 		j := books.Labour[k]
+		if j.Code == transferJob {
+			continue // drawSites has it where it is needed
+		}
 		place := ""
 		if j.Per == "position" || j.Per == "area" {
 			place = rapid.SampledFrom([]string{"front", "nearside-rear"}).Draw(t, "place")

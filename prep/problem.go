@@ -15,6 +15,11 @@ const minutesPerDay = 24 * 60
 // of an hour. Common practice, no source.
 const gridMinutes = 15
 
+// shiftApart is a stretch off, in minutes, that is no break: longer than any that
+// break_minutes may give, shorter than any night. Nobody asks how people get from one
+// site to another in it.
+const shiftApart = 4 * 60
+
 // jobTask ties a task of the engine to jobs. A van's last task has no jobs: it
 // is the moment at which the van is ready.
 type jobTask struct {
@@ -80,6 +85,7 @@ func (in planInput) buildProblem(begin map[jobKey]int) *planModel {
 		})
 	}
 	p.problem.Resources = p.floor.resources(in.shop)
+	p.problem.Travel, p.problem.ShiftApart = p.floor.travel(in.policy.DriveMinutes), shiftApart
 	for w := range p.work {
 		p.addVan(w, worker)
 	}
@@ -174,13 +180,19 @@ func (p *planModel) task(i int, worker map[string]int) schedule.Task {
 	for _, j := range jobs {
 		work += jobMinutes(j)
 	}
+	site := p.siteOf(p.tasks[i].van, first)
 	a := schedule.Task{
 		Name:   first.StockID + " " + first.Code,
-		Skill:  p.floor.skill(first.Skill, p.siteOf(p.tasks[i].van, first)),
+		Skill:  p.floor.skill(first.Skill, site),
 		Group:  p.tasks[i].van,
 		Worker: schedule.None,
+		Site:   p.beginsAt(p.tasks[i].van, first),
+		Leaves: site,
 	}
-	if bay := p.floor.bay(first.Bay, p.siteOf(p.tasks[i].van, first)); bay >= 0 {
+	if first.Code == transferJob {
+		a.Leaves = p.sites[p.tasks[i].van]
+	}
+	if bay := p.floor.bay(first.Bay, site); bay >= 0 {
 		a.Uses = []schedule.Demand{{Resource: bay, Amount: 1}}
 		if first.State != data.JobStarted { // the van is there already
 			p.tasks[i].bringIn = p.policy.MoveMinutes
@@ -205,6 +217,15 @@ func (p *planModel) siteOf(van int, j *Job) int {
 		return home
 	}
 	return p.sites[van]
+}
+
+// beginsAt returns the site at which somebody must be to begin a job: the drive to
+// another site begins where the van stands, whoever comes for it.
+func (p *planModel) beginsAt(van int, j *Job) int {
+	if j.Code == transferJob {
+		return p.floor.home(p.work[van].Van)
+	}
+	return p.siteOf(van, j)
 }
 
 // jobMinutes is what is left of a job, in minutes of work.

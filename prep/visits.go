@@ -63,8 +63,10 @@ func (p *planModel) together(a, b *Job) bool {
 	return isSmall(a) && isSmall(b) && a.Skill == b.Skill && a.Bay == b.Bay && p.first[keyOf(a)] == p.first[keyOf(b)]
 }
 
+// isSmall reports whether a job may share a visit. A drive to another site may not:
+// what comes after it is done there.
 func isSmall(j *Job) bool {
-	return j.State == data.JobOpen && j.DryingHours == 0 && j.HoursLeft.InexactFloat64() <= smallHours
+	return j.State == data.JobOpen && j.Code != transferJob && j.DryingHours == 0 && j.HoursLeft.InexactFloat64() <= smallHours
 }
 
 // inTurn reports whether visits can be put into an order.

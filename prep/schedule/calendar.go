@@ -1,6 +1,9 @@
 package schedule
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Interval is the stretch of minutes [From, To).
 type Interval struct {
@@ -35,6 +38,7 @@ type workClock struct {
 	// that can hold the answer, and the next one or two are looked at.
 	byTime []int // by time over timeGrain: the first span that ends after
 	byWork []int // by minutes worked over workGrain: the span in which they fall
+	shift  []int // of each span: the minutes worked until the end of its shift
 }
 
 // A day and an hour and a bit: few spans begin within them.
@@ -43,7 +47,7 @@ const (
 	workGrain = 64
 )
 
-func newWorkClock(c Calendar) workClock {
+func newWorkClock(c Calendar, shiftApart int) workClock {
 	k := workClock{spans: c, worked: make([]int, len(c)+1)}
 	work, end := 0, 0
 	for _, v := range c {
@@ -59,7 +63,27 @@ func newWorkClock(c Calendar) workClock {
 			k.byWork = append(k.byWork, i)
 		}
 	}
+	k.shift = make([]int, len(c))
+	for i := range slices.Backward(c) {
+		k.shift[i] = k.worked[i+1]
+		if i+1 < len(c) && c[i+1].From-c[i].To <= shiftApart {
+			k.shift[i] = k.shift[i+1]
+		}
+	}
 	return k
+}
+
+// shiftEnd returns the minutes worked until the end of the shift in which worked
+// minute w, below total, falls.
+func (k *workClock) shiftEnd(w int) int { return k.shift[k.span(w)] }
+
+// span returns the span in which worked minute w, below total, falls.
+func (k *workClock) span(w int) int {
+	i := k.byWork[w/workGrain]
+	for k.worked[i+1] <= w {
+		i++
+	}
+	return i
 }
 
 func (k *workClock) total() int { return k.worked[len(k.spans)] }
@@ -78,10 +102,7 @@ func (k *workClock) at(t int) int {
 
 // start returns the time at which worked minute w, below total, begins.
 func (k *workClock) start(w int) int {
-	i := k.byWork[w/workGrain]
-	for k.worked[i+1] <= w {
-		i++
-	}
+	i := k.span(w)
 	return k.spans[i].From + w - k.worked[i]
 }
 

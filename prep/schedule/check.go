@@ -29,6 +29,16 @@ func (p Problem) Check() error {
 			}
 		}
 	}
+	for a, row := range p.Travel {
+		if len(row) != len(p.Travel) {
+			return fmt.Errorf("travel from site %d: to %d sites of %d", a, len(row), len(p.Travel))
+		}
+		for b, minutes := range row {
+			if minutes < 0 || a == b && minutes != 0 {
+				return fmt.Errorf("travel from site %d to %d: %d minutes", a, b, minutes)
+			}
+		}
+	}
 	for i, a := range p.Tasks {
 		if err := p.checkTask(a); err != nil {
 			return fmt.Errorf("task %s: %w", label(a.Name, i), err)
@@ -51,6 +61,8 @@ func (p Problem) checkTask(a Task) error {
 		return fmt.Errorf("skill %d", a.Skill)
 	case a.Pinned && (a.Worker < None || a.Worker >= len(p.Workers)):
 		return fmt.Errorf("worker %d: there are %d", a.Worker, len(p.Workers))
+	case p.Travel != nil && (min(a.Site, a.Leaves) < 0 || max(a.Site, a.Leaves) >= len(p.Travel)):
+		return fmt.Errorf("sites %d and %d: there are %d", a.Site, a.Leaves, len(p.Travel))
 	}
 	seen := make(map[int]bool)
 	for _, u := range a.Uses {

@@ -19,7 +19,7 @@ type constant struct {
 // the search on orders and hours knows more ways to plan it.
 func (m *model) constant(objective Objective) (constant, bool) {
 	c := constant{tasks: len(m.Tasks)}
-	if objective != Makespan || len(m.lead) > 0 {
+	if objective != Makespan || len(m.lead) > 0 || m.Travel != nil {
 		return c, false
 	}
 	for i, t := range m.Tasks {

@@ -35,6 +35,7 @@ func newState(m *model) state {
 func (s *state) copyFrom(from *state) {
 	for w, d := range from.busy {
 		d.booked = append(s.busy[w].booked[:0], d.booked...)
+		d.ends = append(s.busy[w].ends[:0], d.ends...)
 		s.busy[w] = d
 	}
 	for g, b := range from.together {
@@ -235,7 +236,7 @@ func (d *decoder) fit(i, worker, start, limit int) Assignment {
 	length := d.durations[i]
 	clock := &d.clocks[worker]
 	for {
-		w := d.busy[worker].gap(clock.at(start), length)
+		w := d.gap(i, worker, clock.at(start))
 		if w+length > clock.total() {
 			return unplaced
 		}
@@ -265,12 +266,26 @@ func (d *decoder) fit(i, worker, start, limit int) Assignment {
 	}
 }
 
+// gap returns the earliest worked minute from t on at which a worker is free for
+// task i, and for the way to it and on to what comes next.
+func (d *decoder) gap(i, worker, t int) int {
+	a := &d.Tasks[i]
+	if d.Travel == nil {
+		return d.busy[worker].gap(t, d.durations[i])
+	}
+	return d.busy[worker].gapBetween(t, d.durations[i], ends{a.Site, a.Leaves}, d.Travel, &d.clocks[worker])
+}
+
 func (d *decoder) book(i int, p Assignment) {
 	a := &d.Tasks[i]
 	if p.Worker != None {
 		clock := &d.clocks[p.Worker]
 		w := clock.at(p.Start)
-		d.busy[p.Worker].add(Interval{w, w + d.durations[i]})
+		if v := (Interval{w, w + d.durations[i]}); d.Travel == nil {
+			d.busy[p.Worker].add(v)
+		} else {
+			d.busy[p.Worker].addBetween(v, ends{a.Site, a.Leaves})
+		}
 	}
 	if a.Group != None {
 		d.together[a.Group].add(Interval{p.Start, p.Finish})

@@ -16,11 +16,13 @@ type exact struct {
 	p         Problem
 	objective Objective
 	horizon   int
-	works     [][]bool // worker, minute: on duty
-	busy      [][]bool // worker, minute
-	held      [][]int  // resource, minute
-	together  [][]bool // group, minute
-	finish    []int    // -1: not placed
+	works     [][]bool     // worker, minute: on duty
+	busy      [][]bool     // worker, minute
+	held      [][]int      // resource, minute
+	together  [][]bool     // group, minute
+	rounds    [][]Interval // worker: stretches of work, as marked
+	of        [][]Task     // worker: the task of each stretch
+	finish    []int        // -1: not placed
 	best      int
 }
 
@@ -35,6 +37,7 @@ func bruteForce(p Problem, objective Objective, horizon int) int {
 		}
 		x.works = append(x.works, on)
 		x.busy = append(x.busy, make([]bool, horizon))
+		x.rounds, x.of = append(x.rounds, nil), append(x.of, nil)
 	}
 	for _, r := range p.Resources {
 		held := make([]int, horizon)
@@ -128,12 +131,42 @@ func (x *exact) earliest(a Task, w, ready int) (start, finish int) {
 			if w < 0 || x.works[w][t] {
 				left--
 			}
-			if left == 0 {
+			if left == 0 && x.reached(a, w, start, t+1) {
 				return start, t + 1
 			}
 		}
 	}
 	return -1, -1
+}
+
+// reached reports whether a worker gets to a task at [start, finish) from what is
+// before it, and from it to what is after.
+func (x *exact) reached(a Task, w, start, finish int) bool {
+	if w < 0 || x.p.Travel == nil {
+		return true
+	}
+	for k, v := range x.rounds[w] {
+		b := x.of[w][k]
+		if v.To <= start && !x.way(w, v.To, start, b.Leaves, a.Site) || finish <= v.From && !x.way(w, finish, v.From, a.Leaves, b.Site) {
+			return false
+		}
+	}
+	return true
+}
+
+// way reports whether a worker has the minutes for a way within [from, to), or a
+// stretch off so long that the way does not count. What else is done in between
+// only helps: no way by a third site is shorter.
+func (x *exact) way(w, from, to, site, next int) bool {
+	worked, off := 0, 0
+	for t := from; t < to; t++ {
+		if x.works[w][t] {
+			worked, off = worked+1, 0
+		} else if off++; off > x.p.ShiftApart {
+			return true
+		}
+	}
+	return site == next || worked >= x.p.Travel[site][next]
 }
 
 func (x *exact) open(a Task, w, t int) bool {
@@ -152,6 +185,12 @@ func (x *exact) mark(a Task, w, start, finish int, on bool) {
 	sign := 1
 	if !on {
 		sign = -1
+	}
+	if w >= 0 && on {
+		x.rounds[w], x.of[w] = append(x.rounds[w], Interval{start, finish}), append(x.of[w], a)
+	} else if w >= 0 {
+		last := len(x.rounds[w]) - 1
+		x.rounds[w], x.of[w] = x.rounds[w][:last], x.of[w][:last]
 	}
 	for t := start; t < finish; t++ {
 		if w >= 0 {
@@ -226,6 +265,28 @@ func smallProblem(rng *rand.Rand, tasks int) (Problem, int) {
 	return p, days * day
 }
 
+// spread puts the tasks of a problem at two or three sites. Shifts are parted by more
+// than three minutes off.
+func spread(rng *rand.Rand, p *Problem) {
+	sites, way := 2+rng.IntN(2), 1+rng.IntN(2)
+	p.ShiftApart = 3
+	for a := range sites {
+		p.Travel = append(p.Travel, make([]int, sites))
+		for b := range sites {
+			if a != b {
+				p.Travel[a][b] = way
+			}
+		}
+	}
+	for i := range p.Tasks {
+		t := &p.Tasks[i]
+		t.Site = rng.IntN(sites)
+		if t.Leaves = t.Site; t.Duration >= way && rng.IntN(5) == 0 {
+			t.Leaves = rng.IntN(sites)
+		}
+	}
+}
+
 func TestTheSearchFindsTheOptimumOfSmallProblems(t *testing.T) {
 	cases := 240
 	if testing.Short() {
@@ -235,6 +296,9 @@ func TestTheSearchFindsTheOptimumOfSmallProblems(t *testing.T) {
 	for c := range cases {
 		rng := rand.New(rand.NewPCG(uint64(c), 7))
 		p, horizon := smallProblem(rng, 4+c%5)
+		if c%3 == 2 {
+			spread(rng, &p)
+		}
 		objective := WeightedCompletion
 		if c%6 == 5 {
 			objective = Makespan

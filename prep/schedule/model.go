@@ -31,7 +31,7 @@ func compile(p Problem) *model {
 		next:    make([][]int, len(p.Tasks)),
 	}
 	for _, w := range p.Workers {
-		m.clocks = append(m.clocks, newWorkClock(w.Hours))
+		m.clocks = append(m.clocks, newWorkClock(w.Hours, p.ShiftApart))
 		if n := len(w.Hours); n > 0 {
 			m.horizon = max(m.horizon, w.Hours[n-1].To)
 		}

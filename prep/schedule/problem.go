@@ -9,6 +9,13 @@ type Problem struct {
 	Tasks     []Task
 	Workers   []Worker
 	Resources []Resource
+
+	// Travel[a][b] is the minutes of work that a worker spends to get from site a to
+	// site b between two tasks of one shift; nil: none. No way by a third site is
+	// shorter. Stretches off of more than ShiftApart minutes part a worker's hours into
+	// shifts; each begins at whatever site the work is.
+	Travel     [][]int
+	ShiftApart int
 }
 
 // Task is a piece of work that one worker does from beginning to end. The
@@ -21,6 +28,10 @@ type Task struct {
 	Uses     []Demand // places taken from start to finish
 	After    []Link
 	Release  int // earliest start
+
+	// Site is where the worker must be to begin, and Leaves where the task leaves the
+	// worker. They count only for a problem with Travel.
+	Site, Leaves int
 
 	// Group, if not None, keeps tasks apart: no two of one group overlap.
 	// A lag between two of them leaves the group free.

@@ -18,6 +18,9 @@ func drawProblem(t *rapid.T) Problem {
 	n := rapid.IntRange(0, 14).Draw(t, "tasks")
 	rng := rand.New(rand.NewPCG(seed, 11))
 	p, _ := smallProblem(rng, n)
+	if rapid.Bool().Draw(t, "sites") {
+		spread(rng, &p)
+	}
 	for w := range p.Workers {
 		if rapid.IntRange(0, 3).Draw(t, "short calendar") == 0 {
 			p.Workers[w].Hours = p.Workers[w].Hours[:rapid.IntRange(0, 6).Draw(t, "days")]
@@ -66,7 +69,11 @@ func TestEveryPlanVerifiesAndIsRepeatable(t *testing.T) {
 
 func TestATrailChangesNoPlan(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p, _ := smallProblem(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 17)), rapid.IntRange(0, 40).Draw(t, "tasks"))
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 17))
+		p, _ := smallProblem(rng, rapid.IntRange(0, 40).Draw(t, "tasks"))
+		if rapid.Bool().Draw(t, "sites") {
+			spread(rng, &p)
+		}
 		objective := Objective(rapid.IntRange(0, 1).Draw(t, "objective"))
 		limit := rapid.IntRange(1, 80).Draw(t, "schedules")
 		seed := rapid.Uint64().Draw(t, "search seed")
@@ -208,6 +215,47 @@ func TestVerifyFindsWhatIsWrong(t *testing.T) {
 			c.change(&bad)
 			if err := Verify(p, bad); !errors.Is(err, ErrPlan) {
 				t.Errorf("error %v", err)
+			}
+		})
+	}
+}
+
+func TestTheWayToAnotherSiteTakesTimeWithinAShift(t *testing.T) {
+	const monday, tuesday = 9 * 60, 1440 + 9*60
+	for _, c := range []struct {
+		name          string
+		first, second int // minutes of work
+		leaves        int // site at which the first leaves the worker
+		begin         int // of the second
+	}{
+		{"on the same day after the way", 60, 60, 0, monday + 60 + 45},
+		{"over the break, which is no time for it", 3 * 60, 60, 0, monday + 3*60 + 30 + 45},
+		{"the next day without", 8 * 60, 60, 0, tuesday},
+		{"the next day without, where the day ends before the way does", 8*60 - 30, 60, 0, tuesday},
+		{"none where the first took the worker there", 60, 60, 1, monday + 60},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p := Problem{
+				Tasks: []Task{
+					{Duration: c.first, Skill: 0, Group: None, Leaves: c.leaves},
+					{Duration: c.second, Skill: 0, Group: None, Site: 1, Leaves: 1, After: []Link{{Pred: 0}}},
+				},
+				Workers:    []Worker{{Skills: []int{0}, Hours: Calendar{{monday, 12 * 60}, {12*60 + 30, 17*60 + 30}, {tuesday, tuesday + 8*60}}}},
+				Travel:     [][]int{{0, 45}, {45, 0}},
+				ShiftApart: 4 * 60,
+			}
+			plan, err := Solve(context.Background(), p, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := Verify(p, plan); err != nil || plan.Assignments[1].Start != c.begin {
+				t.Errorf("the second begins at %d, want %d; error %v", plan.Assignments[1].Start, c.begin, err)
+			}
+			if sooner := plan.Assignments[1].Start - 15; c.leaves == 0 && c.begin < tuesday {
+				plan.Assignments[1].Start, plan.Assignments[1].Finish = sooner, sooner+c.second
+				if err := Verify(p, plan); !errors.Is(err, ErrPlan) {
+					t.Errorf("a quarter of an hour too soon: error %v", err)
+				}
 			}
 		})
 	}

@@ -34,30 +34,73 @@ func (b bookings) clear(from, to int) int {
 // enough for any work: a search that begins there instead walks past nothing.
 type diary struct {
 	booked   bookings
-	full     int // no gap of the shortest length begins before
-	shortest int // minutes of the shortest work that may be booked, above 0
+	ends     []ends // of each stretch of booked: where it begins and leaves its worker
+	full     int    // no gap of the shortest length begins before
+	shortest int    // minutes of the shortest work that may be booked, above 0
 }
 
-func (d *diary) clear() { d.booked, d.full = d.booked[:0], 0 }
+func (d *diary) clear() { d.booked, d.ends, d.full = d.booked[:0], d.ends[:0], 0 }
+
+// ends are the sites at which a stretch of work begins and at which it leaves its
+// worker.
+type ends struct{ from, to int }
 
 // gap returns the earliest x from t on such that [x, x+length) is free, for a
 // length that is not below the shortest.
 func (d *diary) gap(t, length int) int { return d.booked.gap(max(t, d.full), length) }
 
-// add books the free stretch v.
-func (d *diary) add(v Interval) {
-	d.booked.add(v)
-	if v.From < d.full+d.shortest {
-		d.full = d.booked.gap(d.full, d.shortest)
+// gapBetween is gap of work at some sites: the way from what is booked before and
+// on to what is booked after takes time, unless they lie in other shifts.
+func (d *diary) gapBetween(t, length int, at ends, travel [][]int, clock *workClock) int {
+	t = max(t, d.full)
+	for i := sort.Search(len(d.booked), func(i int) bool { return d.booked[i].To > t }); ; i++ {
+		if i > 0 {
+			way := travel[d.ends[i-1].to][at.from]
+			t = max(t, min(d.booked[i-1].To+way, clock.shiftEnd(d.booked[i-1].To-1)))
+		}
+		if i == len(d.booked) {
+			return t
+		}
+		next, way := d.booked[i].From, travel[at.to][d.ends[i].from]
+		if t+length <= next && (t+length+way <= next || clock.shiftEnd(t+length-1) <= next) {
+			return t
+		}
+		t = max(t, d.booked[i].To)
 	}
 }
 
 // add books the free stretch v.
-func (b *bookings) add(v Interval) {
+func (d *diary) add(v Interval) (i int, joinsLeft, joinsRight bool) {
+	i, joinsLeft, joinsRight = d.booked.add(v)
+	if v.From < d.full+d.shortest {
+		d.full = d.booked.gap(d.full, d.shortest)
+	}
+	return i, joinsLeft, joinsRight
+}
+
+// addBetween books the free stretch v of work at some sites.
+func (d *diary) addBetween(v Interval, at ends) {
+	i, joinsLeft, joinsRight := d.add(v)
+	switch {
+	case joinsLeft && joinsRight:
+		d.ends[i-1].to = d.ends[i].to
+		d.ends = slices.Delete(d.ends, i, i+1)
+	case joinsLeft:
+		d.ends[i-1].to = at.to
+	case joinsRight:
+		d.ends[i].from = at.from
+	default:
+		d.ends = slices.Insert(d.ends, i, at)
+	}
+}
+
+// add books the free stretch v: as stretch i, or joined to the one before that, the
+// one that was i, or both.
+func (b *bookings) add(v Interval) (i int, joinsLeft, joinsRight bool) {
 	s := *b
-	i := sort.Search(len(s), func(i int) bool { return s[i].From >= v.To })
-	joinsLeft := i > 0 && s[i-1].To == v.From
-	joinsRight := i < len(s) && s[i].From == v.To
+	i = sort.Search(len(s), func(i int) bool { return s[i].From >= v.To })
+	joinsLeft = i > 0 && s[i-1].To == v.From
+	joinsRight = i < len(s) && s[i].From == v.To
 	switch {
 	case joinsLeft && joinsRight:
 		s[i-1].To = s[i].To
@@ -69,6 +112,7 @@ func (b *bookings) add(v Interval) {
 	default:
 		*b = slices.Insert(s, i, v)
 	}
+	return i, joinsLeft, joinsRight
 }
 
 // places is the profile of a resource. Nearly all work takes one place: the

@@ -120,6 +120,8 @@ func verifyApart(p Problem, plan Plan) error {
 		if w := got.Worker; w != None {
 			if j, ok := lastOf[w]; ok && plan.Assignments[j].Finish > got.Start {
 				return fmt.Errorf("worker %d does tasks %d and %d at once", w, j, i)
+			} else if ok && !reaches(p, w, plan.Assignments[j].Finish, got.Start, p.Tasks[j].Leaves, p.Tasks[i].Site) {
+				return fmt.Errorf("worker %d has no time to get from task %d at site %d to task %d at site %d", w, j, p.Tasks[j].Leaves, i, p.Tasks[i].Site)
 			}
 			lastOf[w] = i
 		}
@@ -131,6 +133,27 @@ func verifyApart(p Problem, plan Plan) error {
 		}
 	}
 	return nil
+}
+
+// reaches reports whether a worker who is done somewhere at one time can begin
+// elsewhere at another: in the hours between there is the way, or a stretch off
+// that parts shifts.
+func reaches(p Problem, w, done, begin, from, to int) bool {
+	if p.Travel == nil || from == to {
+		return true
+	}
+	free, last := 0, done
+	for _, v := range p.Workers[w].Hours {
+		if v.To <= done || v.From > begin {
+			continue
+		}
+		if v.From-last > p.ShiftApart {
+			return true
+		}
+		free += max(0, min(v.To, begin)-max(v.From, done))
+		last = v.To
+	}
+	return free >= p.Travel[from][to]
 }
 
 // verifyResource counts the places held each time that some are taken.

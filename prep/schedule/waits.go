@@ -24,7 +24,7 @@ type waits struct {
 
 func newWaits(m *model, earliest []int) *waits {
 	n := len(m.Tasks)
-	w := &waits{model: m, ready: make([]int, n), tail: make([]int, n), quiet: make([]int, n), clock: newWorkClock(m.anybody())}
+	w := &waits{model: m, ready: make([]int, n), tail: make([]int, n), quiet: make([]int, n), clock: newWorkClock(m.anybody(), m.ShiftApart)}
 	w.spanTable()
 	ancestors := m.ancestors()
 	for i := range m.Tasks {

@@ -83,6 +83,7 @@ var Keys = []Key{
 	},
 	intKey("plan_schedules", "schedules that the workshop plan may try; 0: by the number of jobs", func(p *data.Policy) *int { return &p.PlanSchedules }),
 	intKey("move_minutes", "minutes a technician spends to bring a van into a bay", func(p *data.Policy) *int { return &p.MoveMinutes }),
+	intKey("drive_minutes", "minutes a technician spends to get from one site to another within a day", func(p *data.Policy) *int { return &p.DriveMinutes }),
 	intKey("break_minutes", "minutes of the break in a day of more than six hours", func(p *data.Policy) *int { return &p.BreakMinutes }),
 	decimalKey("change_cost", "pounds, where a job of the next three working days moves to another day or person", func(p *data.Policy) *decimal.Decimal { return &p.ChangeCost }),
 	intKey("max_rejects", "rejected rows above which a run fails; 0: no limit", func(p *data.Policy) *int { return &p.MaxRejects }),

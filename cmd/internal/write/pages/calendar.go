@@ -57,6 +57,7 @@ func (s *report) calendar() []calendarDay {
 		for _, t := range s.Workshop.Team {
 			of := func(b prep.Block) bool { return b.Technician == t.Name }
 			if l := s.workLane(byDay[d], of, func(b prep.Block) string { return b.Bay }); len(l.Blocks) > 0 {
+				l.Blocks = s.withDrives(l.Blocks, t.Name, d)
 				l.Name = link{t.Name, "../" + s.technicianFile[t.Name]}
 				day.People = append(day.People, l)
 			}
@@ -70,6 +71,29 @@ func (s *report) calendar() []calendarDay {
 		out = append(out, day)
 	}
 	return out
+}
+
+// drivesOf lists a person's ways between sites on a day.
+func (s *report) drivesOf(technician string, on data.Date) []prep.Drive {
+	var out []prep.Drive
+	for _, d := range s.Plan.Drives {
+		if d.Technician == technician && data.DateOf(d.Start) == on {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// driveTitle is what a way between sites is called where people are told of it.
+func driveTitle(d prep.Drive) string { return "Drive to " + d.To }
+
+// withDrives puts a person's ways between sites in among the blocks of a day.
+func (s *report) withDrives(blocks []chip, technician string, on data.Date) []chip {
+	for _, d := range s.drivesOf(technician, on) {
+		blocks = append(blocks, chip{Kind: "drive", From: clock(d.Start), To: clock(d.Finish), Title: driveTitle(d)})
+	}
+	slices.SortStableFunc(blocks, func(a, b chip) int { return cmp.Compare(a.From, b.From) })
+	return blocks
 }
 
 func baysOf(blocks []prep.Block) []string {
@@ -129,6 +153,7 @@ type workItem struct {
 	Name, Reg                                    string
 	Parts                                        string // at its first start only
 	GoesOn                                       string // the day of that start
+	Drive                                        string // to another site: the item is that and nothing else
 }
 
 func (s *report) technician(t data.Technician) technicianPage {
@@ -146,6 +171,7 @@ func (s *report) technician(t data.Technician) technicianPage {
 	var on data.Date
 	var sum data.Money
 	begun := map[jobKey]data.Date{}
+	var drives []prep.Drive // of the day that are still to come
 	for _, b := range s.Plan.Blocks {
 		if b.Technician != t.Name {
 			continue
@@ -153,8 +179,14 @@ func (s *report) technician(t data.Technician) technicianPage {
 		if d := data.DateOf(b.Start); d != on {
 			on, sum = d, data.Money{}
 			p.Days = append(p.Days, workDay{Title: longDay(d)})
+			drives = s.drivesOf(t.Name, d)
 		}
 		today := &p.Days[len(p.Days)-1]
+		for len(drives) > 0 && !drives[0].Finish.After(b.Start) {
+			d := drives[0]
+			today.Items = append(today.Items, workItem{From: clock(d.Start), To: clock(d.Finish), Drive: driveTitle(d)})
+			drives = drives[1:]
+		}
 		sum = sum.Add(b.Hours)
 		today.Hours = hours(sum)
 		item := s.workItem(b)

@@ -70,6 +70,7 @@ var blocks = csvout.New("schedule.csv", []string{"start", "technician", "stock_i
 	csvout.Moment("start", func(b prep.Block) time.Time { return b.Start }),
 	csvout.Moment("finish", func(b prep.Block) time.Time { return b.Finish }),
 	csvout.Decimal("hours", 2, func(b prep.Block) decimal.Decimal { return b.Hours }),
+	csvout.Text("site", func(b prep.Block) string { return b.Site }),
 )
 
 var queue = csvout.New("queue.csv", []string{"rank"},
