@@ -84,6 +84,9 @@ type Van struct {
 	Mileage         int // miles, ≥ 0
 	Berths, Belts   Opt[int]
 	LengthMM        Opt[int]
+	HeightMM        Opt[int] // with all that is on the roof
+	FrontTyrePsi    Opt[int] // cold, as the plate or the maker has it for a loaded van
+	RearTyrePsi     Opt[int]
 	MaxMassKg       Opt[int] // plated maximum mass
 	RunningMassKg   Opt[int] // mass in running order
 	FrontAxleKg     Opt[int] // plated axle masses
@@ -147,6 +150,9 @@ type rawVan struct {
 	Berths          string `csv:"berths"`
 	Belts           string `csv:"belts"`
 	LengthMM        string `csv:"length_mm"`
+	HeightMM        string `csv:"height_mm"`
+	FrontTyrePsi    string `csv:"front_tyre_psi"`
+	RearTyrePsi     string `csv:"rear_tyre_psi"`
 	MaxMassKg       string `csv:"max_mass_kg"`
 	RunningMassKg   string `csv:"running_mass_kg"`
 	FrontAxleKg     string `csv:"front_axle_kg"`
@@ -200,6 +206,8 @@ const (
 	MaxMileage               = 999_999
 	MaxPlaces                = 20 // berths or belts
 	MinLengthMM, MaxLengthMM = 2_000, 15_000
+	MinHeightMM, MaxHeightMM = 1_700, 4_500
+	MinTyrePsi, MaxTyrePsi   = 20, 110
 	MinMassKg, MaxMassKg     = 500, 20_000
 	MinAxleKg                = 200
 	MaxOptionsKg             = 3_000
@@ -289,6 +297,9 @@ func parseVan(raw *rawVan, c *cells, at Source) Van {
 		Berths:          c.whole("berths", raw.Berths, 0, MaxPlaces),
 		Belts:           c.whole("belts", raw.Belts, 0, MaxPlaces),
 		LengthMM:        c.whole("length_mm", raw.LengthMM, MinLengthMM, MaxLengthMM),
+		HeightMM:        c.whole("height_mm", raw.HeightMM, MinHeightMM, MaxHeightMM),
+		FrontTyrePsi:    c.psi("front_tyre_psi", raw.FrontTyrePsi),
+		RearTyrePsi:     c.psi("rear_tyre_psi", raw.RearTyrePsi),
 		MaxMassKg:       c.whole("max_mass_kg", raw.MaxMassKg, MinMassKg, MaxMassKg),
 		RunningMassKg:   c.whole("running_mass_kg", raw.RunningMassKg, MinMassKg, MaxMassKg),
 		FrontAxleKg:     c.whole("front_axle_kg", raw.FrontAxleKg, MinMassKg, MaxMassKg),
@@ -331,6 +342,18 @@ func parseVan(raw *rawVan, c *cells, at Source) Van {
 	}
 	checkVan(v, raw, c)
 	return v
+}
+
+// PsiOfBar is how many pounds a square inch make one bar: 100,000 Pa at 6,894.757 Pa each.
+const PsiOfBar = 14.50377
+
+// psi reads an optional tyre pressure in psi, and tells one in bar.
+func (c *cells) psi(column, value string) Opt[int] {
+	if bar, ok := parseDecimal(trim(value)); ok && bar >= 1 && bar < 10 {
+		c.refuse(column, trim(value), column+".unit", fmt.Sprintf("psi, not bar: %v bar are %.0f psi", bar, bar*PsiOfBar))
+		return Opt[int]{}
+	}
+	return c.whole(column, value, MinTyrePsi, MaxTyrePsi)
 }
 
 // checkVan refuses what the cells of a van say against each other.

@@ -74,9 +74,8 @@ func (s *report) cardFacts(v *night.Van) []fact {
 	if v.Berths.Known && v.Belts.Known {
 		add("Berths and belts", fmt.Sprintf("%d and %d", v.Berths.Value, v.Belts.Value))
 	}
-	if v.LengthMM.Known {
-		add("Length", fmt.Sprintf("%.2f m", float64(v.LengthMM.Value)/1000))
-	}
+	add("Length", metres(v.LengthMM))
+	add("Height", heightWords(v.HeightMM))
 	add("Maximum mass", withUnit(v.MaxMassKg, "kg"))
 	if w := v.Assessment.Weights; w.Known {
 		add("Payload", number(w.PayloadKg)+" kg")

@@ -2,6 +2,7 @@ package pages
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -97,15 +98,43 @@ func ownFigures(v *night.Van) []fact {
 	if w.Licence != "" {
 		add("Driving licence", "category "+w.Licence)
 	}
-	add("Length", withUnit(v.LengthMM, "mm"))
-	add("Height with all that is on the roof", "")
-	add("Tyre pressures, front and rear", "")
+	add("Length", metres(v.LengthMM))
+	add("Height with all that is on the roof", blankOr(heightWords(v.HeightMM)))
+	add("Tyre pressures of a loaded van, front", blankOr(pressureWords(v.FrontTyrePsi)))
+	add("Tyre pressures of a loaded van, rear", blankOr(pressureWords(v.RearTyrePsi)))
 	for i := range v.Assessment.Findings {
 		if f := &v.Assessment.Findings[i]; f.Unit == "date" && f.Verdict > data.Untested && f.Value != "" {
 			add(f.Point(), dueOf(f))
 		}
 	}
 	return slices.DeleteFunc(out, func(f fact) bool { return f.Value == notKnown })
+}
+
+// blankOr is a blank to write in where nothing is known.
+func blankOr(value string) string {
+	if value == notKnown {
+		return ""
+	}
+	return value
+}
+
+// metres writes a length as a brochure does: 6.99 m.
+func metres(mm data.Opt[int]) string {
+	return orUnknown(mm, func(n int) string { return fmt.Sprintf("%.2f m", float64(n)/1000) })
+}
+
+// heightWords writes a height in metres and, as the signs at low bridges have both, in feet and
+// inches. Both are rounded up: a height that is too small is the dangerous one.
+func heightWords(mm data.Opt[int]) string {
+	return orUnknown(mm, func(n int) string {
+		centimetres, inches := (n+9)/10, int(math.Ceil(float64(n)/25.4))
+		return fmt.Sprintf("%d.%02d m (%d ft %d in)", centimetres/100, centimetres%100, inches/12, inches%12)
+	})
+}
+
+// pressureWords writes a tyre pressure in psi and in bar of 14.50377 psi.
+func pressureWords(psi data.Opt[int]) string {
+	return orUnknown(psi, func(n int) string { return fmt.Sprintf("%d psi (%.1f bar)", n, float64(n)/data.PsiOfBar) })
 }
 
 // dueOf takes from a date's reason when it ends; where it is due by its age, the date
