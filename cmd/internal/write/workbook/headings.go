@@ -16,7 +16,7 @@ var headings = map[string]string{
 	"profit_pct": "Profit %", "profit_low": "Profit, low (9 in 10)", "profit_high": "Profit, high (9 in 10)",
 	"vat_scheme": "VAT scheme", "scheme": "VAT scheme", "reckoned": "Profit worked out",
 	"profit_reported": "Profit as reported", "check": "Difference", "paid": "Purchase price",
-	"market_value": "Estimated value", "market_low": "Likely range from (9 in 10)", "market_high": "Likely range to (9 in 10)",
+	"market_value": "Estimated value", "market_low": "Value, low (9 in 10)", "market_high": "Value, high (9 in 10)",
 	"comparables": "Past sales of the model", "sell_within_60_pct": "% likely to sell within 60 days",
 	"price_ladder": "Planned prices", "ticket": "Asking price", "nearest_sales": "Nearest past sales",
 	"plan_gain": "Price plan earns more", "start_gain": "Of it by the first price", "steps_gain": "Of it by price drops",

@@ -73,7 +73,7 @@ func marginColumns() []column[*night.Van] {
 			return liveOf(v, pctOfRow, row, optDecimal(v.Margin.Breakdown.ProfitPct))
 		}},
 		{"target_profit", 12, money, known(func(k pricing.ProfitBreakdown) any { return k.Target })},
-		{"flags", 44, words, func(v van, _ int) any { return flagsOf(v) }},
+		{"flags", 44, prose, func(v van, _ int) any { return flagsOf(v) }},
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return v.Margin.DaysToSell }},
 		{"site", 14, words, func(v van, _ int) any { return cmp.Or(v.Site, notSaid) }},
 		{"vat_scheme", 11, words, func(v van, _ int) any { return data.Title(v.VAT) }},

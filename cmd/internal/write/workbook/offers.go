@@ -26,14 +26,14 @@ func priceColumns() []column[*night.Van] {
 		amount("price", func(q *pricing.Quote) data.Opt[data.Money] { return q.Price }),
 		{"days_to_sell", 8, whole, func(v van, _ int) any { return optInt(v.Quote.DaysToSell) }},
 		{"sell_within_60_pct", 10, onePlace, func(v van, _ int) any { return optDecimal(v.Quote.SellWithin60) }},
-		{"price_ladder", 30, words, func(v van, _ int) any {
+		{"price_ladder", 30, prose, func(v van, _ int) any {
 			var steps []string
 			for _, s := range v.Quote.Ladder {
 				steps = append(steps, data.InPounds(s.Price)+" from "+s.From.Words())
 			}
 			return strings.Join(steps, "; ")
 		}},
-		{"reasons", 60, words, func(v van, _ int) any { return strings.Join(v.Quote.Reasons, "; ") }},
+		{"reasons", 60, prose, func(v van, _ int) any { return strings.Join(v.Quote.Reasons, "; ") }},
 		amount("ticket", func(q *pricing.Quote) data.Opt[data.Money] { return q.AskingPrice }),
 		amount("plan_gain", func(q *pricing.Quote) data.Opt[data.Money] { return q.Gain }),
 		amount("start_gain", func(q *pricing.Quote) data.Opt[data.Money] { return q.StartGain }),
@@ -85,7 +85,7 @@ func bidColumns() []column[*night.Van] {
 		amount("opening_bid", func(b *pricing.Bid) data.Money { return b.OpeningBid }),
 		amount("stand_in_value", func(b *pricing.Bid) data.Money { return b.StandIn }),
 		{"confidence_pct", 10, whole, func(v van, _ int) any { return optDecimal(v.Bid.Confidence) }},
-		{"reasons", 60, words, func(v van, _ int) any { return strings.Join(v.Bid.Reasons, "; ") }},
+		{"reasons", 60, prose, func(v van, _ int) any { return strings.Join(v.Bid.Reasons, "; ") }},
 		amount("cost", func(b *pricing.Bid) data.Money { return b.Breakdown.Cost }),
 		{"profit", 13, money, func(v van, row int) any {
 			if !v.Bid.Known {

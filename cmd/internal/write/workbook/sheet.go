@@ -87,6 +87,7 @@ type kind int
 
 const (
 	words kind = iota
+	prose      // words that may take several lines
 	whole
 	money
 	onePlace
@@ -96,7 +97,7 @@ const (
 // codes are the number formats of the kinds. Amounts below zero have a minus
 // and no colour: a colour alone says nothing on paper.
 var codes = [...]string{
-	words: "@", whole: "#,##0", money: `£#,##0.00;-£#,##0.00`, onePlace: "0.0", day: "dd mmm yyyy",
+	words: "@", prose: "@", whole: "#,##0", money: `£#,##0.00;-£#,##0.00`, onePlace: "0.0", day: "dd mmm yyyy",
 }
 
 // styles are the style numbers of a workbook.
@@ -117,11 +118,10 @@ func newStyles(f *excelize.File) (s styles, err error) {
 	above := []excelize.Border{{Type: "top", Color: "#555555", Style: 1}}
 	for k := range codes {
 		align, head := &excelize.Alignment{Vertical: "top"}, "right"
-		if kind(k) == words {
+		if kind(k) == words || kind(k) == prose {
 			head = "left"
-			// Clear of numbers before it, and on one line: rows of one height
-			// are read down, and long reasons are on the pages.
-			align.Horizontal, align.Indent = "left", 1
+			align.Horizontal, align.Indent = "left", 1 // clear of numbers before it
+			align.WrapText = kind(k) == prose
 		}
 		s.header[k] = add(excelize.Style{
 			Font: bold, Border: line,
@@ -190,10 +190,14 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 		return err
 	}
 	for i, r := range rows {
+		lines := 1
 		for j, c := range columns {
 			cells[j] = cellOf(c.cell(r, i+2), b.styles.body[c.kind])
+			if text, ok := cells[j].Value.(string); ok && c.kind == prose {
+				lines = max(lines, linesOf(text, int(widths[j])-2))
+			}
 		}
-		if err := w.SetRow(fmt.Sprintf("A%d", i+2), line); err != nil {
+		if err := w.SetRow(fmt.Sprintf("A%d", i+2), line, heightOf(lines)...); err != nil {
 			return err
 		}
 	}
@@ -210,6 +214,28 @@ func writeSheet[R any](b *book, name string, columns []column[R], rows []R, sums
 		}
 	}
 	return w.Flush()
+}
+
+// linesOf is how many lines of a width, in characters, words take.
+func linesOf(text string, width int) int {
+	lines, used := 1, 0
+	for _, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		if used > 0 && used+1+n > width {
+			lines, used = lines+1, 0
+		}
+		used += 1 + n
+	}
+	return lines
+}
+
+// heightOf makes a row as high as its lines: a program that opens a workbook may
+// leave one of several lines as low as the others.
+func heightOf(lines int) []excelize.RowOpts {
+	if lines == 1 {
+		return nil
+	}
+	return []excelize.RowOpts{{Height: 15 * float64(lines)}}
 }
 
 // quoted is a sheet's name as a reference has it.

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -445,5 +446,46 @@ func BenchmarkWrite(b *testing.B) {
 		if err := Write(nighttest.Folder{}.Create, &r); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// Where a cell of words is longer than its column is wide it goes on below, and its
+// row is as high as that asks for: on paper the next cell would cut it.
+func TestALongListOfFlagsIsWhole(t *testing.T) {
+	r := nighttest.Demo(t)
+	f := opened(t, written(t, r))
+	flags := slices.IndexFunc(marginColumns(), func(c column[*night.Van]) bool { return c.title == "flags" })
+	wide, err := f.GetColWidth("Margin", letter(flags))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := f.GetRows("Margin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	long := 0
+	for i, row := range rows[1:] {
+		if len(row) <= flags || float64(len(row[flags])) <= wide {
+			continue
+		}
+		long++
+		id, err := f.GetCellStyle("Margin", at(flags, i+2))
+		if err != nil {
+			t.Fatal(err)
+		}
+		style, err := f.GetStyle(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		high, err := f.GetRowHeight("Margin", i+2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if need := 15 * float64(len(row[flags])) / wide; !style.Alignment.WrapText || high < need {
+			t.Errorf("%s: wrapped %v in a row %.0f points high, which needs %.0f: %s", row[0], style.Alignment.WrapText, high, need, row[flags])
+		}
+	}
+	if long == 0 {
+		t.Error("no van of the demo has a list of flags longer than its column")
 	}
 }
