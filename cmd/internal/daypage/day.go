@@ -31,6 +31,7 @@ type Page struct {
 	Vans       []Van // in hand, by stock_id: any of them may have a job that is not planned
 	Books      *data.Books
 	List       string // where the printed list is, from this page
+	Find       string // where the page that finds a van is, from this page; blank for none
 }
 
 // Job is one job on the technician's list.

@@ -52,7 +52,7 @@ function jobCard(j) {
   node.id = "job-" + jobKey(j);
   one("h2", node).textContent = j.title + (j.places ? ": " + j.places : "");
   one(".when", node).textContent = [j.day === dayShown ? "" : plainDay(j.day), j.from, `${j.hours} h`, j.bay].filter(Boolean).join(", ");
-  one(".what", node).append(vanLink(j.stock_id), element("small", {}, " " + j.job));
+  one(".what", node).append(vanLink(j.stock_id));
   one(".state", node).textContent = [called[word.state], word.hours_spent ? `${word.hours_spent} h in all` : ""].filter(Boolean).join(", ");
   const acts = [["started", "Start"], ["done", "Done"], ["awaiting-parts", "Part"], ["dropped", "Not needed"]];
   one(".modes", node).append(...acts.map(([state, words]) => element("button", { type: "button", value: state, onclick: () => {
@@ -82,7 +82,7 @@ function showJob(stockID, code) {
     { stock_id: stockID, job: code, title: titleOfJob(code), places: "", hours: "", spent: "", state: "open", parts: [], caution: "", again: [] };
   const another = !stockID || !code, word = lastWord(job);
   one("#h-job").textContent = another ? "Another job" : job.title + (job.places ? ": " + job.places : "");
-  one("#job-about").replaceChildren(...(another ? [] : [vanLink(stockID), `, ${code}${job.hours ? `, ${job.hours} h by the plan` : ""}`]));
+  one("#job-about").replaceChildren(...(another ? [] : [vanLink(stockID), job.hours ? `, ${job.hours} h by the plan` : ""]));
   put(one("#job-caution"), job.caution);
   put(one("#job-parts"), job.parts && job.parts.length ? "Parts: " + job.parts.join(", ") : "");
   one("#pick-job").hidden = !another;

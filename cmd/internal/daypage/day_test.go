@@ -30,7 +30,7 @@ func aDay(t *testing.T) Page {
 		Jobs: []Job{
 			{StockID: "K1", Job: "damp-local-repair", Title: "Local damp repair", Places: "nearside rear", Bay: "Bay 2", Day: "2026-03-09", From: "08:00", Hours: "5.5", State: "open",
 				Parts: []string{"wallboard", "sealant"}, Caution: "Wear a mask.",
-				Again: []Again{{"damp", "nearside-rear-low", "Damp, nearside rear low", "percent", "24 %"}}},
+				Again: []Again{{"damp", "nearside-rear-low", "Damp, nearside rear low", "percent", "24%"}}},
 			{StockID: "K2", Job: "tyre-replace", Title: "Replace tyres", Day: "2026-03-09", From: "14:00", Hours: "2", Spent: "0.5", State: "started"},
 			{StockID: "K1", Job: "valet", Title: "Valet", Day: "2026-03-10", From: "08:00", Hours: "3", State: "open"},
 		},

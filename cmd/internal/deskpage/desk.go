@@ -31,6 +31,7 @@ type Page struct {
 	Orders []Order // that have not arrived
 	Books  *data.Books
 	Front  string // where the front page is, from this page
+	Find   string // where the page that finds a van is, from this page; blank for none
 }
 
 // Van is a van that something may happen to.

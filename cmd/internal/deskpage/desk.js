@@ -69,7 +69,7 @@ function openAction(code) {
   for (const input of each("[data-new]", section)) input.value = "";
   const vans = one(".vans", section);
   if (!vans) { restoreDraft(section); return; }
-  one(".find", vans).value = "";
+  one(".pick", vans).value = "";
   showChosen(vans);
   showFound(vans);
   restoreDraft(section);
@@ -97,7 +97,7 @@ function fillChoices(select) {
 // ---- Choosing a van -------------------------------------------------------
 
 function showFound(box) {
-  const statuses = box.dataset.statuses.split(" "), words = one(".find", box).value.toLowerCase().split(/\s+/).filter(Boolean);
+  const statuses = box.dataset.statuses.split(" "), words = one(".pick", box).value.toLowerCase().split(/\s+/).filter(Boolean);
   const fit = book.vans.filter((v) => statuses.includes(v.status) && words.every((w) => nameOf(v).toLowerCase().includes(w)));
   const shown = chosen ? [] : fit.slice(0, 8);
   one(".found", box).replaceChildren(...shown.map((v) => element("li", {}, element("button", { type: "button", value: v.stock_id, onclick: () => choose(box, v) },
@@ -115,8 +115,8 @@ function choose(box, v) {
 
 function showChosen(box) {
   const line = one(".chosen", box);
-  one(".find", box).closest("label").hidden = Boolean(chosen);
-  showProblem(one(".find", box), "", one(".bad", box));
+  one(".pick", box).closest("label").hidden = Boolean(chosen);
+  showProblem(one(".pick", box), "", one(".bad", box));
   if (!chosen) { line.replaceChildren(); return; }
   line.replaceChildren(chosen.stock_id ? nameOf(chosen) : box.dataset.noVan, " ", element("button", { type: "button", onclick: () => choose(box, null) }, "Another"));
 }
@@ -149,8 +149,8 @@ function read(section) {
   const box = one(".vans", section);
   if (box) {
     const fresh = chosen ? null : newVan(section), problem = fresh ? fresh.problem || "" : chosen ? "" : "Choose a van.";
-    showProblem(one(".find", box), problem, one(".bad", box));
-    if (problem) first = one(".find", box);
+    showProblem(one(".pick", box), problem, one(".bad", box));
+    if (problem) first = one(".pick", box);
     else if (fresh) f.van = fresh;
   }
   if (first) { first.focus(); return null; }
@@ -267,7 +267,7 @@ async function begin() {
   for (const b of each(".act")) b.onclick = () => go(b.value);
   for (const b of each(".back")) b.onclick = () => { dropDraft(); go(""); };
   for (const b of each(".keep")) b.onclick = () => keep(b.closest("section"));
-  for (const input of each(".find")) input.oninput = () => showFound(input.closest(".vans"));
+  for (const input of each(".pick")) input.oninput = () => showFound(input.closest(".vans"));
   one("#f-ordered-part").addEventListener("change", (e) => {
     const p = partOf(e.target.value);
     one("#f-ordered-unit_cost").value = p.cost;

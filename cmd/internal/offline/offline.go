@@ -23,7 +23,7 @@ import (
 //go:embed shared.html base.css *.js
 var files embed.FS
 
-// templates are the pieces of markup that pages share: head, foot, ask, slip,
+// templates are the pieces of markup that pages share: head, foot, find, ask, slip,
 // photos, t-photo, field.
 var templates = template.Must(template.ParseFS(files, "shared.html"))
 
@@ -60,13 +60,17 @@ func Load(own fs.FS, style string, scripts ...string) Page {
 		}
 		js += read(from, name)
 	}
+	send := "form-action 'none'"
+	if strings.Contains(read(own, "page.html"), `{{template "find"`) {
+		send = "form-action 'self' file:"
+	}
 	return Page{
 		markup: template.Must(template.Must(templates.Clone()).ParseFS(own, "*.html")),
 		Kit: Kit{
 			// connect-src is for handing in: a page from a file reaches nothing by it.
 			Policy: strings.Join([]string{
 				"default-src 'none'", "style-src " + csp.Hash(css), "script-src " + csp.Hash(js),
-				"img-src data: blob:", "connect-src 'self'", "base-uri 'none'", "form-action 'none'",
+				"img-src data: blob:", "connect-src 'self'", "base-uri 'none'", send,
 			}, "; "),
 			Style: template.CSS(css), Script: template.JS(js),
 		},
