@@ -1,6 +1,9 @@
 package data
 
 import (
+	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -65,6 +68,34 @@ func Capital(s string) string {
 		return s
 	}
 	return string(unicode.ToUpper(first)) + s[size:]
+}
+
+// Within writes a title for the middle of a sentence: its first letter small, but
+// for what begins with capitals, such as MOT test.
+func Within(title string) string {
+	first, size := utf8.DecodeRuneInString(title)
+	if second, _ := utf8.DecodeRuneInString(title[size:]); !unicode.IsLower(second) {
+		return title
+	}
+	return string(unicode.ToLower(first)) + title[size:]
+}
+
+// FirstFew lists the first of many things: a, b, c and 4 more. Where one holds a
+// comma itself, they stand apart by semicolons.
+func FirstFew(things []string) string {
+	const most = 3
+	some, more := things, len(things)-most
+	if more > 1 {
+		some = things[:most]
+	}
+	apart := ", "
+	if slices.ContainsFunc(some, func(s string) bool { return strings.Contains(s, ",") }) {
+		apart = "; "
+	}
+	if more > 1 {
+		return fmt.Sprintf("%s and %s more", strings.Join(some, apart), Thousands(strconv.Itoa(more)))
+	}
+	return strings.Join(some, apart)
 }
 
 // WithUnit writes a value of a reading with its checkpoint's unit: 54%, 12.6 V, 3

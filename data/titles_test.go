@@ -30,3 +30,30 @@ func TestValuesCarryTheirUnit(t *testing.T) {
 		}
 	}
 }
+
+func TestATitleWithinASentence(t *testing.T) {
+	for title, want := range map[string]string{
+		"Auxiliary belt": "auxiliary belt", "MOT test fee, class 4": "MOT test fee, class 4", "12 V socket": "12 V socket", "V2": "V2", "": "",
+	} {
+		if got := Within(title); got != want {
+			t.Errorf("Within(%q) = %q, want %q", title, got, want)
+		}
+	}
+}
+
+func TestTheFirstFewOfManyThings(t *testing.T) {
+	for _, c := range []struct {
+		things []string
+		want   string
+	}{
+		{nil, ""},
+		{[]string{"a", "b", "c", "d"}, "a, b, c, d"}, // one more takes no more room than its count
+		{[]string{"a", "b", "c", "d", "e"}, "a, b, c and 2 more"},
+		{[]string{"coolant, litre", "belt"}, "coolant, litre; belt"},
+		{[]string{"a", "coolant, litre", "c", "d", "e"}, "a; coolant, litre; c and 2 more"},
+	} {
+		if got := FirstFew(c.things); got != c.want {
+			t.Errorf("FirstFew(%q) = %q, want %q", c.things, got, c.want)
+		}
+	}
+}

@@ -55,7 +55,7 @@ func (ix *vanIndex) find(c *cells, value string) string {
 	case meant != "":
 		c.refuse("stock_id", value, "stock_id.unknown", fmt.Sprintf("a van of vans.csv; did you mean %q?", meant))
 	default:
-		c.refuse("stock_id", value, "stock_id.unknown", "a van of vans.csv; there is none of this stock_id")
+		c.refuse("stock_id", value, "stock_id.unknown", "a van; no such stock_id in vans.csv")
 	}
 	return ""
 }

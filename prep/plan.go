@@ -273,13 +273,13 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 			parts := p.short[jobKey{v.Van.StockID, j.Code}]
 			if len(parts) == 0 && j.State == data.JobAwaitingParts {
 				row.WaitingFor = append(row.WaitingFor, "parts for "+j.Code)
-				row.Waiting = append(row.Waiting, "parts for "+j.Title)
+				row.Waiting = append(row.Waiting, "parts for "+data.Within(j.Title))
 			}
 			for _, part := range parts {
 				if word := "part " + part; !slices.Contains(row.WaitingFor, word) {
 					row.WaitingFor = append(row.WaitingFor, word)
 					book, _ := p.books.Part(part)
-					row.Waiting = append(row.Waiting, cmp.Or(book.Title, part))
+					row.Waiting = append(row.Waiting, data.Within(cmp.Or(book.Title, part)))
 				}
 			}
 		}
@@ -289,7 +289,7 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 		for _, u := range unplaced[w] {
 			code, why, _ := strings.Cut(u, ": ")
 			book, _ := p.books.Job(code)
-			row.Waiting = append(row.Waiting, cmp.Or(book.Title, code)+": "+why)
+			row.Waiting = append(row.Waiting, data.Within(cmp.Or(book.Title, code))+": "+why)
 		}
 		row.GatesOpen = gatesOpen(v.Jobs)
 		plan.stop(&row, v)

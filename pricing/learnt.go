@@ -79,7 +79,7 @@ func (r Record) Table() []Learnt {
 			days := func(p float64) string {
 				return strconv.Itoa(int(math.Round(t.model.Quantile(p, make([]float64, len(timingNames))))))
 			}
-			out = append(out, Learnt{"days to sell", "asked at its value", strconv.Itoa(priorMedianDays), days(0.5), t.sold, days(0.05), days(0.95)})
+			out = append(out, Learnt{"days to sell", "asking its value", strconv.Itoa(priorMedianDays), days(0.5), t.sold, days(0.05), days(0.95)})
 		}
 	}
 	for _, c := range []struct {

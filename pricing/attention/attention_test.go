@@ -205,7 +205,7 @@ func TestTheOrderIsKindThenDayThenPoundsThenStockID(t *testing.T) {
 		got = append(got, string(th.Kind)+" "+th.StockID+strings.TrimPrefix(th.What, "work stands still, waiting for part x"))
 	}
 	want(t, got, "blocked E", "blocked D", "blocked A", "blocked B", "blocked C",
-		"data mend 2 rows of vans.csv, see rejects.csv", "data mend a row of sales.csv, see rejects.csv")
+		"data put right 2 rows of vans.csv that were not used", "data put right a row of sales.csv that was not used")
 }
 
 func TestASoldVanNeedsNothing(t *testing.T) {

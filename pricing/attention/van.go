@@ -122,7 +122,7 @@ func (l *list) blocked(v *Van, row *prep.QueueRow) {
 	}
 	l.add(Thing{
 		StockID: v.StockID, Kind: Blocked, Due: v.PromisedOn, Who: Workshop,
-		What:   leads[Blocked] + firstOf(row.Waiting),
+		What:   leads[Blocked] + data.FirstFew(row.Waiting),
 		Pounds: data.Some(weekOf(row.ValuePerDay)), Meaning: "cost of a week's delay",
 	})
 }
@@ -224,13 +224,4 @@ func (l *list) flag(v *Van, f pricing.Flag) {
 	case pricing.PaperBlocks:
 		add(Paper, Office, data.Some(weekOf(pricing.DayValue(*m, l.policy))), "cost of a week's delay", "cannot be handed over: %s", strings.Join(pricing.MissingToHandOver(v.Assessment, l.asOf), ", "))
 	}
-}
-
-// firstOf lists the first of many things: a, b, c and 4 more.
-func firstOf(things []string) string {
-	const most = 3
-	if more := len(things) - most; more > 1 {
-		return fmt.Sprintf("%s and %d more", strings.Join(things[:most], ", "), more)
-	}
-	return strings.Join(things, ", ")
 }

@@ -15,7 +15,7 @@ func (l *list) lacking(shortfalls []prep.Shortfall) {
 	for _, s := range shortfalls {
 		l.add(Thing{
 			Kind: Blocked, Due: l.asOf, Who: Owner,
-			What: fmt.Sprintf("%s: %s", s.Lacks, firstOf(s.StockIDs)),
+			What: fmt.Sprintf("%s: %s", s.Lacks, data.FirstFew(s.StockIDs)),
 		})
 	}
 }
@@ -50,9 +50,9 @@ func (l *list) rejects(rejects []data.Reject) {
 	}
 	slices.Sort(files)
 	for _, f := range files {
-		what := fmt.Sprintf("mend %d rows of %s, see rejects.csv", rows[f], f)
+		what := fmt.Sprintf("put right %d rows of %s that were not used", rows[f], f)
 		if rows[f] == 1 {
-			what = fmt.Sprintf("mend a row of %s, see rejects.csv", f)
+			what = fmt.Sprintf("put right a row of %s that was not used", f)
 		}
 		l.add(Thing{Kind: Data, What: what, Who: Office})
 	}

@@ -7,6 +7,9 @@ import (
 	"io"
 	"testing"
 	"testing/fstest"
+
+	"github.com/vanwright/vanwright/cmd/internal/wordstest"
+	"github.com/vanwright/vanwright/data"
 )
 
 // Slip is what a page ended in.
@@ -77,8 +80,8 @@ const TooSmall = `[...document.querySelectorAll("button, select, textarea, summa
 }).map((e) => e.outerHTML.slice(0, 90))`
 
 // FitsAndIsAccessible fails the test where what is on the screen reaches beyond it,
-// is too small to tap or breaks a rule of axe-core, in light or dark. It keeps a
-// picture by that name.
+// is too small to tap, is not for people to read or breaks a rule of axe-core, in
+// light or dark. It keeps a picture by that name.
 func (p *Phone) FitsAndIsAccessible(name string) {
 	p.T.Helper()
 	for _, got := range [][]string{Ask[[]string](p, TooWide), Ask[[]string](p, TooSmall)} {
@@ -86,6 +89,7 @@ func (p *Phone) FitsAndIsAccessible(name string) {
 			p.T.Errorf("%s: %q", name, got)
 		}
 	}
+	p.ReadsAsWords(name)
 	p.Shoot(name)
 	for _, dark := range []bool{false, true} {
 		p.Dark(dark)
@@ -94,4 +98,36 @@ func (p *Phone) FitsAndIsAccessible(name string) {
 		}
 	}
 	p.Dark(false)
+}
+
+// shownTexts are the texts on the screen, and those that are read out.
+const shownTexts = `(() => {
+	const texts = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+	while (walk.nextNode()) {
+		const of = walk.currentNode.parentElement;
+		if (!of.closest("script, style, template") && (of.checkVisibility() || of.closest("select")?.checkVisibility())) texts.push(walk.currentNode.data.trim());
+	}
+	for (const named of document.querySelectorAll("[aria-label], [placeholder], [title], [alt]")) {
+		if (named.checkVisibility()) for (const name of ["aria-label", "placeholder", "title", "alt"]) texts.push(named.getAttribute(name) || "");
+	}
+	return texts.filter(Boolean);
+})()`
+
+// ReadsAsWords fails the test where what is on the screen has codes of the built-in
+// books, names of files or dates as the tables write them.
+func (p *Phone) ReadsAsWords(name string) {
+	p.T.Helper()
+	books, err := data.LoadBooks(data.BuiltInBooks())
+	if err != nil {
+		p.T.Fatal(err)
+	}
+	unfit, texts := wordstest.New(p.T, books), Ask[[]string](p, shownTexts)
+	if len(texts) == 0 {
+		p.T.Errorf("%s: nothing is on the screen", name)
+	}
+	for _, text := range texts {
+		for _, why := range unfit.In(text) {
+			p.T.Errorf("%s shows %s", name, why)
+		}
+	}
 }

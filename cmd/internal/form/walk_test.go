@@ -452,6 +452,7 @@ func TestAxeFindsNothing(t *testing.T) {
 				p.Type("#damp .value input", "9x")
 			}
 			p.Do(browsertest.JS("for (const d of document.querySelectorAll('details')) d.open = true"))
+			p.ReadsAsWords(code)
 			for _, f := range p.Axe() {
 				t.Errorf("%s, %+v: %s", code, look, f)
 			}

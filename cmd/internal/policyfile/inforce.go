@@ -1,9 +1,18 @@
 package policyfile
 
-import "github.com/vanwright/vanwright/data"
+import (
+	"strings"
+
+	"github.com/vanwright/vanwright/data"
+)
 
 // Setting is one key of a policy as the reports list it.
 type Setting struct{ Name, What, Value string }
+
+// Title is the key in words: VAT rate for vat_rate.
+func (s Setting) Title() string { return data.Capital(keyWords.Replace(s.Name)) }
+
+var keyWords = strings.NewReplacer("vat_", "VAT ", "_pct", " %", "_mm", ", mm", "_", " ")
 
 // InForce lists every key with what it means and its value in p, in the order in
 // which they are explained.

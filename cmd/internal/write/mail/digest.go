@@ -28,11 +28,11 @@ type Digest struct {
 // Section is one subject.
 type Section struct {
 	Title   string
-	At      string // where the front page has the same; blank for what it has not
+	At      string // where the pages have all of it
 	Figures []Figure
 	Note    string // before the items, or in the place of any
 	Items   []Item
-	More    string // how many items are left to which report; blank for none
+	More    string // how many items are left to that page; blank for none
 }
 
 // Figure is one line of the table of figures. Before and Change are blank where
@@ -53,18 +53,31 @@ const (
 	warningsShown = 8
 )
 
+// Where the pages have what a section says.
+const (
+	atChanges  = "index.html#changed"
+	atRejects  = "index.html#rejects"
+	atWarnings = "index.html#warnings"
+	atMargin   = "margin/index.html"
+)
+
 // cut keeps the items that are shown.
-func (s *Section) cut(shown int, where string) {
+func (s *Section) cut(shown int) {
 	if more := len(s.Items) - shown; more > 0 {
 		s.Items = s.Items[:shown]
-		s.more(more, where)
+		s.more(more)
 	}
 }
 
-// more says how many items are not shown, where there are any.
-func (s *Section) more(n int, where string) {
+// more says how many items are not shown, where there are any, and which page has
+// them.
+func (s *Section) more(n int) {
 	if n > 0 {
-		s.More = fmt.Sprintf("and %s more, in %s", number(n), where)
+		page := "This morning"
+		if s.At == atMargin {
+			page = "Margin"
+		}
+		s.More = fmt.Sprintf("and %s more, on %s", number(n), page)
 	}
 }
 
@@ -83,7 +96,7 @@ func Compare(now, before *Set) Digest {
 		Title: "The yard on " + fullDay(now.AsOf),
 		Foot: []string{
 			"These are estimates. A person approves every bid and every price, and nothing here says that a van is safe.",
-			fmt.Sprintf(Mark+" as of %s.", now.AsOf),
+			fmt.Sprintf(Mark+" as of %s.", fullDay(now.AsOf)),
 		},
 	}
 	d.Columns[1] = now.day(now.AsOf)
@@ -94,7 +107,7 @@ func Compare(now, before *Set) Digest {
 			day, d.Columns[0], d.Columns[1] = "the run before", "run before", "this run"
 		}
 		d.Title += " and what changed since " + day
-		d.Foot[1] = fmt.Sprintf(Mark+" as of %s and %s.", before.AsOf, now.AsOf)
+		d.Foot[1] = fmt.Sprintf(Mark+" as of %s and %s.", fullDay(before.AsOf), fullDay(now.AsOf))
 	}
 	d.Lead = c.lead()
 	for _, s := range append(c.toDo(),
@@ -108,10 +121,10 @@ func Compare(now, before *Set) Digest {
 	return d
 }
 
-// lead says what must be known before the rest: what the workshop lacks, and that
-// there is nothing to compare with.
+// lead says what must be known before the rest: what in the plan is not the yard's
+// own, what the workshop lacks, and that there is nothing to compare with.
 func (c comparison) lead() []string {
-	lead := c.now.lacking()
+	lead := c.now.lead()
 	if c.before == nil {
 		lead = append(lead, "There are no earlier reports to compare with; run --keep N keeps them.")
 	}
@@ -163,7 +176,7 @@ func (c comparison) comparable(file string, columns ...string) bool {
 }
 
 func (c comparison) rejected() Section {
-	s := Section{Title: "Rows rejected"}
+	s := Section{Title: "Rows not used"}
 	read, rejected := 0, totalRejected(c.now)
 	var files []string
 	for _, in := range c.now.inputs {
@@ -180,6 +193,7 @@ func (c comparison) rejected() Section {
 		s.Note = fmt.Sprintf("None of %s%s.", count(read, "row"), was)
 		return s
 	}
+	s.At = atRejects
 	s.Note = fmt.Sprintf("%s of %s could not be used%s: %s.", number(rejected), count(read, "row"), was, joined(files))
 	for _, g := range c.now.rejects[:min(len(c.now.rejects), rejectsShown)] {
 		at := fmt.Sprintf("%s, line %s", g.file, g.line)
@@ -196,7 +210,7 @@ func (c comparison) rejected() Section {
 		}
 		s.Items = append(s.Items, Item{Text: shorten(at+": expected "+g.expected, 200)})
 	}
-	s.more(len(c.now.rejects)-len(s.Items), "rejects.csv")
+	s.more(len(c.now.rejects) - len(s.Items))
 	return s
 }
 
@@ -209,20 +223,27 @@ func totalRejected(s *Set) int {
 }
 
 func (c comparison) warnings() Section {
-	s := Section{Title: "Warnings"}
-	for _, w := range c.now.warnings[:min(len(c.now.warnings), warningsShown)] {
+	s := Section{Title: "Warnings", At: atWarnings}
+	said := c.now.lead()
+	for _, w := range c.now.warnings {
+		if w == c.now.workshop || slices.Contains(said, sentence(w)) {
+			continue
+		}
 		text := shorten(plain(w), 300)
 		if c.before != nil && !slices.Contains(c.before.warnings, w) {
 			text = "new: " + text
 		}
 		s.Items = append(s.Items, Item{Text: text})
 	}
-	s.more(len(c.now.warnings)-len(s.Items), "run.json")
+	s.cut(warningsShown)
 	return s
 }
 
 // lacking says what could not be told because one of the sets, made by an
 // earlier version perhaps, does not have it.
+// inWords writes the name of a table or column as people read it.
+var inWords = strings.NewReplacer("attention", "list of what to do", "-", " ", "_", " ")
+
 func (c comparison) lacking() Section {
 	s := Section{Title: "Missing from the reports"}
 	for _, set := range []*Set{c.before, c.now} {
@@ -231,13 +252,13 @@ func (c comparison) lacking() Section {
 		}
 		var words []string
 		for _, l := range set.lacks {
-			if len(l.columns) == 0 {
-				words = append(words, l.file)
-			} else {
-				words = append(words, fmt.Sprintf("%s of %s", joined(l.columns), l.file))
+			table := inWords.Replace(strings.TrimSuffix(l.file, ".csv"))
+			if len(l.columns) > 0 {
+				table = inWords.Replace(joined(l.columns)) + " of " + table
 			}
+			words = append(words, table)
 		}
-		s.Items = append(s.Items, Item{Text: fmt.Sprintf("As of %s there is no %s.", set.AsOf, strings.Join(words, "; no "))})
+		s.Items = append(s.Items, Item{Text: fmt.Sprintf("The reports of %s have no %s.", fullDay(set.AsOf), strings.Join(words, "; no "))})
 	}
 	return s
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -17,6 +18,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/rogpeppe/go-internal/txtar"
 	"pgregory.net/rapid"
+
+	"github.com/vanwright/vanwright/cmd/internal/wordstest"
+	"github.com/vanwright/vanwright/data"
 )
 
 var update = flag.Bool("update", false, "rewrite the digests in testdata")
@@ -59,6 +63,49 @@ func written(t *testing.T, d Digest) (text, page string) {
 		t.Fatal(err)
 	}
 	return txt.String(), htm.String()
+}
+
+// A mail holds no code and no name of a file of the reports. What is said of the
+// yard's own files names them: it is there that rows are put right.
+func TestPeopleReadWords(t *testing.T) {
+	books, err := data.LoadBooks(data.BuiltInBooks())
+	if err != nil {
+		t.Fatal(err)
+	}
+	unfit := wordstest.New(t, books)
+	for _, name := range []string{"night", "old-version", "alone"} {
+		now, before := sets(t, filepath.Join("testdata", name+".txtar"))
+		d := Compare(now, before)
+		said := append(slices.Concat(d.Lead, d.Foot), d.Title)
+		for _, s := range d.Sections {
+			said = append(said, s.Title, s.More)
+			if s.At == atRejects || s.At == atWarnings || s.At == "index.html#do-data" || s.Title == "Rows not used" {
+				continue
+			}
+			said = append(said, s.Note)
+			for _, i := range s.Items {
+				said = append(said, i.Text)
+			}
+			for _, f := range s.Figures {
+				said = append(said, f.What)
+			}
+		}
+		for _, text := range said {
+			for _, why := range unfit.In(text) {
+				t.Errorf("%s: the mail shows %s", name, why)
+			}
+		}
+	}
+}
+
+// Whose team was planned with is said first, and once.
+func TestADefaultTeamIsSaidFirst(t *testing.T) {
+	now, before := sets(t, filepath.Join("testdata", "alone.txtar"))
+	text, _ := written(t, Compare(now, before))
+	const said = "planned with a default team"
+	if lead, _, _ := strings.Cut(text, "\n---"); !strings.Contains(lead, "The workshop is "+said) || strings.Count(text, said) != 1 {
+		t.Errorf("the mail begins with\n%s", text)
+	}
 }
 
 // The figures in the digest of night.txtar were added up by hand from its tables.

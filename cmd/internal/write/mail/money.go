@@ -41,7 +41,7 @@ func (c comparison) both(yield func(is, was *van) bool) {
 // prices lists the unsold vans whose price moved: the one that is asked, where
 // one is, and the one that is advised.
 func (c comparison) prices() Section {
-	s := Section{Title: "Dearer and cheaper"}
+	s := Section{Title: "Dearer and cheaper", At: atChanges}
 	if c.before == nil {
 		return s
 	}
@@ -89,7 +89,7 @@ func (c comparison) prices() Section {
 	default:
 		s.Note = fmt.Sprintf("%s dearer, %s cheaper.", number(dearer), number(cheaper))
 	}
-	s.cut(vansShown, "changes.csv")
+	s.cut(vansShown)
 	return s
 }
 
@@ -102,7 +102,7 @@ func bigger(a, b data.Money) data.Money {
 
 // bids lists the vans on offer, then and now, whose largest bid moved.
 func (c comparison) bids() Section {
-	s := Section{Title: "Bids that moved"}
+	s := Section{Title: "Bids that moved", At: atChanges}
 	if !c.comparable("bids.csv", "max_bid") {
 		return s
 	}
@@ -124,7 +124,7 @@ func (c comparison) bids() Section {
 		}
 	}
 	s.Items = ranked(items)
-	s.cut(vansShown, "changes.csv")
+	s.cut(vansShown)
 	return s
 }
 
@@ -134,7 +134,7 @@ var leastMove = decimal.NewFromInt(50)
 // profits lists the vans in hand, then and now, whose expected profit moved
 // most, with the column of margin.csv that moved it most.
 func (c comparison) profits() Section {
-	s := Section{Title: "Profit: largest changes"}
+	s := Section{Title: "Profit: largest changes", At: atChanges}
 	if !c.comparable("margin.csv", "profit") {
 		return s
 	}
@@ -151,7 +151,7 @@ func (c comparison) profits() Section {
 		items = append(items, weighed{is.item(text), by.Abs()})
 	}
 	s.Items = ranked(items)
-	s.cut(profitsShown, "changes.csv")
+	s.cut(profitsShown)
 	return s
 }
 

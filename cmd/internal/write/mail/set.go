@@ -25,6 +25,7 @@ type Set struct {
 	inputs   []input
 	rejects  []rejects // the most rows first
 	warnings []string
+	workshop string         // which part of it is a default; blank where none
 	waiting  map[string]int // jobs that wait for parts, by van
 	lacks    []lack         // what the set does not have, in the order of tables
 	reasons  map[reason]int // of rejects, each with its place among them as they were read
@@ -90,6 +91,7 @@ func Read(reports fs.FS) (*Set, error) {
 		AsOf     string   `json:"as_of"`
 		Inputs   []input  `json:"inputs"`
 		Warnings []string `json:"warnings"`
+		Plan     struct{ Workshop string }
 		Outputs  []struct{ Name string }
 	}
 	if err := json.Unmarshal(text, &run); err != nil {
@@ -98,7 +100,7 @@ func Read(reports fs.FS) (*Set, error) {
 	if s.AsOf, err = data.ParseDate(run.AsOf); err != nil {
 		return nil, fmt.Errorf("read run.json: as_of is %q; expected %w", run.AsOf, err)
 	}
-	s.inputs, s.warnings = run.Inputs, run.Warnings
+	s.inputs, s.warnings, s.workshop = run.Inputs, run.Warnings, plain(run.Plan.Workshop)
 	named := map[string]bool{}
 	for _, out := range run.Outputs {
 		named[out.Name] = true

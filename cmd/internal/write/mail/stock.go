@@ -56,7 +56,7 @@ func totalsOf(s *Set) totals {
 
 // stock is the table of figures.
 func (c comparison) stock() Section {
-	s := Section{Title: "Stock", Note: c.overview()}
+	s := Section{Title: "Stock", At: "index.html#counts", Note: c.overview()}
 	now := totalsOf(c.now)
 	var before totals
 	if c.before != nil {

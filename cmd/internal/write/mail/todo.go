@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing/attention"
 )
 
@@ -23,7 +22,7 @@ func (c comparison) toDo() []Section {
 		}
 		if n := len(s.Items); n > 0 {
 			s.Title = fmt.Sprintf("%s (%s)", kind.Title(), number(n))
-			s.cut(thingsShown, "attention.csv")
+			s.cut(thingsShown)
 			sections = append(sections, s)
 		}
 	}
@@ -75,13 +74,17 @@ func (c comparison) movedFrom(id string) string {
 	return moved
 }
 
-// lacking are the things that stop vans and are of no one van: what the workshop
+// lead are what a reader of the plan must know first: which part of the workshop is
+// a default, and the things that stop vans and are of no one van, what the workshop
 // does not have.
-func (s *Set) lacking() []string {
+func (s *Set) lead() []string {
 	var out []string
+	if s.workshop != "" {
+		out = append(out, sentence("the workshop is "+s.workshop))
+	}
 	for _, t := range s.things {
 		if t.Kind == attention.Blocked && t.StockID == "" {
-			out = append(out, data.Capital(t.What)+".")
+			out = append(out, sentence(t.What))
 		}
 	}
 	return out

@@ -81,7 +81,7 @@ func (m *moves) other(v *van, text string) {
 // came lists the vans that were bought, made ready or offered, and what else
 // became of one, in this order.
 func (c comparison) came() Section {
-	s := Section{Title: "Bought, made ready, newly offered"}
+	s := Section{Title: "Bought, made ready, newly offered", At: atChanges}
 	if c.before == nil {
 		return s
 	}
@@ -113,7 +113,7 @@ func (c comparison) came() Section {
 	if len(s.Items) == 0 {
 		s.Note = "None."
 	}
-	s.cut(vansShown, "changes.csv")
+	s.cut(vansShown)
 	return s
 }
 
@@ -130,7 +130,7 @@ func (c comparison) expected(v *van) string {
 
 // sold lists the vans sold, with the profit against the profit wanted.
 func (c comparison) sold() Section {
-	s := Section{Title: "Sold"}
+	s := Section{Title: "Sold", At: atMargin}
 	switch {
 	case c.before == nil:
 		return s
@@ -172,7 +172,7 @@ func (c comparison) sold() Section {
 			s.Note += fmt.Sprintf(" %s left %s%s.", who, data.InPounds(profit.sum), against(data.Some(profit.sum), data.Some(target.sum)))
 		}
 	}
-	s.cut(vansShown, "margin.csv")
+	s.cut(vansShown)
 	return s
 }
 

@@ -21,6 +21,9 @@ func plain(s string) string {
 	}, strings.Join(strings.Fields(s), " "))
 }
 
+// sentence makes one of what has neither a capital nor a stop.
+func sentence(s string) string { return data.Capital(s) + "." }
+
 // shorten cuts a text at a number of characters.
 func shorten(s string, most int) string {
 	r := []rune(s)

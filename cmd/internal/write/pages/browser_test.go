@@ -40,7 +40,7 @@ func watch(t *testing.T, ctx context.Context) (complaints func() []string) {
 		case *runtime.EventConsoleAPICalled:
 			bad = append(bad, "console "+string(e.Type))
 		case *runtime.EventExceptionThrown:
-			bad = append(bad, "exception "+e.ExceptionDetails.Text)
+			bad = append(bad, "exception "+e.ExceptionDetails.Text+" "+e.ExceptionDetails.Exception.Description+e.ExceptionDetails.URL)
 		case *log.EventEntryAdded:
 			bad = append(bad, "log "+e.Entry.Text)
 		}

@@ -251,8 +251,8 @@ func (s *report) board() boardPage {
 		p.More, queue = count(more, "more van"), queue[:boardRows]
 	}
 	for _, q := range queue {
-		row := boardRow{Van: q.Van.StockID, Reg: q.Van.Reg, Name: nameOf(q.Van), Ready: dayAs(q.ReadyOn, "Mon 2 Jan"), Today: strings.Join(today[q.Van.StockID], ", ")}
-		row.Blocked = strings.Join(q.Waiting, ", ")
+		row := boardRow{Van: q.Van.StockID, Reg: q.Van.Reg, Name: nameOf(q.Van), Ready: dayAs(q.ReadyOn, "Mon 2 Jan"), Today: strings.Join(today[q.Van.StockID], "; ")}
+		row.Blocked = data.Capital(data.FirstFew(q.Waiting))
 		if !q.Van.PromisedOn.IsZero() {
 			row.Ready += ", promised " + dayAs(q.Van.PromisedOn, "Mon 2 Jan")
 		}

@@ -57,6 +57,7 @@ type fact struct{ What, Value string }
 type vanGroup struct {
 	Status string
 	Count  string
+	Price  string // what its prices are
 	Rows   []vanRow
 }
 
@@ -161,7 +162,10 @@ func (p *frontPage) rejects(rejects []data.Reject) {
 func (p *frontPage) vans(s *report) {
 	left := vansListed
 	for _, status := range data.Statuses {
-		g := vanGroup{Status: data.Heading(status)}
+		g := vanGroup{Status: data.Heading(status), Price: "Price"}
+		if status == data.Offered {
+			g.Price = "Maximum bid"
+		}
 		for i := range s.Vans {
 			v := &s.Vans[i]
 			if v.Status != status || !s.hasPage(v.StockID) {
@@ -175,7 +179,7 @@ func (p *frontPage) vans(s *report) {
 			row := vanRow{Van: s.vanLink("", v.StockID), Name: nameOf(v.Van), Reg: v.Reg, Site: v.Site, Price: notKnown}
 			switch {
 			case v.Bid != nil && v.Bid.Known:
-				row.Price = "max bid " + pounds(v.Bid.MaxBid)
+				row.Price = pounds(v.Bid.MaxBid)
 			case v.Margin != nil:
 				row.Days = number(v.Margin.DaysHeld)
 				row.Price = optPounds(v.Margin.Price)
@@ -194,6 +198,6 @@ func (p *frontPage) vans(s *report) {
 
 // reportFiles are the files beside the pages.
 var reportFiles = append(tables.Files(),
-	tables.File{Name: "margin/margin.xlsx", Holds: "margins as a workbook, with its formulas"},
-	tables.File{Name: "run.json", Holds: "what was read and written, and the settings in force"},
+	tables.File{Name: "margin/margin.xlsx", Holds: "Margins as a workbook, with its formulas"},
+	tables.File{Name: "run.json", Holds: "What was read and written, and the settings in force"},
 )

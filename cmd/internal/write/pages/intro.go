@@ -59,7 +59,7 @@ func (s *report) inItsWay(v *night.Van) string {
 	parts = append(parts, pricing.MissingToHandOver(&v.Assessment, s.AsOf)...)
 	if q, ok := s.queue[v.StockID]; ok {
 		if len(q.Waiting) > 0 {
-			parts = append(parts, "waiting for "+firstOf(q.Waiting))
+			parts = append(parts, "waiting for "+data.FirstFew(q.Waiting))
 		}
 	}
 	if v.FinanceOwed.Known && v.FinanceOwed.Value.IsPositive() {

@@ -170,7 +170,7 @@ func (s *report) wanted() wantedPage {
 		if m.Hours == 0 {
 			continue
 		}
-		line := moreLine{What: fmt.Sprintf("A day of one more person for %s", data.Title(m.Name)), Site: m.Site, Worth: pounds(m.Saved), Waiting: fmt.Sprintf("%.0f h", m.Hours)}
+		line := moreLine{What: "One more day of " + data.Title(m.Name) + " work", Site: m.Site, Worth: pounds(m.Saved), Waiting: fmt.Sprintf("%.0f h", m.Hours)}
 		if m.Kind == "bay" {
 			line.What = "One more " + data.Title(m.Name) + " bay"
 		}

@@ -80,7 +80,7 @@ func (s *report) marketPicture() *marketPicture {
 		p := priced{id: v.StockID, asking: v.Asking.Value.InexactFloat64(), value: q.Market.Value.InexactFloat64(),
 			low: q.Low.Value.InexactFloat64(), high: q.High.Value.InexactFloat64()}
 		p.away = p.asking/p.value - 1
-		p.text = v.StockID + ", asked " + pounds(v.Asking.Value)
+		p.text = v.StockID + ", asking " + pounds(v.Asking.Value)
 		p.said = strings.Replace(fmt.Sprintf("%+.0f%%", 100*p.away), "-", "−", 1)
 		all = append(all, p)
 	}

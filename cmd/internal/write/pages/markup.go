@@ -78,9 +78,7 @@ func (w workView) Rows() template.HTML {
 			m.raw(`: `)
 			m.text(j.Places)
 		}
-		m.raw(`</th><td class="t w">`)
-		m.text(j.Because)
-		m.raw(`</td><td class="n">`)
+		m.raw(`</th><td class="n">`)
 		m.text(j.Hours)
 		m.raw(`<br><small>`)
 		m.text(j.P80)
@@ -90,7 +88,7 @@ func (w workView) Rows() template.HTML {
 		m.text(j.Parts)
 		m.raw(`</td><td class="t">`)
 		m.text(j.State)
-		m.raw("</td></tr>\n")
+		m.cell(`</td><td class="t w">`, j.Because, "</td></tr>\n")
 	}
 	return m.HTML()
 }
@@ -123,7 +121,6 @@ func (f findingLine) Row() template.HTML {
 		} else {
 			m.text(f.Job.Text)
 		}
-		m.raw(`.`)
 	}
 	return m.HTML()
 }

@@ -100,12 +100,14 @@ func TestFindAVanFromAFile(t *testing.T) {
 	dir := t.TempDir()
 	r := nighttest.Demo(t)
 	writeTo(t, dir, written(t, r))
+	writeTo(t, dir, phonesWritten(t, r))
+	s := newReport(r, nil)
 	complaints := watch(t, ctx)
 	sold, ok := r.Find("LV125")
 	if !ok {
 		t.Fatal("the demo has no LV125")
 	}
-	for _, from := range []string{"index.html", "vans/Q31.html", "margin/wanted.html"} {
+	for _, from := range []string{"index.html", "vans/Q31.html", "margin/wanted.html", "desk.html", s.dayFile(r.Workshop.Team[0].Name)} {
 		for _, typed := range []string{strings.ToLower(strings.ReplaceAll(sold.Reg, " ", "")), sold.Reg, "lv125", "sold " + sold.Model} {
 			if err := chromedp.Do(ctx, chromedp.EmulateViewport(390, 844), chromedp.Navigate(fileURL(dir, from))); err != nil {
 				t.Fatal(err)

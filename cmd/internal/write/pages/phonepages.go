@@ -64,7 +64,7 @@ func (p phonePage) make(create func(name string) (io.WriteCloser, error)) error 
 func (s *report) day(t data.Technician) daypage.Page {
 	p := daypage.Page{
 		Technician: t.Name, AsOf: s.AsOf, Books: s.Yard.Books,
-		List: strings.TrimPrefix(s.technicianFile[t.Name], "workshop/"),
+		List: strings.TrimPrefix(s.technicianFile[t.Name], "workshop/"), Find: "../find.html",
 	}
 	seen := map[jobKey]bool{}
 	for _, b := range s.Plan.Blocks {
@@ -134,7 +134,7 @@ func (s *report) squareOf(v *night.Van, j prep.Job) string {
 
 // desk gathers the vans to which something may happen, and what is on order.
 func (s *report) desk() deskpage.Page {
-	p := deskpage.Page{AsOf: s.AsOf, Books: s.Yard.Books, Front: "index.html"}
+	p := deskpage.Page{AsOf: s.AsOf, Books: s.Yard.Books, Front: "index.html", Find: "find.html"}
 	for i := range s.Vans {
 		v := &s.Vans[i]
 		if v.Status == data.Sold && (!v.DeliveredOn.IsZero() || v.SoldOn.IsZero() || v.SoldOn < s.AsOf.AddMonths(-deskMonths)) {

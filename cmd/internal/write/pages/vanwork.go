@@ -91,7 +91,7 @@ func (s *report) readiness(v *night.Van) string {
 	}
 	text += day(q.ReadyOn) + " as planned; 80% likely by " + day(q.ReadyP80) + "."
 	if len(q.Waiting) > 0 {
-		text += " Waiting for " + firstOf(q.Waiting) + "."
+		text += " Waiting for " + data.FirstFew(q.Waiting) + "."
 	}
 	return text
 }
@@ -106,7 +106,7 @@ func (s *report) partTitles(reason string) string {
 	var titles []string
 	for _, code := range strings.Split(strings.ReplaceAll(codes, " and ", ", "), ", ") {
 		part, _ := s.Yard.Books.Part(code)
-		titles = append(titles, cmp.Or(part.Title, code))
+		titles = append(titles, data.Within(cmp.Or(part.Title, code)))
 	}
 	return "waiting for " + strings.Join(titles, ", ")
 }

@@ -81,15 +81,6 @@ func dayAs(d data.Date, layout string) string {
 	return d.Time().Format(layout)
 }
 
-// firstOf lists the first of many things: a, b, c and 4 more.
-func firstOf(things []string) string {
-	const most = 3
-	if more := len(things) - most; more > 1 {
-		return strings.Join(things[:most], ", ") + " and " + number(more) + " more"
-	}
-	return strings.Join(things, ", ")
-}
-
 // nameOf is what people call a van: maker and model.
 func nameOf(v data.Van) string { return strings.TrimSpace(v.Maker + " " + v.Model) }
 

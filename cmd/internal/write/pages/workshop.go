@@ -137,7 +137,7 @@ func (s *report) queueLine(q prep.QueueRow) queueLine {
 	if len(q.Waiting) > listedPlainly {
 		line.Parts, line.PartCount = q.Waiting, count(len(q.Waiting), "thing")
 	} else {
-		line.Waiting = strings.Join(q.Waiting, "; ")
+		line.Waiting = data.Capital(strings.Join(q.Waiting, "; "))
 	}
 	if q.ReadyOn.IsZero() {
 		line.Ready, line.P80 = "can't be planned", ""
