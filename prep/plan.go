@@ -56,6 +56,15 @@ type Plan struct {
 	BestRule     string      // which of Rules that is
 	Gap          float64     // how far from the best possible plan this may be, as a share
 	Schedules    int         // tried by the search
+	Likely       Likely
+}
+
+// Likely is what the engine was given where all goes as is likely and nobody has been
+// told anything, and what it found. It is kept so that another solver can be held
+// against the engine: the plan to follow is chosen by what may happen as well.
+type Likely struct {
+	Problem schedule.Problem
+	Plan    schedule.Plan
 }
 
 // Warnings says what a reader of the plan must know first: which part of the
@@ -108,6 +117,7 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 		Gap:          solved.Gap(),
 		WorkshopNote: shop.Note(),
 		Schedules:    solved.Schedules,
+		Likely:       found.likely,
 		Ready:        map[string]data.Date{},
 	}
 	if found.rule.value > found.ahead.value {

@@ -13,9 +13,10 @@ import (
 
 // candidate is a plan with what it is expected to come to.
 type candidate struct {
-	plan  schedule.Plan
-	ahead foreseen
-	rule  struct { // the best of Rules in the same terms
+	plan   schedule.Plan
+	ahead  foreseen
+	likely Likely
+	rule   struct { // the best of Rules in the same terms
 		number, value int
 	}
 }
@@ -82,6 +83,7 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 			return nil, candidate{}, err
 		}
 	}
+	best.likely = Likely{p.problem, fresh}
 	best.plan.LowerBound, best.plan.Schedules = min(fresh.LowerBound, best.plan.Value), fresh.Schedules
 	var rules [][]int
 	for rule := range Rules {

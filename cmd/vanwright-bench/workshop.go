@@ -22,6 +22,7 @@ type workshopOptions struct {
 	change    int
 	yard      string
 	asPlanned bool
+	export    string
 }
 
 func newWorkshopCommand() *cobra.Command {
@@ -39,7 +40,11 @@ of delay in hand, what days past a promise cost besides and the sum, as the plan
 counts them; promises missed of those that fell due; mean days to ready; vans
 ready; how many of the jobs that people were told of in the evening for the next day
 kept day and person; and of the vans that were told a day by which they are ready
-four times in five, how many were.`,
+four times in five, how many were.
+
+With --export nothing is replayed: the problems of so many small yards are written as
+JSON into a folder, each with the engine's plan and bound, for cpsat.py beside this
+program, which holds another solver against them.`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return runWorkshop(cmd.Context(), opts, cmd.OutOrStdout())
@@ -49,6 +54,7 @@ four times in five, how many were.`,
 	cmd.Flags().IntVar(&opts.days, "days", 84, "days of each, weekends included: 84 have 60 working days")
 	cmd.Flags().IntVar(&opts.schedules, "schedules", 0, "schedules that each night's plan may try; 0: as vanwright run")
 	cmd.Flags().StringVar(&opts.yard, "yard", "quiet", "quiet: only the valeter is busy; busy: everybody is")
+	cmd.Flags().StringVar(&opts.export, "export", "", "folder for the problems of small yards, in place of a replay")
 	cmd.Flags().BoolVar(&opts.asPlanned, "as-planned", false, "let nothing happen that the plan does not know of, but for vans that come in")
 	cmd.Flags().IntVar(&opts.change, "change-cost", -1, "the policy's change_cost in pounds; below 0: its default")
 	return cmd
@@ -72,6 +78,9 @@ func runWorkshop(ctx context.Context, opts workshopOptions, out io.Writer) error
 	policy.PlanSchedules = opts.schedules
 	if opts.change >= 0 {
 		policy.ChangeCost = data.Pounds(float64(opts.change))
+	}
+	if opts.export != "" {
+		return exportWorkshops(ctx, opts.export, opts.seeds, books, policy)
 	}
 	w := csv.NewWriter(out)
 	if err := w.Write([]string{"seed", "way", "pounds_in_hand", "pounds_late", "pounds", "missed", "promised", "mean_days", "ready", "told", "kept", "told_p80", "true_p80"}); err != nil {
