@@ -56,6 +56,7 @@ type Plan struct {
 	BestRule     string      // which of Rules that is
 	Gap          float64     // how far from the best possible plan this may be, as a share
 	Schedules    int         // tried by the search
+	Moved        []Moved     // jobs that people were told to begin soon and that have another day or person
 	Likely       Likely
 }
 
@@ -127,6 +128,7 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	if ofAnEarlierDay(previous, asOf) {
 		plan.Told, plan.Kept = len(p.told), p.kept(solved)
 	}
+	plan.Moved = p.moved(previous, plan.Blocks)
 	plan.Shortfalls = p.shortfalls()
 	plan.Parts = toOrder(p.orders, p.firstUse(solved), asOf)
 	err = parallel.Do(ctx, 0, // both try the plan many times

@@ -44,9 +44,9 @@ func TestARunOnTheSameYardChangesNothing(t *testing.T) {
 	})
 }
 
-// untold is a plan without the count of what was told before it.
+// untold is a plan without what is said of what was told before it.
 func untold(p Plan) Plan {
-	p.Told, p.Kept = 0, 0
+	p.Told, p.Kept, p.Moved = 0, 0, nil
 	return p
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
 )
 
 // Names of the files, and the words by which a file is known to be ours.
@@ -127,6 +128,9 @@ func (c comparison) lead() []string {
 	lead := c.now.lead()
 	if c.before == nil {
 		lead = append(lead, "There are no earlier reports to compare with; run --keep N keeps them.")
+	}
+	if said := prep.ByCause(c.now.moved); said != "" {
+		lead = append(lead, said)
 	}
 	if len(c.now.things) == 0 && c.now.has("attention.csv", "") {
 		lead = append(lead, "Nothing to do: no promise at risk, no bid waiting, no work standing still.")

@@ -27,6 +27,7 @@ type Set struct {
 	warnings []string
 	workshop string         // which part of it is a default; blank where none
 	waiting  map[string]int // jobs that wait for parts, by van
+	moved    []string       // causes of jobs that people were told of and that moved
 	lacks    []lack         // what the set does not have, in the order of tables
 	reasons  map[reason]int // of rejects, each with its place among them as they were read
 }
@@ -118,8 +119,31 @@ func Read(reports fs.FS) (*Set, error) {
 			v.page = page
 		}
 	}
+	s.readMoves(reports)
 	slices.SortStableFunc(s.rejects, func(a, b rejects) int { return cmp.Compare(b.rows, a.rows) })
 	return s, nil
+}
+
+// readMoves takes the causes of moved jobs, where changes.csv says them.
+func (s *Set) readMoves(reports fs.FS) {
+	f, err := reports.Open("changes.csv")
+	if err != nil {
+		return
+	}
+	defer f.Close()
+	records, err := csvout.ReadBack(f)
+	if err != nil {
+		return
+	}
+	seen := map[[2]string]bool{}
+	for _, r := range records {
+		what, job, _ := strings.Cut(r.Get("what"), ":")
+		key := [2]string{r.Get("stock_id"), job}
+		if cause := plain(r.Get("cause")); cause != "" && strings.HasPrefix(what, "schedule.") && !seen[key] {
+			seen[key] = true
+			s.moved = append(s.moved, cause)
+		}
+	}
 }
 
 // wellFormed is what a stock_id looks like.

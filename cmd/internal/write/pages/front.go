@@ -7,6 +7,7 @@ import (
 	"github.com/vanwright/vanwright/cmd/internal/policyfile"
 	"github.com/vanwright/vanwright/cmd/internal/write/tables"
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep"
 )
 
 const (
@@ -22,6 +23,7 @@ type frontPage struct {
 	Ready        []readyLine
 	Changed      []changedVan
 	MoreChanged  string
+	Moved        string // how many jobs moved, by cause
 	Changes      string // how many in all; blank for none
 	Counts       []statusCount
 	WorkshopNote string
@@ -80,6 +82,7 @@ func (s *report) front() frontPage {
 		if more > 0 {
 			p.MoreChanged = count(more, "further van")
 		}
+		p.Moved = s.moved()
 	}
 	p.counts(s)
 	p.rejects(s.Yard.Rejects)
@@ -94,6 +97,15 @@ func (s *report) front() frontPage {
 		p.Gain, p.BestRule = pounds(s.Plan.Gain), s.Plan.BestRule
 	}
 	return p
+}
+
+// moved says how many jobs that people were told of moved, and why.
+func (s *report) moved() string {
+	var causes []string
+	for _, m := range s.Plan.Moved {
+		causes = append(causes, m.Cause)
+	}
+	return prep.ByCause(causes)
 }
 
 // whoIsIn names the people who work on a day and those who are away.

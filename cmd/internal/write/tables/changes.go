@@ -18,6 +18,7 @@ type Change struct {
 	Before  string
 	After   string
 	Why     string // of a job that moved: the reason
+	Cause   string // of a job that moved: the reason that it shares with others
 }
 
 var changes = csvout.New("changes.csv", []string{"stock_id", "what"},
@@ -26,6 +27,7 @@ var changes = csvout.New("changes.csv", []string{"stock_id", "what"},
 	csvout.Value("before", func(c Change) string { return c.Before }),
 	csvout.Value("after", func(c Change) string { return c.After }),
 	csvout.Text("why", func(c Change) string { return c.Why }),
+	csvout.Text("cause", func(c Change) string { return c.Cause }),
 )
 
 var rejects = csvout.New("rejects.csv", []string{"file", "line"},
@@ -100,7 +102,7 @@ func Changes(r *night.Result, old fs.FS) []Change {
 	if old == nil {
 		return nil
 	}
-	out := moved(r, old)
+	out := moved(r)
 	for _, w := range watched {
 		before, ok := column(old, w.report, w.column)
 		if !ok {

@@ -2,7 +2,6 @@ package tables
 
 import (
 	"io/fs"
-	"slices"
 	"time"
 
 	"github.com/vanwright/vanwright/cmd/internal/night"
@@ -47,86 +46,21 @@ func Schedule(old fs.FS) []prep.Block {
 	return out
 }
 
-// moved lists the jobs that people were told to begin by the third working day from
-// now and that move to another day or person, with the reason; one that is still
-// open and no longer planned has a blank after. What is new or done has not moved,
-// nor what keeps its day, and nobody counts yet on what comes later.
-func moved(r *night.Result, old fs.FS) []Change {
-	type key struct{ stockID, job string }
-	open := map[key]data.JobState{}
-	promised := map[string]bool{}
-	for i := range r.Vans {
-		v := &r.Vans[i]
-		promised[v.Van.StockID] = !v.Van.PromisedOn.IsZero()
-		for _, j := range v.Jobs {
-			if j.Open() {
-				open[key{j.StockID, j.Code}] = j.State
-			}
-		}
-	}
-	now := map[key]prep.Block{}
-	for _, b := range r.Plan.Blocks { // by start
-		if _, ok := now[key{b.StockID, b.Job}]; !ok {
-			now[key{b.StockID, b.Job}] = b
-		}
-	}
-	before := Schedule(old)
-	slices.SortStableFunc(before, func(a, b prep.Block) int { return a.Start.Compare(b.Start) })
-	soon := r.Workshop.SoonUntil(r.AsOf)
+// moved are the changes of jobs that people were told of and that move to another day
+// or person; one that is no longer planned has a blank after.
+func moved(r *night.Result) []Change {
 	var out []Change
-	for _, was := range before {
-		k := key{was.StockID, was.Job}
-		state, isOpen := open[k]
-		if !isOpen || data.DateOf(was.Start) > soon {
-			continue
+	for _, m := range r.Plan.Moved {
+		start := ""
+		if !m.Is.Start.IsZero() {
+			start = m.Is.Start.Format(minuteForm)
 		}
-		delete(open, k) // its first block only
-		is, planned := now[k]
-		why, start := whyMoved(r, was, state, planned), ""
-		if why == "" {
-			why = whyAtAnotherTime(is.Start.Before(was.Start), promised[k.stockID])
+		if start == "" || data.DateOf(m.Is.Start) != data.DateOf(m.Was.Start) {
+			out = append(out, Change{m.StockID, "schedule.start:" + m.Job, m.Was.Start.Format(minuteForm), start, m.Why, m.Cause})
 		}
-		if planned {
-			start = is.Start.Format(minuteForm)
-		}
-		if !planned || data.DateOf(is.Start) != data.DateOf(was.Start) {
-			out = append(out, Change{k.stockID, "schedule.start:" + k.job, was.Start.Format(minuteForm), start, why})
-		}
-		if was.Technician != is.Technician {
-			out = append(out, Change{k.stockID, "schedule.technician:" + k.job, was.Technician, is.Technician, why})
+		if m.Was.Technician != m.Is.Technician {
+			out = append(out, Change{m.StockID, "schedule.technician:" + m.Job, m.Was.Technician, m.Is.Technician, m.Why, m.Cause})
 		}
 	}
 	return out
-}
-
-// whyMoved says what keeps a job from being done as people were told, if anything does.
-func whyMoved(r *night.Result, was prep.Block, state data.JobState, planned bool) string {
-	told := data.DateOf(was.Start)
-	at := slices.IndexFunc(r.Workshop.Team, func(t data.Technician) bool { return t.Name == was.Technician })
-	switch {
-	case !planned:
-		return "can't be planned"
-	case state == data.JobStarted:
-		return "has begun"
-	case state == data.JobAwaitingParts:
-		return "waits for parts"
-	case at < 0:
-		return was.Technician + " is no longer in the team"
-	case told >= r.AsOf && r.Workshop.HoursOn(r.Workshop.Team[at], told) == 0:
-		return was.Technician + " is away"
-	case told < r.AsOf:
-		return "was not begun on its day"
-	}
-	return ""
-}
-
-// whyAtAnotherTime says why a job that could be done as told is not.
-func whyAtAnotherTime(sooner, promised bool) string {
-	switch {
-	case sooner && promised:
-		return "is promised to a customer"
-	case sooner:
-		return "there is room for it sooner"
-	}
-	return "other work goes first"
 }

@@ -37,50 +37,22 @@ func TestScheduleReadsWhatPeopleWereTold(t *testing.T) {
 }
 
 func TestMovedJobsAreChanges(t *testing.T) {
-	job := func(code string, state data.JobState) prep.Job {
-		return prep.Job{StockID: "V1", Code: code, State: state}
+	turn := func(technician string, days int) prep.Turn {
+		return prep.Turn{Technician: technician, Start: at(9, 0).AddDate(0, 0, days)}
 	}
-	week := [7]float64{0, 8, 8, 8, 8, 8, 0}
-	r := &night.Result{
-		AsOf: data.NewDate(2026, 3, 9), // a Monday
-		Workshop: prep.Workshop{
-			Team:     []data.Technician{{Name: "Pat", Hours: week}, {Name: "Sam", Hours: week}},
-			Absences: []data.Absence{{Technician: "Pat", From: data.NewDate(2026, 3, 11), To: data.NewDate(2026, 3, 11)}},
-		},
-		Yard: &data.Yard{},
-		Vans: []night.Van{{Van: data.Van{StockID: "V1", Status: data.Owned}, Jobs: []prep.Job{
-			job("valet", data.JobOpen), job("photographs", data.JobOpen), job("mot-test", data.JobDone),
-			job("gas-test", data.JobOpen), job("road-test", data.JobOpen), job("key-fob", data.JobAwaitingParts),
-			job("outside-wash", data.JobOpen), job("damp-survey", data.JobOpen),
-		}}},
-		Plan: prep.Plan{Blocks: []prep.Block{
-			{StockID: "V1", Job: "valet", Technician: "Sam", Start: at(9, 0), Finish: at(10, 0)},
-			{StockID: "V1", Job: "valet", Technician: "Sam", Start: at(11, 0), Finish: at(12, 0)},
-			{StockID: "V1", Job: "photographs", Technician: "Sam", Start: at(13, 0), Finish: at(14, 0)},
-			{StockID: "V1", Job: "road-test", Technician: "Sam", Start: at(14, 0), Finish: at(15, 0)},
-			{StockID: "V1", Job: "key-fob", Technician: "Pat", Start: at(24+8, 0), Finish: at(24+9, 0)},
-			{StockID: "V1", Job: "outside-wash", Technician: "Pat", Start: at(24+8, 0), Finish: at(24+9, 0)},
-			{StockID: "V1", Job: "damp-survey", Technician: "Pat", Start: at(5*24+8, 0), Finish: at(5*24+9, 0)},
-		}},
-	}
-	got := Changes(r, old(
-		"V1,mot-test,Pat,,2026-03-09 07:00,2026-03-09 08:00,1.00",    // done: not moved
-		"V1,valet,Pat,,2026-03-09 08:00,2026-03-09 09:00,1.00",       // later that day, and by another
-		"V1,valet,Pat,,2026-03-09 09:00,2026-03-09 10:00,1.00",       // not its start
-		"V1,photographs,Sam,,2026-03-09 13:00,2026-03-09 14:00,1.00", // where it was
-		"V1,gas-test,Pat,,2026-03-09 15:00,2026-03-09 16:00,1.00",    // nobody's now
-		"V1,key-fob,Pat,,2026-03-09 16:00,2026-03-09 16:30,0.50",     // another day
-		"V1,outside-wash,Pat,,2026-03-11 08:00,2026-03-11 09:00,1.00",
-		"V1,damp-survey,Pat,,2026-03-12 08:00,2026-03-12 09:00,1.00", // the fourth working day: nobody counts on it
-	)) // road-test is new: not moved
+	r := &night.Result{Yard: &data.Yard{}, Plan: prep.Plan{Moved: []prep.Moved{
+		{StockID: "V1", Job: "valet", Was: turn("Pat", 0), Is: turn("Sam", 0), Why: "Pat is away", Cause: "Pat is away"},
+		{StockID: "V1", Job: "photographs", Was: turn("Pat", 1), Is: turn("Sam", 2), Why: "V2 (Valet) goes first (the van came in)", Cause: "vans came in"},
+		{StockID: "V1", Job: "gas-test", Was: turn("Pat", 0), Why: "can't be planned", Cause: "work can't be planned"},
+	}}}
 	want := []Change{
-		{"V1", "schedule.start:gas-test", "2026-03-09 15:00", "", "can't be planned"},
-		{"V1", "schedule.start:key-fob", "2026-03-09 16:00", "2026-03-10 08:00", "waits for parts"},
-		{"V1", "schedule.start:outside-wash", "2026-03-11 08:00", "2026-03-10 08:00", "Pat is away"},
-		{"V1", "schedule.technician:gas-test", "Pat", "", "can't be planned"},
-		{"V1", "schedule.technician:valet", "Pat", "Sam", "other work goes first"},
+		{"V1", "schedule.start:gas-test", "2026-03-09 09:00", "", "can't be planned", "work can't be planned"},
+		{"V1", "schedule.start:photographs", "2026-03-10 09:00", "2026-03-11 09:00", "V2 (Valet) goes first (the van came in)", "vans came in"},
+		{"V1", "schedule.technician:gas-test", "Pat", "", "can't be planned", "work can't be planned"},
+		{"V1", "schedule.technician:photographs", "Pat", "Sam", "V2 (Valet) goes first (the van came in)", "vans came in"},
+		{"V1", "schedule.technician:valet", "Pat", "Sam", "Pat is away", "Pat is away"},
 	}
-	if diff := cmp.Diff(want, got); diff != "" {
+	if diff := cmp.Diff(want, Changes(r, fstest.MapFS{})); diff != "" {
 		t.Error(diff)
 	}
 }

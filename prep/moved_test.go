@@ -1,0 +1,104 @@
+package prep
+
+import (
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"github.com/vanwright/vanwright/data"
+)
+
+func TestMovesAreCountedByCause(t *testing.T) {
+	got := ByCause([]string{causePart, "Bea is away", causeNew, "Bea is away"})
+	if want := "4 jobs that people had been told of moved to another day or person: 2 since Bea is away, 1 since parts are late, 1 since vans came in."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got := ByCause(nil); got != "" {
+		t.Errorf("of none: %q", got)
+	}
+}
+
+// Each strip takes four hours, half of somebody's day.
+func TestAMoveSaysWhy(t *testing.T) {
+	friday := thursday.AddDays(1)
+	strip := func(id string, worth int64, progress ...data.Progress) VanJobs {
+		return wanted(t, id, worth, progress, "strip")
+	}
+	promisedOn := func(w VanJobs, day data.Date) VanJobs { w.Van.PromisedOn = day; return w }
+	other := func(b Block, job string, hours float64) Block {
+		b.Job, b.Finish = job, b.Start.Add(time.Duration(hours*float64(time.Hour)))
+		return b
+	}
+	tests := []struct {
+		name string
+		work []VanJobs
+		shop Workshop
+		asOf data.Date
+		told []Block
+		want map[string]string // by van and job: cause: why
+	}{
+		{"nothing moves", []VanJobs{strip("V1", 14)}, small("Pat"), thursday, []Block{told("V1", thursday, 8, "Pat")}, nil},
+		{"away", []VanJobs{strip("V1", 14)}, away(small("Pat", "Sam"), "Sam", thursday, friday), thursday,
+			[]Block{told("V1", thursday, 8, "Sam")},
+			map[string]string{"V1 strip": "Sam is away: Sam is away"}},
+		{"away, and what has to make room for that", []VanJobs{strip("V1", 900), strip("V2", 14), strip("V3", 12)}, away(small("Pat", "Sam"), "Sam", thursday, friday), thursday,
+			[]Block{told("V1", thursday, 8, "Sam"), told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
+			map[string]string{"V1 strip": "Sam is away: Sam is away", "V3 strip": "Sam is away: V2 (Strip wall) goes first (V1 (Strip wall): Sam is away)"}},
+		{"left the team", []VanJobs{strip("V1", 14)}, small("Pat"), thursday, []Block{told("V1", thursday, 8, "Sam")},
+			map[string]string{"V1 strip": "Sam is no longer in the team: Sam is no longer in the team"}},
+		{"begun by another", []VanJobs{strip("V1", 14, data.Progress{Job: "strip", State: data.JobStarted, Technician: "Pat", HoursSpent: data.Some(1.0)})}, small("Pat", "Sam"), thursday,
+			[]Block{told("V1", thursday, 8, "Sam")},
+			map[string]string{"V1 strip": "work has begun otherwise: has begun"}},
+		{"a part that is not in", []VanJobs{wanted(t, "V1", 14, nil, "tyre-replace")}, small("Pat"), thursday,
+			[]Block{other(told("V1", friday, 8, "Pat"), "tyre-replace", 0.5)},
+			map[string]string{"V1 tyre-replace": "parts are late: waits for part tyre until 2026-03-26"}},
+		{"not begun on its day", []VanJobs{strip("V1", 14)}, small("Pat"), friday, []Block{told("V1", thursday, 8, "Pat")},
+			map[string]string{"V1 strip": "work was not begun on its day: was not begun on its day"}},
+		{"nobody can do it now", []VanJobs{strip("V1", 14)}, func() Workshop {
+			w := small("Pat")
+			w.Team[0].Skills = []string{"valet"}
+			return w
+		}(), thursday, []Block{told("V1", thursday, 8, "Pat")},
+			map[string]string{"V1 strip": "work can't be planned: can't be planned: nobody here has the skill damp"}},
+		{"a van that came in", []VanJobs{strip("V1", 900), strip("V2", 14), strip("V3", 12)}, small("Pat"), thursday,
+			[]Block{told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
+			map[string]string{"V3 strip": "vans came in: V2 (Strip wall) goes first (V1 (Strip wall): the van came in)"}},
+		{"work that was found", []VanJobs{wanted(t, "V1", 900, nil, "strip", "electrical-test", "rcd", "gas-test"), strip("V3", 12)}, small("Pat"), thursday,
+			[]Block{told("V1", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
+			map[string]string{"V3 strip": "work was found: V1 (230 V test) goes first (is new work)"}},
+		{"work that takes longer", []VanJobs{longHours(strip("V1", 900), 8), strip("V3", 12)}, small("Pat"), thursday,
+			[]Block{told("V1", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
+			map[string]string{"V3 strip": "work takes longer than planned: V1 (Strip wall) goes first (takes longer than planned)"}},
+		{"a promise", []VanJobs{promisedOn(strip("V1", 60), thursday), strip("V2", 14), strip("V3", 12)}, small("Pat"), thursday,
+			[]Block{told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat"), told("V1", friday, 8, "Pat")},
+			map[string]string{
+				"V1 strip": "promises come first: is promised to a customer",
+				"V3 strip": "promises come first: V2 (Strip wall) goes first (V1 (Strip wall): is promised to a customer)",
+			}},
+		{"what it waits for takes longer", []VanJobs{longHours(wanted(t, "V1", 14, nil, "strip", "valet"), 10)}, small("Pat", "Sam"), thursday,
+			[]Block{told("V1", thursday, 8, "Pat"), other(told("V1", thursday, 12, "Sam"), "valet", 4)},
+			map[string]string{"V1 valet": "work takes longer than planned: waits for Strip wall (takes longer than planned)"}},
+		{"a better order", []VanJobs{strip("V1", 900), strip("V2", 14), strip("V3", 12)}, small("Pat"), thursday,
+			[]Block{told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat"), told("V1", friday, 8, "Pat")},
+			map[string]string{
+				"V1 strip": "the order is better: has the turn of V2 (Strip wall); the order is better so",
+				"V3 strip": "the order is better: V2 (Strip wall) goes first; the order is better so",
+			}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			plan := mustPlan(t, tt.work, tt.shop, books(t), tt.asOf, tt.told)
+			var got map[string]string
+			for _, m := range plan.Moved {
+				if got == nil {
+					got = map[string]string{}
+				}
+				got[m.StockID+" "+m.Job] = m.Cause + ": " + m.Why
+			}
+			if diff := cmp.Diff(tt.want, got); diff != "" {
+				t.Errorf("(-want +got)\n%s\n%v", diff, starts(plan))
+			}
+		})
+	}
+}
