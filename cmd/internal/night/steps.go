@@ -139,6 +139,7 @@ func (v *Van) listJobs(r *Result) {
 	v.Jobs = prep.Jobs(v.Assessment, r.Yard.Progress[v.StockID], r.Yard.Books, r.Policy, r.Learnt)
 	if v.Status != data.Sold && v.Status != data.Offered {
 		v.Jobs = r.Workshop.WithTransfer(v.Van, v.Jobs, r.Yard.Books, r.Policy, r.Learnt)
+		v.Jobs = prep.WithDriveCaution(v.Jobs, v.Assessment.Stops())
 	}
 }
 

@@ -16,6 +16,7 @@ type jobCardPage struct {
 	ID, Name, Reg, VIN, Site, Mileage string
 	Ready, Promised                   string
 	Back                              link
+	Stops                             []string // why the van is not to be driven or used
 	Cautions                          []string // jobs refer to them by number
 	Jobs                              []cardJob
 	Done                              []string
@@ -50,6 +51,13 @@ func (s *report) jobCard(v *night.Van) jobCardPage {
 	}
 	if !v.PromisedOn.IsZero() {
 		p.Promised = dayAs(v.PromisedOn, "Mon 2 Jan 2006")
+	}
+	for _, f := range v.Assessment.Stops() {
+		point := f.Point()
+		if !f.MendedOn.IsZero() {
+			point += ": mended on " + f.MendedOn.Words() + ", to be read again"
+		}
+		p.Stops = append(p.Stops, point)
 	}
 	var left data.Money
 	for _, j := range s.inWorkshopOrder(v) {

@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -60,13 +61,18 @@ func forTheOwner(findings []appraise.Finding) []offerZone {
 				continue
 			}
 			named[f.Code] = true
-			text := f.Title
+			text, stops := f.Title, false
 			for k := range findings[i:] {
 				if same := &findings[i+k]; same.Verdict == verdict && same.Code == f.Code {
 					text += placeAndValue(same)
+					stops = stops || same.Stops
 				}
 			}
-			text += ": " + customersWords[verdict]
+			if verdict == data.Unsafe && !stops { // a test has passed since, and nothing was done
+				text += fmt.Sprintf(": not safe when it was read on %s, passed in a test since, to be read again", f.TakenOn.Words())
+			} else {
+				text += ": " + customersWords[verdict]
+			}
 			k, ok := at[f.Zone]
 			if !ok {
 				k = len(out)
