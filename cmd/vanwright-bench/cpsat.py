@@ -228,16 +228,14 @@ class Yard:
         solver.parameters.num_workers = 1
         if solver.solve(m) != cp_model.OPTIMAL:
             return None
+        self.known = list(solver.response_proto.solution)
         return round(solver.objective_value) * QUARTER
 
     def search(self, seconds, workers, hint):
-        m, start, finish, does = self.model()
-        if hint:
-            for i, (w, s, f) in enumerate(self.plan["assignments"]):
-                m.add_hint(start[i], quarters(s))
-                m.add_hint(finish[i], quarters(f))
-                for k in self.able[i]:
-                    m.add_hint(does[i, k], int(k == w))
+        m = self.model()[0]
+        if hint:  # the model is built alike each time, so its variables are those of fixed
+            for k, value in enumerate(self.known):
+                m.add_hint(m.get_int_var_from_proto_index(k), value)
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = workers
         solver.parameters.max_time_in_seconds = seconds
