@@ -129,8 +129,12 @@ func (p *planModel) moved(previous, blocks []Block) []Moved {
 }
 
 // hasMoved reports whether an open job that was planned has another day or person.
+// One that has begun has no other day.
 func (m *moves) hasMoved(key jobKey) bool {
 	was, is := m.was[key], m.is[key]
+	if len(is) > 0 && m.jobs[key].State == data.JobStarted && was[0].Technician == is[0].Technician {
+		return false // it goes on
+	}
 	return len(is) == 0 || was[0].Technician != is[0].Technician || data.DateOf(was[0].Start) != data.DateOf(is[0].Start)
 }
 

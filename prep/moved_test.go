@@ -50,6 +50,8 @@ func TestAMoveSaysWhy(t *testing.T) {
 		{"begun by another", []VanJobs{strip("V1", 14, data.Progress{Job: "strip", State: data.JobStarted, Technician: "Pat", HoursSpent: data.Some(1.0)})}, small("Pat", "Sam"), thursday,
 			[]Block{told("V1", thursday, 8, "Sam")},
 			map[string]string{"V1 strip": "work has begun otherwise: has begun"}},
+		{"it goes on with the same person", []VanJobs{strip("V1", 14, data.Progress{Job: "strip", State: data.JobStarted, Technician: "Pat", HoursSpent: data.Some(1.0)})}, small("Pat", "Sam"), friday,
+			[]Block{told("V1", thursday, 8, "Pat")}, nil},
 		{"a part that is not in", []VanJobs{wanted(t, "V1", 14, nil, "tyre-replace")}, small("Pat"), thursday,
 			[]Block{other(told("V1", friday, 8, "Pat"), "tyre-replace", 0.5)},
 			map[string]string{"V1 tyre-replace": "parts are late: waits for part tyre until 2026-03-26"}},

@@ -15,6 +15,7 @@ import (
 type candidate struct {
 	plan   schedule.Plan
 	ahead  foreseen
+	idle   int // what the plan costs more than its own order of work, where all goes as is likely
 	likely Likely
 	rule   struct { // the best of Rules in the same terms
 		number, value int
@@ -54,7 +55,7 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 			if err != nil {
 				return err
 			}
-			if total := c.ahead.value + p.changes(plan.Assignments); total < cost {
+			if total := c.ahead.value + c.idle + p.changes(plan.Assignments); total < cost {
 				best, foresight, cost = c, own, total
 			}
 		}
@@ -119,7 +120,16 @@ func (in planInput) judge(ctx context.Context, p *planModel, plan schedule.Plan)
 	if err != nil {
 		return nil, candidate{}, err
 	}
-	return o, candidate{plan: plan.In(own.problem), ahead: ahead[0]}, nil
+	c := candidate{plan: plan.In(own.problem), ahead: ahead[0]}
+	// The futures know a plan by its order alone. One that was told once and has holes now
+	// is no good though its order still is.
+	likely, err := schedule.NewAhead(o.problem, schedule.WeightedCompletion)
+	if err != nil {
+		return nil, candidate{}, err
+	}
+	_, at := likely.Run(o.turns(plan.Assignments))
+	c.idle = max(0, o.value(c.plan.Assignments)-o.value(at))
+	return o, c, nil
 }
 
 // find searches for the best order of work.
@@ -258,6 +268,9 @@ func (p *planModel) recall(previous []Block) []hold {
 			continue
 		}
 		start := workedBefore(p.problem.Workers[worker].Hours, first.start, t.bringIn)
+		if start < 0 && first.start >= 0 {
+			start = first.start // the van was to be brought in the evening before, and is brought in now
+		}
 		last = append(last, hold{i, worker, start})
 	}
 	slices.SortStableFunc(last, func(a, b hold) int { return cmp.Compare(a.start, b.start) })

@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/prep/schedule"
 )
 
 func TestARunOnTheSameYardChangesNothing(t *testing.T) {
@@ -169,5 +170,50 @@ func TestAPartStaysWithTheJobThatWasToldToBegin(t *testing.T) {
 				t.Errorf("ordered for %v, want %s", ids, tt.waits)
 			}
 		})
+	}
+}
+
+// V1 was to come into its bay the evening before, and nobody did that: it keeps its
+// turn, a quarter of an hour later.
+func TestAVanThatWasToComeInTheEveningBeforeKeepsItsTurn(t *testing.T) {
+	work := []VanJobs{wanted(t, "V1", 10, nil, "electrical-test"), wanted(t, "V2", 10, nil, "electrical-test"), wanted(t, "V3", 10, nil, "electrical-test")}
+	told := func(id string, hour, minute int) Block {
+		start := thursday.Time().Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
+		return Block{StockID: id, Job: "electrical-test", Technician: "Pat", Start: start, Finish: start.Add(2 * time.Hour)}
+	}
+	previous := []Block{told("V1", 8, 0), told("V2", 10, 15), told("V3", 13, 0)}
+	plan, err := PlanWorkshop(t.Context(), work, small("Pat"), books(t), real(), thursday, previous)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []string{"V1 electrical-test: Thu 19 08:15 Pat", "V2 electrical-test: Thu 19 10:30 Pat", "V3 electrical-test: Thu 19 13:15 Pat"}
+	if diff := cmp.Diff(want, starts(plan)); diff != "" || len(plan.Moved) > 0 {
+		t.Errorf("(-want +got)\n%s\nmoved: %v", diff, plan.Moved)
+	}
+}
+
+// The futures know a plan by the order of its vans, which a day of waiting for nothing
+// does not change: that costs the van's ten pounds a day all the same.
+func TestAPlanThatWaitsForNothingCostsMore(t *testing.T) {
+	p := modelOf(t, small("Pat"), wanted(t, "V1", 10, nil, "strip"))
+	o := p.outlook()
+	fresh, err := o.arrange(o.byRule(pounds))
+	if err != nil {
+		t.Fatal(err)
+	}
+	waits := fresh
+	waits.Assignments = slices.Clone(fresh.Assignments)
+	for i := range waits.Assignments {
+		waits.Assignments[i].Start += minutesPerDay
+		waits.Assignments[i].Finish += minutesPerDay
+	}
+	for _, tt := range []struct {
+		plan schedule.Plan
+		want string
+	}{{fresh, "0"}, {waits, "10"}} {
+		_, c, err := p.planInput.judge(t.Context(), p, tt.plan)
+		if err != nil || poundsOf(c.idle).String() != tt.want {
+			t.Errorf("%s pounds, want %s; error %v", poundsOf(c.idle), tt.want, err)
+		}
 	}
 }
