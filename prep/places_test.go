@@ -1,6 +1,7 @@
 package prep
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -237,9 +238,23 @@ func TestWhatThePlanSaves(t *testing.T) {
 	in := planInput{work: work, shop: shop, books: books, policy: quick(), asOf: thursday, known: map[Estimate][]float64{}, hiddenOf: map[string][]hiddenWork{}}
 	in.stock = newStock(work, shop, books, thursday)
 	slices.SortFunc(in.work, byNeed)
-	_, found, err := in.solve(t.Context(), nil, schedule.Options{Objective: schedule.WeightedCompletion, Schedules: 40, Seed: uint64(quick().Seed)})
+	o, found, err := in.solve(t.Context(), nil, schedule.Options{Objective: schedule.WeightedCompletion, Schedules: 40, Seed: uint64(quick().Seed)})
 	if err != nil {
 		t.Fatal(err)
+	}
+	// The best rule is the one that is expected to cost least; of two the first.
+	best, least := 0, math.MaxInt
+	for rule := range Rules {
+		ahead, err := o.foresee(t.Context(), o.byRule(rule))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if ahead[0].value < least {
+			best, least = rule, ahead[0].value
+		}
+	}
+	if found.rule.number != best || found.rule.value != least {
+		t.Errorf("the best rule is said to be %q at %d, and is %q at %d", Rules[found.rule.number], found.rule.value, Rules[best], least)
 	}
 	saves := found.rule.value - found.ahead.value
 	if saves <= 0 {

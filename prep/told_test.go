@@ -282,3 +282,135 @@ func TestTheLastPlansOrder(t *testing.T) {
 		t.Errorf("told to %v: want V3 to Sam and V1 to nobody", start.Workers)
 	}
 }
+
+// Two vans alike wait a week for a tyre each. The last plan has the second first; that
+// costs the same, so it stands, though nobody has been told of a day so far ahead.
+func TestALastPlanStandsWhereNoOtherIsCheaper(t *testing.T) {
+	vans := []VanJobs{wanted(t, "V1", 10, nil, "tyre-replace"), wanted(t, "V2", 10, nil, "tyre-replace")}
+	first := mustPlan(t, vans, small("Pat"), books(t), thursday, nil)
+	if want := []string{"V1 tyre-replace: Thu 26 08:00 Pat", "V2 tyre-replace: Thu 26 08:30 Pat"}; !slices.Equal(starts(first), want) {
+		t.Fatalf("afresh %v, want %v", starts(first), want)
+	}
+	last := slices.Clone(first.Blocks)
+	last[0].StockID, last[1].StockID = last[1].StockID, last[0].StockID
+	want := []string{"V2 tyre-replace: Thu 26 08:00 Pat", "V1 tyre-replace: Thu 26 08:30 Pat"}
+	if got := starts(mustPlan(t, vans, small("Pat"), books(t), thursday, last)); !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	// Where the first is worth more it goes first again.
+	vans[0].ValuePerDay = decimal.NewFromInt(400)
+	want = []string{"V1 tyre-replace: Thu 26 08:00 Pat", "V2 tyre-replace: Thu 26 08:30 Pat"}
+	if got := starts(mustPlan(t, vans, small("Pat"), books(t), thursday, last)); !slices.Equal(got, want) {
+		t.Errorf("worth more: %v, want %v", got, want)
+	}
+}
+
+// Half as many orders are tried as the engine would by itself, unless the policy says
+// how many; and room for hidden work is in no plan.
+func TestOrdersThatAreTried(t *testing.T) {
+	p := modelOf(t, small("Pat"), wanted(t, "V1", 10, nil, "strip"), wanted(t, "V2", 20, nil, "strip"))
+	o := p.outlook()
+	if got, want := o.schedules(schedule.Options{}), (schedule.DefaultSchedules(p.problem)+1)/2; got != want {
+		t.Errorf("%d orders, want %d", got, want)
+	}
+	if got := o.schedules(schedule.Options{Schedules: 7}); got != 7 {
+		t.Errorf("%d orders, want the 7 that were asked for", got)
+	}
+	n := len(o.tasks)
+	plan, err := o.arrange(o.byRule(pounds))
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan.Assignments = append(slices.Clone(plan.Assignments), schedule.Assignment{Start: -1, Finish: -1})
+	plan.Unplaced = []schedule.Unplaced{{Task: n - 1}, {Task: n}, {Task: n + 1}}
+	got := o.without(plan)
+	if len(got.Assignments) != n || len(got.Unplaced) != 1 || got.Unplaced[0].Task != n-1 {
+		t.Errorf("%d tasks, unplaced %v; want %d and the last of them", len(got.Assignments), got.Unplaced, n)
+	}
+}
+
+// Holds that cost nothing are kept together; where one is dear the others are kept
+// without it. Pat has two vans a day, told cheapest first for the four half days.
+func TestHoldsThatCostTooMuchAreDropped(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		worth [4]int64
+		kept  int // of the four
+	}{
+		{"vans alike: all are kept", [4]int64{12, 12, 12, 12}, 4},
+		{"pennies apart: all are kept", [4]int64{12, 13, 14, 15}, 4},
+		{"the last is worth 900 a day: it comes first, and the others move up", [4]int64{12, 12, 12, 900}, 1},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			ids := []string{"V1", "V2", "V3", "V4"}
+			var vans []VanJobs
+			for k, id := range ids {
+				vans = append(vans, wanted(t, id, tt.worth[k], nil, "strip"))
+			}
+			p := modelOf(t, small("Pat"), vans...)
+			for k, id := range ids {
+				p.told = append(p.told, hold{taskAt(t, p, id, "strip"), 0, k/2*day + 480 + k%2*240})
+			}
+			o := p.outlook()
+			order := o.byRule(pounds)
+			free, err := o.arrange(order)
+			if err != nil {
+				t.Fatal(err)
+			}
+			plan, err := o.holdSome(order, p.told)
+			if err != nil {
+				t.Fatal(err)
+			}
+			cost := func(plan schedule.Plan) int { return o.value(plan.Assignments) + o.changes(plan.Assignments) }
+			if cost(plan) > cost(free) {
+				t.Errorf("held it costs %d, free %d", cost(plan), cost(free))
+			}
+			if got := p.kept(plan); got < tt.kept {
+				t.Errorf("%d keep day and person, want %d at least", got, tt.kept)
+			}
+		})
+	}
+	p := modelOf(t, small("Pat"), wanted(t, "V1", 10, nil, "strip"))
+	o := p.outlook()
+	if plan, err := o.holdSome(o.byRule(pounds), nil); err != nil || !plan.Assignments[0].Placed() {
+		t.Errorf("nothing to hold: %v, %v", plan.Assignments, err)
+	}
+}
+
+// What is looked for among the orders of vans costs less, in the futures that it is tried
+// in, than the rule that it starts from: than none more than a hundredth, by which the
+// order in which vans are ready in the plan may differ from the one that was tried.
+func TestTheSearchedOrderBeatsTheRules(t *testing.T) {
+	work, shop, books := fleet(t, 14, 4)
+	in := planInput{work: work, shop: shop, books: books, policy: quick(), asOf: thursday, known: map[Estimate][]float64{}, hiddenOf: map[string][]hiddenWork{}}
+	in.stock = newStock(work, shop, books, thursday)
+	slices.SortFunc(in.work, byNeed)
+	o := in.buildProblem(nil).outlook()
+	fresh, err := o.arrange(o.byRule(2))
+	if err != nil {
+		t.Fatal(err)
+	}
+	found, err := o.robust(fresh)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hours := o.likelyMinutes()
+	cost := func(order []int) (sum int) {
+		for k := range trials {
+			ahead, err := schedule.NewAhead(o.draw(1<<20+uint64(k), hours), schedule.WeightedCompletion)
+			if err != nil {
+				t.Fatal(err)
+			}
+			_, at := ahead.Run(order)
+			sum += o.value(at)
+		}
+		return sum
+	}
+	finish := func(w int) float64 { return float64(found.Assignments[o.ready[w]].Finish) }
+	got := cost(o.inTurn(o.vansBy(finish)))
+	for rule, name := range Rules {
+		if by := cost(o.byRule(rule)); float64(got) > 1.01*float64(by) || rule == 2 && got >= by {
+			t.Errorf("it costs %d, and %q costs %d", got, name, by)
+		}
+	}
+}
