@@ -161,10 +161,10 @@ func (m *Market) problem(v data.Van, value float64, grid []float64, since int) p
 		hazard[i] = math.Pow(price/value, -power)
 	}
 	base := make([]float64, policy.HorizonDays)
-	before, pace := m.timing.cumulative(since, m.asOf), m.timing.pace(v.Body)
+	before, pace := m.timing.cumulative(since), m.timing.pace(v.Body)
 	for day := range base {
-		after := m.timing.cumulative(since+day+1, m.asOf)
-		base[day] = (after - before) * pace * m.decay[day]
+		after := m.timing.cumulative(since + day + 1)
+		base[day] = (after - before) * pace
 		before = after
 	}
 	end := value * (1 - depreciationPerDay*float64(policy.HorizonDays)) * policy.TradeDisposalShare.InexactFloat64()
@@ -188,16 +188,6 @@ func (t VATTreatment) proceeds(cost data.Money, policy data.Policy) func(price f
 		untaxed = cost.InexactFloat64()
 	}
 	return func(price float64) float64 { return price - share*max(0, price-untaxed) }
-}
-
-// decays returns what each day of the horizon does to the hazard of a price that
-// stands: the value falls away under it.
-func (m *Market) decays() []float64 {
-	decay := make([]float64, m.policy.HorizonDays)
-	for day := range decay {
-		decay[day] = math.Pow(1-depreciationPerDay*float64(day), m.timing.power())
-	}
-	return decay
 }
 
 // grid lists the prices with the policy's endings near the value. A van that

@@ -14,14 +14,13 @@ import (
 var priorPaid = []float64{-0.065, -0.055, -0.045, -0.040, -0.035, -0.030, -0.025, -0.020, -0.010, 0}
 
 const (
-	// pricingError is how far, as a standard deviation of the log, a dealer's
-	// asking price lies off what a van is worth to its buyers; habitScatter is how
-	// far what is paid scatters where buyers haggle by habit. Common practice, no
+	// How far, as a standard deviation of the log, a dealer's asking price lies off what a
+	// van is worth to its buyers; how far what is paid scatters where they haggle by habit;
+	// and how far what a dealer sees of a van, and past sales do not say, moves its worth.
+	// Each holds within some 40 %, the habit within a factor of two. Common practice, no
 	// source.
-	pricingError, habitScatter = 0.04, 0.015
-	// givenBackSales is how many sales the scatter of what is paid weighs as,
-	// against how the asking price moves it.
-	givenBackSales = 30
+	priorAskError, priorHabit, priorSeen = 0.04, 0.016, 0.045
+	errorsLog, habitLog                  = 0.4, 0.8
 	// paidKept is how many points a distribution of what is paid keeps at most.
 	paidKept = 200
 	// A sold price beyond these shares of its asking price is no haggling: one of
@@ -37,6 +36,10 @@ type buyers struct {
 	spread    float64   // standard deviation of the logs
 	sales     int       // that taught it
 	givenBack float64   // see forecast.Law
+	askError  float64   // standard deviation of the log of asking prices over the worth
+	erring    float64   // the share of the variance of asked over value that is such error
+	habit     []float64 // logs, ascending: what is paid whatever the van is worth
+	habitSD   float64   // standard deviation of them
 }
 
 // mistyped reports whether a sold price can't be one for its asking price.
@@ -69,37 +72,7 @@ func learnPaid(sales []data.Sale) buyers {
 	b.paid = append(thin(logs, paidKept), priorPaid...)
 	slices.Sort(b.paid)
 	b.spread = stat.StdDev(b.paid, nil)
-	b.givenBack = scatterBelow(b.paid)
 	b.typical = math.Exp(min(0, stat.Quantile(0.5, stat.LinInterp, b.paid, nil)))
+	b.learnGivenBack(nil, nil, nil)
 	return b
-}
-
-// scatterBelow says how much of an asking price above the van's worth its buyer
-// gets off, as far as the scatter of what was paid tells.
-//
-// Where the asking price only caps what buyers would pay, the price falls by all
-// that the dealer erred upward, and prices paid scatter at least as widely as
-// dealers err. A haggle that is no more than a habit scatters less. Only the
-// lower half of the shares is looked at: the cap cuts the upper.
-func scatterBelow(paid []float64) float64 {
-	middle := stat.Quantile(0.5, stat.LinInterp, paid, nil)
-	scatter := middle - stat.Quantile(0.159, stat.LinInterp, paid, nil) // one deviation of a normal law
-	return max(0, min(1, (scatter-habitScatter)/(pricingError-habitScatter)))
-}
-
-// learnGivenBack weighs that with whether less was paid, over what was asked, of
-// the vans that were asked above their value: asked are logs of the asking price
-// over the value, paid of what was paid over the asking price, sale by sale.
-// Both signs must be there: the result is their geometric mean.
-func (b *buyers) learnGivenBack(asked, paid []float64) {
-	if len(paid) < 2 {
-		return
-	}
-	n, seen := float64(len(paid)), b.givenBack
-	// One standard error is taken off, since chance alone moves the two together.
-	// Half of the dealers' errors are downward, and the cap does not show those.
-	together := -stat.Covariance(asked, paid, nil) - stat.StdDev(asked, nil)*stat.StdDev(paid, nil)/math.Sqrt(n)
-	moved := max(0, min(1, 2*together/(pricingError*pricingError)))
-	moved = (n*moved + givenBackSales*seen) / (n + givenBackSales)
-	b.givenBack = math.Sqrt(seen * moved)
 }

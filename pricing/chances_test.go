@@ -97,7 +97,7 @@ func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {
 	rng := rand.New(rand.NewPCG(1, 2))
 	p, q := m.policy, b.Quote
 	value := q.Market.Value.InexactFloat64()
-	worthSD := math.Sqrt(q.LogSD*q.LogSD - m.buyers.spread*m.buyers.spread)
+	worthSD := m.worthSD(&q)
 	paid, net, taxFree := bid.InexactFloat64(), bid.InexactFloat64()/1.2, 0.0
 	if q.Van.VAT == data.MarginScheme {
 		net, taxFree = paid, paid
@@ -111,8 +111,7 @@ func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {
 	base := make([]float64, 3*365+1) // chance-free hazard of each day at a price of the value
 	for day := range base {
 		at := m.timing.at(1, m.asOf, q.Van.Body)
-		base[day] = -math.Log1p(-chanceOf(m.timing.model, float64(day), float64(day+1), at)) *
-			math.Pow(1-depreciationPerDay*float64(min(day, p.HorizonDays-1)), m.timing.power())
+		base[day] = -math.Log1p(-chanceOf(m.timing.model, float64(day), float64(day+1), at))
 	}
 	met := 0
 	for range draws {
@@ -127,10 +126,15 @@ func simulate(m *Market, b Bid, bid data.Money, draws int) float64 {
 			days++
 		}
 		over := math.Log(ask*m.buyers.typical/value) - off + depreciationPerDay*(float64(days+b.PrepDays)-m.Pace().MedianDays)
-		at := rng.Float64()*float64(len(priorPaid)) - 0.5
-		low := max(0, min(int(math.Floor(at)), len(priorPaid)-2))
-		haggle := priorPaid[low] + max(0, min(1, at-float64(low)))*(priorPaid[low+1]-priorPaid[low])
-		fetched := ask * math.Exp(min(0, haggle-m.buyers.givenBack*over))
+		habit := m.buyers.habit
+		at := rng.Float64()*float64(len(habit)) - 0.5
+		low := max(0, min(int(math.Floor(at)), len(habit)-2))
+		haggle := habit[low] + max(0, min(1, at-float64(low)))*(habit[low+1]-habit[low])
+		back := m.buyers.givenBack / 2
+		if rng.Float64() < m.buyers.givenBack {
+			back += 0.5
+		}
+		fetched := ask * math.Exp(min(haggle-back*over, max(haggle, 0)))
 		cost := b.Prep.Spread.Quantile(rng.Float64())
 		late := max(0, cost-b.Prep.P50.InexactFloat64()) * labourShare / hoursPerDay / p.LabourCostPerHour.InexactFloat64()
 		vat := max(0, fetched-taxFree) / 6

@@ -148,8 +148,7 @@ func TestTheProblemOfAPrice(t *testing.T) {
 	chances := make([]float64, 3)
 	for _, day := range []int{0, 1, 45} {
 		problem.Chance(day, chances)
-		falling := math.Pow(1-float64(day)*0.01/30.4, 5)
-		at := (hazard(float64(since+day+1)) - hazard(float64(since+day))) * falling
+		at := hazard(float64(since+day+1)) - hazard(float64(since+day))
 		for i, price := range []float64{0.9, 1, 1.025} {
 			closeTo(t, fmt.Sprintf("chance on day %d at %v", day, price), chances[i], 1-math.Exp(-at*math.Pow(price, -5)))
 		}

@@ -70,8 +70,7 @@ type Market struct {
 	shelves      shelves
 	traits       []traits // of sales
 	timing       timing
-	decay        []float64 // by day of the horizon
-	Notes        []string  // what the model lacks, for every quote
+	Notes        []string // what the model lacks, for every quote
 }
 
 // NewMarket learns from the sales that are complete, the latest 20,000 where
@@ -97,7 +96,6 @@ func NewMarket(sales []data.Sale, asOf data.Date, policy data.Policy) *Market {
 	}
 	m.timing = m.learnTiming()
 	m.timing.tabulate(tabulatedDays, asOf)
-	m.decay = m.decays()
 	if m.timing.note != "" {
 		m.Notes = append(m.Notes, m.timing.note)
 	}

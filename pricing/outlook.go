@@ -33,7 +33,7 @@ type Outlook struct {
 func (m *Market) outlook(q *Quote, asks []forecast.Ask, since, lag int) Outlook {
 	value := math.Log(q.Market.Value.InexactFloat64())
 	law := forecast.Law{
-		Paid: m.buyers.paid, GivenBack: m.buyers.givenBack, WorthSD: m.worthSD(q),
+		Paid: m.buyers.habit, GivenBack: m.buyers.givenBack, WorthSD: m.worthSD(q),
 		Power: m.timing.power(), Felt: feltShare,
 	}
 	plan := forecast.Plan{
@@ -41,16 +41,16 @@ func (m *Market) outlook(q *Quote, asks []forecast.Ask, since, lag int) Outlook 
 	}
 	pace := m.timing.pace(q.Van.Body)
 	hazard := func(log float64) float64 { return pace * math.Exp(-law.Power*(log-plan.Worth)) }
-	plan.Stood = m.timing.cumulative(since, m.asOf) * hazard(asks[0].Log)
+	plan.Stood = m.timing.cumulative(since) * hazard(asks[0].Log)
 	plan.Hazard = make([]float64, forecastDays+1)
-	before, at, rate := m.timing.cumulative(since, m.asOf), 0, hazard(asks[0].Log)
+	before, at, rate := m.timing.cumulative(since), 0, hazard(asks[0].Log)
 	for day := range forecastDays {
 		if at+1 < len(asks) && asks[at+1].Day <= day {
 			at++
 			rate = hazard(asks[at].Log)
 		}
-		after := m.timing.cumulative(since+day+1, m.asOf)
-		plan.Hazard[day+1] = plan.Hazard[day] + (after-before)*rate*m.decay[min(day, len(m.decay)-1)]
+		after := m.timing.cumulative(since + day + 1)
+		plan.Hazard[day+1] = plan.Hazard[day] + (after-before)*rate
 		before = after
 	}
 	o := Outlook{draws: law.Draw(plan, m.points)}
@@ -60,8 +60,10 @@ func (m *Market) outlook(q *Quote, asks []forecast.Ask, since, lag int) Outlook 
 }
 
 // worthSD is how far, as a standard deviation of the log, a van may be worth more
-// or less than its value: what its price may lie off, less what haggling explains.
+// or less than its value: what its price may lie off, less what haggling explains and
+// what errors of asking prices leave in the prices paid.
 func (m *Market) worthSD(q *Quote) float64 {
-	haggle := m.buyers.spread
-	return math.Sqrt(max(q.LogSD*q.LogSD-haggle*haggle, 0.25*q.LogSD*q.LogSD))
+	b := &m.buyers
+	kept := 1 - 2*b.givenBack + squareGiven(b.givenBack) // mean square of what is not given back
+	return math.Sqrt(max(q.LogSD*q.LogSD-b.habitSD*b.habitSD-kept*b.askError*b.askError, 0.25*q.LogSD*q.LogSD))
 }

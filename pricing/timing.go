@@ -3,6 +3,10 @@ package pricing
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sort"
+
+	"gonum.org/v1/gonum/stat"
 
 	"github.com/vanwright/vanwright/data"
 	"github.com/vanwright/vanwright/pricing/hedonic"
@@ -44,6 +48,72 @@ type timing struct {
 	sold   int       // dated sales that taught it; 0 for the prior as stated
 	note   string    // why the prior was called in; blank where the sales decide
 	hazard []float64 // see cumulative
+	shape  []stretch // ascending, whole life; none where nothing was learnt
+}
+
+// stretch is a span of days on sale: up to a day the hazard is so many times that of the
+// Weibull.
+type stretch struct{ until, times float64 }
+
+const (
+	stretches = 10 // with as many sales in each
+	// stretchSales is how many sales the Weibull's hazard counts as in each. Common
+	// practice, no source.
+	stretchSales = 10
+)
+
+// learnShape finds where sales came oftener and where less often than the fitted Weibull
+// has it: what came over what it expects, stretch by stretch. Asking prices that were cut
+// by so much a day stood higher at first, and lower at last, than their mean, which x has.
+func (t *timing) learnShape(times []float64, events []bool, x [][]float64, cut float64) {
+	var sold []float64
+	for i, day := range times {
+		if events[i] {
+			sold = append(sold, day)
+		}
+	}
+	if len(sold) < fewSales {
+		return
+	}
+	slices.Sort(sold)
+	for k := 1; k <= stretches; k++ {
+		until := math.Inf(1)
+		if k < stretches {
+			until = sold[k*len(sold)/stretches]
+		}
+		if n := len(t.shape); n == 0 || until > t.shape[n-1].until {
+			t.shape = append(t.shape, stretch{until: until})
+		}
+	}
+	came, expected := make([]float64, len(t.shape)), make([]float64, len(t.shape))
+	for i, day := range times {
+		location, before, from := t.model.Linear(x[i]), 0.0, 0.0
+		for k, span := range t.shape {
+			until := min(day, span.until)
+			after := weibullHazard(until, location, t.model.Scale)
+			expected[k] += (after - before) * math.Exp(t.power()*cut*((from+until)/2-day/2))
+			before, from = after, until
+			if day <= span.until {
+				if events[i] {
+					came[k]++
+				}
+				break
+			}
+		}
+	}
+	for k := range t.shape {
+		t.shape[k].times = (came[k] + stretchSales) / (expected[k] + stretchSales)
+	}
+}
+
+// timesOn is how many times the Weibull's hazard that of a day on sale is.
+func (t *timing) timesOn(day float64) float64 {
+	for _, span := range t.shape {
+		if day <= span.until {
+			return span.times
+		}
+	}
+	return 1
 }
 
 // stated is the model that holds where nothing was learnt.
@@ -68,10 +138,11 @@ func (m *Market) learnTiming() timing {
 	if m.model == nil {
 		return stated("days to sell: a trade assumption, too few past sales")
 	}
-	var times, asked, paid []float64
+	var times, asked, paid, stood, ratios, spans []float64
 	var events []bool
 	var x [][]float64
 	sold := 0
+	fall := m.ageing()
 	for _, s := range thin(m.sales, timingSales) {
 		if s.Listed.IsZero() || !s.Asking.Known || !s.Asking.Value.IsPositive() {
 			continue
@@ -94,13 +165,78 @@ func (m *Market) learnTiming() timing {
 		events = append(events, !s.SoldOn.IsZero())
 		over := math.Log(s.Asking.Value.InexactFloat64()) - leftOut(s, p)
 		if share, ok := shareOfAsking(s); ok {
-			asked, paid = append(asked, over), append(paid, math.Log(share))
+			asked, paid, stood = append(asked, over+fall*times[len(times)-1]), append(paid, math.Log(share)), append(stood, math.Log(times[len(times)-1]))
 		}
 		logRatio := clampRatio(over + math.Log(m.buyers.typical))
 		x = append(x, covariates(logRatio, s.Listed, s.Body))
+		if last := len(x) - 1; events[last] {
+			ratios, spans = append(ratios, logRatio), append(spans, times[last])
+		}
 	}
-	m.buyers.learnGivenBack(asked, paid)
-	return weigh(times, events, x, sold)
+	cut := cutPerDay(ratios, spans)
+	for i := range x {
+		x[i][0] = clampRatio(x[i][0] + cut*times[i]/2)
+	}
+	m.buyers.learnGivenBack(asked, paid, stood)
+	t := weigh(times, events, x, sold)
+	if t.sold > 0 {
+		t.learnShape(times, events, x, cut)
+		t.calibrate(x, m.buyers.erring)
+	}
+	return t
+}
+
+// calibrate raises an effect of price that came out below what the trade takes it to be, up
+// to that: only a part of how prices stood to their values is a dealer's error, and the rest,
+// which he saw in the van, buyers may see too (regression calibration: R. J. Carroll and L. A.
+// Stefanski 1990, from memory). erring is the least part that may be error.
+func (t *timing) calibrate(x [][]float64, erring float64) {
+	effect := &t.model.Coef[1]
+	more := min(*effect/erring, max(*effect, priorPriceEffect)) - *effect
+	mean := 0.0
+	for i := range x {
+		mean += x[i][0] / float64(len(x))
+	}
+	*effect += more
+	t.model.Coef[0] -= more * mean // such a van stands as long as before
+}
+
+// cutPerDay is what was taken off the log of an asking price for each day that a van stood,
+// where the asking price on record is the last one: those that stood long were then asked
+// less. Where it is the first one nothing comes out, since a lower price makes a van go
+// sooner. One standard error is taken off.
+func cutPerDay(ratios, days []float64) float64 {
+	n := float64(len(days))
+	if n < fewSales {
+		return 0
+	}
+	variance := stat.Variance(days, nil)
+	if variance == 0 {
+		return 0
+	}
+	slope := stat.Covariance(days, ratios, nil) / variance
+	left := max(0, stat.Variance(ratios, nil)-slope*slope*variance)
+	return max(0, -slope-math.Sqrt(left/variance/n))
+}
+
+// ageing is what a day takes off the log of a value, on average over a few sales.
+func (m *Market) ageing() float64 {
+	const days = 90
+	sum, n := 0.0, 0.0
+	for _, s := range thin(m.sales, 40) {
+		now, err := m.model.Predict(thingOfSale(s, m.asOf).row(m.milesPerYear, m.asOf))
+		older := thingOfSale(s, m.asOf)
+		older.registered = older.registered.AddDays(-days)
+		then, err2 := m.model.Predict(older.row(m.milesPerYear, m.asOf))
+		if err == nil && err2 == nil {
+			sum += math.Log(now.Value/then.Value) / days
+			n++
+		}
+	}
+	if n == 0 {
+		return depreciationPerDay
+	}
+	return sum / n
 }
 
 // leftOut is the log of what a sale would be valued at by a model that had not
@@ -255,31 +391,37 @@ func (t timing) pace(body data.Body) float64 {
 func (t timing) power() float64 { return t.model.Coef[1] / t.model.Scale }
 
 // cumulative is the hazard of a low-profile up to a day on sale at a price of the
-// value, that of a Weibull, (days / e^η)^(1/σ): a sale by then has a chance of 1 − exp(−cumulative).
-// The table serves the days that nearly all vans stand.
-func (t timing) cumulative(days int, on data.Date) float64 {
-	if days < len(t.hazard) {
+// value, asked from the market's day on: a sale by then has a chance of
+// 1 − exp(−cumulative). Beyond the table each day is as the last.
+func (t timing) cumulative(days int) float64 {
+	last := len(t.hazard) - 1
+	if days <= last {
 		return t.hazard[days]
 	}
-	return weibullHazard(days, t.model.Linear(t.at(1, on, data.LowProfile)), t.model.Scale)
+	return t.hazard[last] + float64(days-last)*(t.hazard[last]-t.hazard[last-1])
 }
 
-// tabulate fills the table of cumulative for prices asked from a day on.
+// tabulate fills the table of cumulative for prices asked from a day on: the hazard of
+// the Weibull, times what its stretch of days showed.
 func (t *timing) tabulate(days int, on data.Date) {
 	location := t.model.Linear(t.at(1, on, data.LowProfile))
 	t.hazard = make([]float64, days)
-	for d := range t.hazard {
-		t.hazard[d] = weibullHazard(d, location, t.model.Scale)
+	before := 0.0
+	for d := 1; d < days; d++ {
+		after := weibullHazard(float64(d), location, t.model.Scale)
+		t.hazard[d] = t.hazard[d-1] + (after-before)*t.timesOn(float64(d))
+		before = after
 	}
 }
 
-func weibullHazard(days int, location, scale float64) float64 {
+// weibullHazard is the cumulative hazard of a Weibull, (days / e^η)^(1/σ).
+func weibullHazard(days, location, scale float64) float64 {
 	if days == 0 {
 		return 0
 	}
 	// Bounded so that differences of two stay finite; a sale is certain long
 	// before.
-	return math.Exp(min((math.Log(float64(days))-location)/scale, 500))
+	return math.Exp(min((math.Log(days)-location)/scale, 500))
 }
 
 // Pace is what a market has learnt of the time to sell.
@@ -291,9 +433,14 @@ type Pace struct {
 
 // Pace returns what the market has learnt of the time to sell.
 func (m *Market) Pace() Pace {
+	t := &m.timing
+	season := t.model.Linear(t.at(1, m.asOf, data.LowProfile)) - t.model.Linear(make([]float64, len(timingNames)))
+	half := math.Ln2 * math.Exp(-season/t.model.Scale) // by so much of the table, which has a season, half are sold
+	day := min(sort.SearchFloat64s(t.hazard, half), len(t.hazard)-1)
+	before, after := t.hazard[day-1], t.hazard[day]
 	return Pace{
-		MedianDays:  m.timing.model.Median(make([]float64, len(timingNames))),
-		PriceEffect: m.timing.model.Coef[1],
-		Note:        m.timing.note,
+		MedianDays:  float64(day) - max(0, (after-half)/(after-before)),
+		PriceEffect: t.model.Coef[1],
+		Note:        t.note,
 	}
 }

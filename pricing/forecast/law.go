@@ -12,10 +12,10 @@ type Law struct {
 	// Paid are logs of what was paid over what was asked, ascending, equally
 	// likely. Not empty.
 	Paid []float64
-	// GivenBack is the share, 0 to 1, of what is asked above the worth that a
-	// buyer gets off the price: 0 where buyers haggle off the asking price
+	// GivenBack is the share, 0 to 1, of what is asked above the worth that
+	// buyers get off the price, on average: 0 where they haggle off the asking price
 	// whatever it is, 1 where they pay what the thing is worth to them and the
-	// asking price only caps it.
+	// asking price only caps it. See Buyers.
 	GivenBack float64
 	// WorthSD is the standard deviation of the log of what the thing turns out to
 	// be worth over what it is valued at.
@@ -53,6 +53,17 @@ type Draw struct {
 	Price  float64 // paid, pounds
 }
 
+// Sort is a sort of buyers: what share of what is asked above the worth they get off the
+// price, and how many of all they are.
+type Sort struct{ Share, Weight float64 }
+
+// Buyers are the sorts of buyers that give back a share on average. Whether all get the same
+// off, or some pay what the thing is worth to them and the others haggle by habit, past
+// sales do not tell: taken is the middle of the two.
+func Buyers(givenBack float64) [2]Sort {
+	return [2]Sort{{givenBack / 2, 1 - givenBack}, {(1 + givenBack) / 2, givenBack}}
+}
+
 // Draws are equally spread over what may come, each with its weight.
 type Draws []Draw
 
@@ -62,12 +73,13 @@ type Draws []Draw
 // hazard of a sale is that of the plan times e^(Power·Felt·error), and a thing
 // that has stood is the less likely to be worth much: its draws are weighed by
 // the chance that it stood so long. The price paid is the asking price of that
-// day, less the haggle, less GivenBack of what is asked above the worth; never
+// day, less the haggle, less the buyer's share of what is asked above the worth; never
 // above what was asked.
 func (l Law) Draw(plan Plan, points *Points) Draws {
 	draws := make(Draws, len(points.worth))
 	total := 0.0
 	last := len(plan.Hazard) - 1
+	sorts := Buyers(l.GivenBack)
 	for i, z := range points.worth {
 		off := l.WorthSD * z
 		pace := math.Exp(l.Power * l.Felt * off)
@@ -77,7 +89,11 @@ func (l Law) Draw(plan Plan, points *Points) Draws {
 		ask := plan.askOn(day - 1)
 		paid := ask + l.paid(points.haggle[i])
 		over := ask - plan.Worth - off + plan.Fall*(float64(day)-plan.Usual)
-		paid = min(paid-l.GivenBack*over, max(paid, ask))
+		share := sorts[0].Share
+		if points.buyer[i] > sorts[0].Weight {
+			share = sorts[1].Share
+		}
+		paid = min(paid-share*over, max(paid, ask))
 		draws[i] = Draw{math.Exp(-plan.Stood * pace), day, math.Exp(paid)}
 		total += draws[i].Weight
 	}
