@@ -31,7 +31,9 @@ const (
 	causeStuck    = "work can't be planned"
 	causeBegun    = "work has begun otherwise"
 	causeNotBegun = "work was not begun on its day"
-	causePart     = "parts are late"
+	causeLate     = "parts are late"
+	causeComing   = "parts are on order"
+	causeToOrder  = "parts have to be ordered"
 	causeDrying   = "work has to dry"
 	causeFound    = "work was found"
 	causeNew      = "vans came in"
@@ -176,6 +178,9 @@ func (m *moves) ownReason(key jobKey) reason {
 			}
 		}
 		return reason{text: "can't be planned", cause: causeStuck}
+	case j.State == data.JobStarted && at >= 0 && m.shop.HoursOn(m.shop.Team[at], m.asOf) == 0:
+		away := told.Technician + " is away"
+		return reason{text: away, cause: away}
 	case j.State == data.JobStarted:
 		return reason{text: "has begun", cause: causeBegun}
 	case at < 0:
@@ -184,16 +189,49 @@ func (m *moves) ownReason(key jobKey) reason {
 	case day >= m.asOf && m.shop.HoursOn(m.shop.Team[at], day) == 0:
 		away := told.Technician + " is away"
 		return reason{text: away, cause: away}
-	case m.asOf.AddDays(m.wait[key]) > day && m.wait[key] > 0:
-		coming := "waits for parts"
-		if parts := m.short[key]; len(parts) > 0 {
-			coming = "waits for part " + joinWords(parts)
-		}
-		return reason{text: coming + " until " + m.asOf.AddDays(m.wait[key]).String(), cause: causePart}
+	case m.asOf.AddDays(m.wait[key]) > day && m.wait[key] > 0 && m.followsOn(m.asOf.AddDays(m.wait[key]), data.DateOf(m.is[key][0].Start)):
+		return m.partReason(j)
 	case day < m.asOf:
 		return reason{text: "was not begun on its day", cause: causeNotBegun}
 	}
 	return m.reasonBefore(j, told)
+}
+
+// followsOn reports whether nobody works between two days: what begins on the second
+// has waited for the first.
+func (m *moves) followsOn(first, second data.Date) bool {
+	for day := first.AddDays(1); day < second; day = day.AddDays(1) {
+		if m.shop.open(day) {
+			return false
+		}
+	}
+	return true
+}
+
+// partReason is which parts a job waits for, and whether they are late, on their way or
+// not even ordered.
+func (m *moves) partReason(j *Job) reason {
+	cause := causeToOrder
+	if j.State == data.JobAwaitingParts {
+		cause = causeComing
+	}
+	var titles []string
+	for _, code := range m.short[keyOf(j)] {
+		part, _ := m.books.Part(code)
+		titles = append(titles, cmp.Or(part.Title, code))
+		for _, o := range m.shop.Orders {
+			if o.Part != code || o.StockID != "" && o.StockID != j.StockID || !o.ArrivedOn.IsZero() && o.ArrivedOn <= m.asOf {
+				continue
+			}
+			if !o.DueOn.IsZero() && o.DueOn < m.asOf {
+				cause = causeLate
+			} else if cause == causeToOrder {
+				cause = causeComing
+			}
+		}
+	}
+	in := m.asOf.AddDays(m.wait[keyOf(j)]).Time().Format("2 Jan")
+	return reason{text: fmt.Sprintf("waits until %s for %s", in, cmp.Or(joinWords(titles), "parts")), cause: cause}
 }
 
 // reasonBefore is what other work on the van has to come before a job and ends too
@@ -205,7 +243,7 @@ func (m *moves) reasonBefore(j *Job, told Block) reason {
 		is := m.is[first]
 		if len(is) == 0 {
 			if dry := dryUntil(before, m.asOf); m.asOf.Time().Add(time.Duration(dry) * time.Minute).After(told.Start) {
-				return reason{text: fmt.Sprintf("%s has to dry", before.Title), cause: causeDrying}
+				return reason{text: inQuotes(before.Title) + " has to dry", cause: causeDrying}
 			}
 			continue
 		}
@@ -214,7 +252,7 @@ func (m *moves) reasonBefore(j *Job, told Block) reason {
 			continue
 		}
 		if r := m.changed(first); r.cause != "" {
-			return m.chained("waits for "+before.Title, r, first)
+			return m.chained("comes after "+inQuotes(before.Title), r, first)
 		}
 	}
 	return reason{}
@@ -228,23 +266,45 @@ func (m *moves) turnReason(key jobKey) reason {
 			return reason{text: "is promised to a customer", cause: causePromise}
 		}
 		if other, ok := at(m.wasTurns[is.Technician], is.Start, is.Start.Add(time.Minute)); ok && other != key && m.jobs[other] != nil && m.hasShifted(other) {
-			return m.chained("has the turn of "+m.name(other), m.why(other), other)
+			return m.chained("has the turn of "+m.name(other, key), m.why(other), other)
 		}
 		return reason{text: "there is room for it sooner", cause: causeRoom}
 	}
-	for _, turns := range []string{was.Technician, was.StockID} {
-		other, ok := at(m.isTurns[turns], was.Start, was.Finish)
-		if !ok || other == key {
-			continue
-		}
-		if r := m.changed(other); r.cause != "" {
-			return m.chained(m.name(other)+" goes first", r, other)
-		}
-		if turns == was.Technician {
-			return m.chained(m.name(other)+" goes first", reason{cause: causeOrder}, other)
-		}
+	if r, ok := m.overtaken(key, m.isTurns[was.Technician]); ok {
+		return r
+	}
+	if r, ok := m.overtaken(key, m.isTurns[was.StockID]); ok {
+		return r
 	}
 	return reason{text: "the order is better so", cause: causeOrder}
+}
+
+// overtaken says what of some blocks goes before a job that it was to come after: the
+// first of which more is known than that it does, or the first.
+func (m *moves) overtaken(key jobKey, blocks []Block) (reason, bool) {
+	was, is := m.was[key][0], m.is[key][0]
+	var first jobKey
+	for _, b := range blocks {
+		other := jobKey{b.StockID, b.Job}
+		if other == key || !b.Finish.After(was.Start) || !b.Start.Before(later(is.Start, was.Finish)) {
+			continue
+		}
+		if before := m.was[other]; len(before) > 0 && before[0].Start.Before(was.Start) && !m.grown(other) && !m.hasShifted(other) {
+			continue
+		}
+		first = cmp.Or(first, other)
+		if r := m.changed(other); r.cause != "" && r.cause != causeOrder && r.cause != causeRoom {
+			return m.chained(m.name(other, key)+" goes first", r, other), true
+		}
+	}
+	return m.chained(m.name(first, key)+" goes first", reason{cause: causeOrder}, first), first != jobKey{}
+}
+
+func later(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
 }
 
 // changed is what is new about a job that stands in the way of another.
@@ -255,7 +315,7 @@ func (m *moves) changed(key jobKey) reason {
 		return reason{text: "the van came in", cause: causeNew}
 	case len(was) == 0:
 		return reason{text: "is new work", cause: causeFound}
-	case m.minutesFromNow(is) > m.minutesFromNow(was):
+	case m.grown(key):
 		return reason{text: "takes longer than planned", cause: causeLonger}
 	case !m.hasShifted(key):
 		return reason{}
@@ -263,6 +323,12 @@ func (m *moves) changed(key jobKey) reason {
 		return reason{text: "is promised to a customer", cause: causePromise}
 	}
 	return m.why(key)
+}
+
+// grown reports whether more is to be done of a job than was planned of it, by a step
+// in which people are told to work at the least.
+func (m *moves) grown(key jobKey) bool {
+	return m.minutesFromNow(m.is[key]) >= m.minutesFromNow(m.was[key])+gridMinutes
 }
 
 // minutesFromNow adds up what is still to come of some blocks.
@@ -290,24 +356,32 @@ func (m *moves) isPromised(stockID string) bool {
 	return slices.ContainsFunc(m.work, func(w VanJobs) bool { return w.Van.StockID == stockID && !w.Van.PromisedOn.IsZero() })
 }
 
-// name is what a job is called beside another.
-func (m *moves) name(key jobKey) string {
+// name is what a job is called beside one that moved: by its title, and by its van where
+// that is another.
+func (m *moves) name(key, beside jobKey) string {
+	title := key.code
 	if j := m.jobs[key]; j != nil {
-		return fmt.Sprintf("%s (%s)", key.stockID, j.Title)
+		title = j.Title
 	}
-	return key.stockID + " (" + key.code + ")"
+	if key.stockID == beside.stockID {
+		return inQuotes(title) + " of the same van"
+	}
+	return key.stockID + " " + inQuotes(title)
 }
 
+func inQuotes(title string) string { return "“" + title + "”" }
+
 // chained is the reason of a job whose turn hangs on another's: what lies at the root
-// is said, not each link.
+// is said, not each link. That there is room sooner for what goes first is no reason to
+// make room for it: the order is better.
 func (m *moves) chained(what string, why reason, other jobKey) reason {
-	if why.cause == causeOrder {
+	if why.cause == causeOrder || why.cause == causeRoom {
 		return reason{text: what + "; the order is better so", cause: causeOrder}
 	}
-	root := cmp.Or(why.root, why.text)
-	of := cmp.Or(why.of, other)
+	root, of := cmp.Or(why.root, why.text), cmp.Or(why.of, other)
+	said := root
 	if of != other {
-		return reason{text: fmt.Sprintf("%s (%s: %s)", what, m.name(of), root), cause: why.cause, of: of, root: root}
+		said = m.name(of, other) + ": " + root
 	}
-	return reason{text: fmt.Sprintf("%s (%s)", what, root), cause: why.cause, of: of, root: root}
+	return reason{text: fmt.Sprintf("%s (%s)", what, said), cause: why.cause, of: of, root: root}
 }

@@ -10,7 +10,7 @@ import (
 )
 
 func TestMovesAreCountedByCause(t *testing.T) {
-	got := ByCause([]string{causePart, "Bea is away", causeNew, "Bea is away"})
+	got := ByCause([]string{causeLate, "Bea is away", causeNew, "Bea is away"})
 	if want := "4 jobs that people had been told of moved to another day or person: 2 since Bea is away, 1 since parts are late, 1 since vans came in."; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
@@ -44,7 +44,7 @@ func TestAMoveSaysWhy(t *testing.T) {
 			map[string]string{"V1 strip": "Sam is away: Sam is away"}},
 		{"away, and what has to make room for that", []VanJobs{strip("V1", 900), strip("V2", 14), strip("V3", 12)}, away(small("Pat", "Sam"), "Sam", thursday, friday), thursday,
 			[]Block{told("V1", thursday, 8, "Sam"), told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
-			map[string]string{"V1 strip": "Sam is away: Sam is away", "V3 strip": "Sam is away: V2 (Strip wall) goes first (V1 (Strip wall): Sam is away)"}},
+			map[string]string{"V1 strip": "Sam is away: Sam is away", "V3 strip": "Sam is away: V2 “Strip wall” goes first (V1 “Strip wall”: Sam is away)"}},
 		{"left the team", []VanJobs{strip("V1", 14)}, small("Pat"), thursday, []Block{told("V1", thursday, 8, "Sam")},
 			map[string]string{"V1 strip": "Sam is no longer in the team: Sam is no longer in the team"}},
 		{"begun by another", []VanJobs{strip("V1", 14, data.Progress{Job: "strip", State: data.JobStarted, Technician: "Pat", HoursSpent: data.Some(1.0)})}, small("Pat", "Sam"), thursday,
@@ -54,7 +54,19 @@ func TestAMoveSaysWhy(t *testing.T) {
 			[]Block{told("V1", thursday, 8, "Pat")}, nil},
 		{"a part that is not in", []VanJobs{wanted(t, "V1", 14, nil, "tyre-replace")}, small("Pat"), thursday,
 			[]Block{other(told("V1", friday, 8, "Pat"), "tyre-replace", 0.5)},
-			map[string]string{"V1 tyre-replace": "parts are late: waits for part tyre until 2026-03-26"}},
+			map[string]string{"V1 tyre-replace": "parts have to be ordered: waits until 26 Mar for Tyre"}},
+		{"a part that is on its way", []VanJobs{wanted(t, "V1", 14, nil, "tyre-replace")}, onOrder(small("Pat"), thursday.AddDays(4)), thursday,
+			[]Block{other(told("V1", friday, 8, "Pat"), "tyre-replace", 0.5)},
+			map[string]string{"V1 tyre-replace": "parts are on order: waits until 23 Mar for Tyre"}},
+		{"a part that is overdue", []VanJobs{wanted(t, "V1", 14, nil, "tyre-replace")}, onOrder(small("Pat"), thursday.AddDays(-1)), thursday,
+			[]Block{other(told("V1", thursday, 8, "Pat"), "tyre-replace", 0.5)},
+			map[string]string{"V1 tyre-replace": "parts are late: waits until 20 Mar for Tyre"}},
+		{"said to await parts", []VanJobs{wanted(t, "V1", 14, []data.Progress{{Job: "tyre-replace", State: data.JobAwaitingParts}}, "tyre-replace")}, small("Pat"), thursday,
+			[]Block{other(told("V1", friday, 8, "Pat"), "tyre-replace", 0.5)},
+			map[string]string{"V1 tyre-replace": "parts are on order: waits until 26 Mar for Tyre"}},
+		{"its own van's other work", []VanJobs{wanted(t, "V1", 14, nil, "strip", "electrical-test")}, away(small("Pat", "Sam"), "Sam", thursday, friday), thursday,
+			[]Block{told("V1", thursday, 8, "Sam"), other(told("V1", thursday, 12, "Pat"), "electrical-test", 2)},
+			map[string]string{"V1 strip": "Sam is away: Sam is away"}},
 		{"not begun on its day", []VanJobs{strip("V1", 14)}, small("Pat"), friday, []Block{told("V1", thursday, 8, "Pat")},
 			map[string]string{"V1 strip": "work was not begun on its day: was not begun on its day"}},
 		{"nobody can do it now", []VanJobs{strip("V1", 14)}, func() Workshop {
@@ -65,27 +77,27 @@ func TestAMoveSaysWhy(t *testing.T) {
 			map[string]string{"V1 strip": "work can't be planned: can't be planned: nobody here has the skill damp"}},
 		{"a van that came in", []VanJobs{strip("V1", 900), strip("V2", 14), strip("V3", 12)}, small("Pat"), thursday,
 			[]Block{told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
-			map[string]string{"V3 strip": "vans came in: V2 (Strip wall) goes first (V1 (Strip wall): the van came in)"}},
+			map[string]string{"V3 strip": "vans came in: V2 “Strip wall” goes first (V1 “Strip wall”: the van came in)"}},
 		{"work that was found", []VanJobs{wanted(t, "V1", 900, nil, "strip", "electrical-test", "rcd", "gas-test"), strip("V3", 12)}, small("Pat"), thursday,
 			[]Block{told("V1", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
-			map[string]string{"V3 strip": "work was found: V1 (230 V test) goes first (is new work)"}},
+			map[string]string{"V3 strip": "work was found: V1 “230 V test” goes first (is new work)"}},
 		{"work that takes longer", []VanJobs{longHours(strip("V1", 900), 8), strip("V3", 12)}, small("Pat"), thursday,
 			[]Block{told("V1", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat")},
-			map[string]string{"V3 strip": "work takes longer than planned: V1 (Strip wall) goes first (takes longer than planned)"}},
+			map[string]string{"V3 strip": "work takes longer than planned: V1 “Strip wall” goes first (takes longer than planned)"}},
 		{"a promise", []VanJobs{promisedOn(strip("V1", 60), thursday), strip("V2", 14), strip("V3", 12)}, small("Pat"), thursday,
 			[]Block{told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat"), told("V1", friday, 8, "Pat")},
 			map[string]string{
 				"V1 strip": "promises come first: is promised to a customer",
-				"V3 strip": "promises come first: V2 (Strip wall) goes first (V1 (Strip wall): is promised to a customer)",
+				"V3 strip": "promises come first: V2 “Strip wall” goes first (V1 “Strip wall”: is promised to a customer)",
 			}},
 		{"what it waits for takes longer", []VanJobs{longHours(wanted(t, "V1", 14, nil, "strip", "valet"), 10)}, small("Pat", "Sam"), thursday,
 			[]Block{told("V1", thursday, 8, "Pat"), other(told("V1", thursday, 12, "Sam"), "valet", 4)},
-			map[string]string{"V1 valet": "work takes longer than planned: waits for Strip wall (takes longer than planned)"}},
+			map[string]string{"V1 valet": "work takes longer than planned: comes after “Strip wall” (takes longer than planned)"}},
 		{"a better order", []VanJobs{strip("V1", 900), strip("V2", 14), strip("V3", 12)}, small("Pat"), thursday,
 			[]Block{told("V2", thursday, 8, "Pat"), told("V3", thursday, 12, "Pat"), told("V1", friday, 8, "Pat")},
 			map[string]string{
-				"V1 strip": "the order is better: has the turn of V2 (Strip wall); the order is better so",
-				"V3 strip": "the order is better: V2 (Strip wall) goes first; the order is better so",
+				"V1 strip": "the order is better: has the turn of V2 “Strip wall”; the order is better so",
+				"V3 strip": "the order is better: V2 “Strip wall” goes first; the order is better so",
 			}},
 	}
 	for _, tt := range tests {
@@ -103,4 +115,10 @@ func TestAMoveSaysWhy(t *testing.T) {
 			}
 		})
 	}
+}
+
+// onOrder is a workshop that has a tyre for V1 on order.
+func onOrder(w Workshop, due data.Date) Workshop {
+	w.Orders = []data.Order{{Part: "tyre", StockID: "V1", Quantity: 1, OrderedOn: thursday.AddDays(-10), DueOn: due}}
+	return w
 }
