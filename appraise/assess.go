@@ -1,7 +1,6 @@
 package appraise
 
 import (
-	"cmp"
 	"slices"
 	"sort"
 	"sync"
@@ -14,8 +13,8 @@ import (
 // The latest reading of each point counts; older ones serve for comparison.
 // progress holds one row for each job, the last that was said of it; what was
 // done is evidence of its kind, and ends that of papers before it.
-// The order of readings and docs does not matter. Nothing that it is given is
-// changed. A sold van has findings and papers only: there is no owner to ask, and
+// readings are in the order of a Yard, data.CompareReadings; that of docs does not
+// matter. Nothing that it is given is changed. A sold van has findings and papers only: there is no owner to ask, and
 // neither tests nor work are to come.
 func Assess(van data.Van, readings []data.Reading, docs []data.Document, progress []data.Progress, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
 	work := scratches.Get().(*scratch)
@@ -115,27 +114,20 @@ func (r *scratch) giveBack() {
 type point struct {
 	*data.Reading
 	book  *data.Checkpoint
-	older []data.Reading // earlier readings of the same point, newest first
+	older []data.Reading // earlier readings of the same point, oldest first
 }
 
-// latest groups readings into points, by checkpoint then position, in an empty
-// slice.
+// latest groups readings into points, in their order, in an empty slice.
 func latest(readings []data.Reading, books *data.Books, points []point) []point {
-	sorted := readings
-	for i := 1; i < len(sorted); i++ {
-		if compareReadings(&sorted[i-1], &sorted[i]) > 0 {
-			sorted = slices.Clone(readings)
-			slices.SortFunc(sorted, func(a, b data.Reading) int { return compareReadings(&a, &b) })
-			break
-		}
-	}
-	points = slices.Grow(points, len(sorted))
-	for i := range sorted {
-		r := &sorted[i]
+	points = slices.Grow(points, len(readings))
+	first := 0
+	for i := range readings {
+		r := &readings[i]
 		if n := len(points); n > 0 && points[n-1].Checkpoint == r.Checkpoint && points[n-1].Position == r.Position {
-			points[n-1].older = sorted[i-len(points[n-1].older) : i+1]
+			points[n-1].Reading, points[n-1].older = r, readings[first:i]
 			continue
 		}
+		first = i
 		book, ok := books.Checkpoint(r.Checkpoint)
 		if !ok {
 			book = &data.Checkpoint{Code: r.Checkpoint, Title: r.Checkpoint}
@@ -143,30 +135,6 @@ func latest(readings []data.Reading, books *data.Books, points []point) []point 
 		points = append(points, point{Reading: r, book: book})
 	}
 	return points
-}
-
-// compareReadings puts the newest reading of a point first. Readings of one day
-// are told apart by their line, and failing that by everything that could
-// change a verdict, so that the order of the input never shows.
-func compareReadings(a, b *data.Reading) int {
-	if c := cmp.Compare(a.Checkpoint, b.Checkpoint); c != 0 {
-		return c // settled here nearly always; the rest is not evaluated
-	}
-	if c := cmp.Compare(a.Position, b.Position); c != 0 {
-		return c
-	}
-	return cmp.Or(
-		cmp.Compare(b.TakenOn, a.TakenOn),
-		cmp.Compare(b.Source.Line, a.Source.Line),
-		cmp.Compare(b.Source.File, a.Source.File),
-		cmp.Compare(b.Verdict, a.Verdict),
-		cmp.Compare(a.Value, b.Value),
-		cmp.Compare(a.Number.Value, b.Number.Value),
-		cmp.Compare(a.Day, b.Day),
-		cmp.Compare(a.Note, b.Note),
-		cmp.Compare(a.Inspector, b.Inspector),
-		cmp.Compare(a.Unit, b.Unit),
-	)
 }
 
 // run returns where the points of a checkpoint stand among all, which are sorted

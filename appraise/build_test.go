@@ -1,6 +1,7 @@
 package appraise
 
 import (
+	"slices"
 	"sync"
 	"testing"
 	"testing/fstest"
@@ -68,7 +69,14 @@ func plainVan() data.Van {
 // assess runs Assess with the built-in books and the default policy.
 func assess(t testing.TB, van data.Van, readings []data.Reading, docs []data.Document) Assessment {
 	t.Helper()
-	return Assess(van, readings, docs, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
+	return assessed(van, readings, docs, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
+}
+
+// assessed is Assess of readings that stand as a test tells them.
+func assessed(van data.Van, readings []data.Reading, docs []data.Document, progress []data.Progress, books *data.Books, policy data.Policy, asOf data.Date) Assessment {
+	readings = slices.Clone(readings)
+	slices.SortStableFunc(readings, func(a, b data.Reading) int { return data.CompareReadings(&a, &b) })
+	return Assess(van, readings, docs, progress, books, policy, asOf)
 }
 
 // findingAt returns the one finding of a point.

@@ -62,10 +62,10 @@ func (in *inspection) dampPoints(out []dampPoint) []dampPoint {
 		}
 		d := dampPoint{position: p.Position, percent: x, source: p.Source, takenOn: p.TakenOn}
 		d.side, d.place, d.height = splitPoint(p.Position)
-		for i := range p.older {
+		for i := range slices.Backward(p.older) {
 			r := &p.older[i]
 			old, ok := number(r)
-			if !ok || r.TakenOn == p.TakenOn {
+			if !ok {
 				continue
 			}
 			if d.beforeOn == 0 {

@@ -48,7 +48,7 @@ func TestEvidenceEndsWhereWorkBegins(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			a := Assess(gasVan(), tt.readings, certificates, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
+			a := assessed(gasVan(), tt.readings, certificates, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
 			var ended, asks []string
 			for _, e := range a.Papers.Ended {
 				ended = append(ended, e.Kind+": "+e.Why)
@@ -91,8 +91,8 @@ func TestOurOwnWorkIsEvidence(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			van := gasVan()
-			before := Assess(van, nil, nil, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
-			after := Assess(van, nil, nil, []data.Progress{doneOn(t, tt.job, "2026-02-01")}, builtIn(t), data.DefaultPolicy(), asOfTests)
+			before := assessed(van, nil, nil, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
+			after := assessed(van, nil, nil, []data.Progress{doneOn(t, tt.job, "2026-02-01")}, builtIn(t), data.DefaultPolicy(), asOfTests)
 			if !slices.Contains(before.Papers.Missing, tt.missing) {
 				t.Fatalf("%s is not missing before: %v", tt.missing, before.Papers.Missing)
 			}
@@ -132,13 +132,13 @@ func TestUnsafeStopsTheVan(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			a := Assess(gasVan(), tt.readings, tt.docs, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
+			a := assessed(gasVan(), tt.readings, tt.docs, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
 			if got := len(a.Stops()) > 0; got != tt.stops {
 				t.Errorf("stops: %v, want %v: %+v", got, tt.stops, a.Findings)
 			}
 		})
 	}
-	a := Assess(gasVan(), []data.Reading{unsafeHose}, nil, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
+	a := assessed(gasVan(), []data.Reading{unsafeHose}, nil, nil, builtIn(t), data.DefaultPolicy(), asOfTests)
 	want := "Gas hose: cracks, kinks, ends is unsafe: reported unsafe: it leaks. Only a later reading or a dated gas certificate lifts this."
 	if got := a.Stops()[0].Says(); got != want {
 		t.Errorf("got %q, want %q", got, want)
@@ -162,7 +162,7 @@ func TestWhatWasMendedIsSaid(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			a := Assess(plainVan(), []data.Reading{tt.reading}, nil, []data.Progress{doneOn(t, tt.job, tt.on)}, builtIn(t), data.DefaultPolicy(), asOfTests)
+			a := assessed(plainVan(), []data.Reading{tt.reading}, nil, []data.Progress{doneOn(t, tt.job, tt.on)}, builtIn(t), data.DefaultPolicy(), asOfTests)
 			f := a.Findings[0]
 			if f.Reread != tt.reread || !strings.HasSuffix(f.Reason, tt.reason) || (tt.reason == "") != f.MendedOn.IsZero() {
 				t.Errorf("got %q, reread %v, mended on %v", f.Reason, f.Reread, f.MendedOn)
@@ -183,7 +183,7 @@ func TestWhatLacksProof(t *testing.T) {
 	} {
 		policy := data.DefaultPolicy()
 		policy.WithoutProof = way
-		a := Assess(plainVan(), nil, nil, nil, builtIn(t), policy, asOfTests)
+		a := assessed(plainVan(), nil, nil, nil, builtIn(t), policy, asOfTests)
 		asked := len(jobsOf(a.Requests, "timing-belt")) > 0
 		told := slices.ContainsFunc(a.Papers.Told, func(s string) bool { return strings.HasPrefix(s, "no evidence of a timing belt change") })
 		priced := slices.ContainsFunc(a.Untested, func(u Untested) bool { return u.Job == "timing-belt" && u.Chance == proofChance })
@@ -193,7 +193,7 @@ func TestWhatLacksProof(t *testing.T) {
 	}
 	policy := data.DefaultPolicy()
 	policy.WithoutProof = data.TellWithoutProof
-	a := Assess(gasVan(), nil, []data.Document{paper(t, "gas-certificate", "2025-12-10", 0)}, []data.Progress{doneOn(t, "gas-regulator", "2026-03-02")},
+	a := assessed(gasVan(), nil, []data.Document{paper(t, "gas-certificate", "2025-12-10", 0)}, []data.Progress{doneOn(t, "gas-regulator", "2026-03-02")},
 		builtIn(t), policy, asOfTests)
 	if len(jobsOf(a.Requests, "gas-test")) == 0 {
 		t.Error("work on gas is told of, not tested")

@@ -3,6 +3,7 @@ package appraise
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
@@ -166,11 +167,8 @@ func spoken(v data.Verdict, note string) string {
 
 // earlier quotes the reading before, so that a trend can be seen.
 func earlier(p *point) string {
-	for i := range p.older {
+	for i := range slices.Backward(p.older) {
 		r := &p.older[i]
-		if r.TakenOn == p.TakenOn {
-			continue
-		}
 		if _, ok := number(r); ok && p.book.Unit != "" && p.book.Unit != "date" && r.Value != "" {
 			return fmt.Sprintf("; it was %s on %s", data.WithUnit(r.Value, p.book.Unit), r.TakenOn.Words())
 		}

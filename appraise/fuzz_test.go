@@ -75,7 +75,7 @@ func FuzzAssess(f *testing.F) {
 				Covers: []string{pick(s, data.CoverWords)}, Held: pick(s, data.HeldWords), Expires: data.Date(s.int()), Note: s.text(),
 			})
 		}
-		a := Assess(van, readings, docs, nil, books, data.DefaultPolicy(), asOf)
+		a := assessed(van, readings, docs, nil, books, data.DefaultPolicy(), asOf)
 		if p := a.Papers; p.HistoryScore < 0 || p.HistoryScore > 100 || p.EngineHistoryPct < 0 || p.EngineHistoryPct > 100 {
 			t.Errorf("score %d, engine %v", p.HistoryScore, p.EngineHistoryPct)
 		}

@@ -63,7 +63,7 @@ func TestALowLimitThatIsReached(t *testing.T) {
 func TestTheDealersOwnDampBands(t *testing.T) {
 	policy := data.DefaultPolicy()
 	policy.DampBands = []int{12, 18, 22, 28}
-	a := Assess(plainVan(), dampAt("offside-rear-low", 18, "offside-rear-middle", 28), nil, nil, builtIn(t), policy, asOfTests)
+	a := assessed(plainVan(), dampAt("offside-rear-low", 18, "offside-rear-middle", 28), nil, nil, builtIn(t), policy, asOfTests)
 	if f := findingAt(t, a, damp, "offside-rear-low"); f.Verdict != data.Defect || f.Value != "18.0" {
 		t.Errorf("18%% is %v (%s), want a defect as read", f.Verdict, f.Value)
 	}
@@ -75,7 +75,7 @@ func TestTheDealersOwnDampBands(t *testing.T) {
 func TestTheDealersOwnTreadReplacesTheBooks(t *testing.T) {
 	policy := data.DefaultPolicy()
 	policy.MinTreadMM = 4.5
-	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 4.2)}, nil, nil, builtIn(t), policy, asOfTests)
+	a := assessed(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 4.2)}, nil, nil, builtIn(t), policy, asOfTests)
 	f := findingAt(t, a, tyreTread, "nearside-front")
 	if want := "4.2 mm is below our retail limit of 4.5 mm"; f.Verdict != data.Defect || f.Reason != want {
 		t.Errorf("got %v, %q; want defect, %q", f.Verdict, f.Reason, want)
@@ -131,7 +131,7 @@ func TestAJobThatTheYardsBookLacksIsLeftBlank(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a := Assess(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 1)}, nil, nil, books, data.DefaultPolicy(), asOfTests)
+	a := assessed(plainVan(), []data.Reading{read(tyreTread, "nearside-front", 1)}, nil, nil, books, data.DefaultPolicy(), asOfTests)
 	if f := a.Findings[0]; f.Verdict != data.Defect || f.Job != "" || len(a.Requests) != 0 {
 		t.Errorf("got %v, job %q, wants %v; want a defect without a job", f.Verdict, f.Job, a.Requests)
 	}

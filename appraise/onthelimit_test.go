@@ -204,7 +204,7 @@ func TestACodeThatASpreadsheetMayHaveCut(t *testing.T) {
 		van.FirstRegistered = tt.first
 		r := text(tyreCode, "nearside-front", "308")
 		r.TakenOn = tt.asOf
-		a := Assess(van, []data.Reading{r}, nil, nil, builtIn(t), data.DefaultPolicy(), tt.asOf)
+		a := assessed(van, []data.Reading{r}, nil, nil, builtIn(t), data.DefaultPolicy(), tt.asOf)
 		if got := strings.Contains(findingAt(t, a, tyreCode, "nearside-front").Reason, cut); got != tt.want {
 			t.Errorf("%s: spoken of %v, want %v", tt.name, got, tt.want)
 		}
@@ -444,14 +444,14 @@ func TestWorkAndFaultsOfTheDay(t *testing.T) {
 		return []data.Progress{{StockID: "T-1", Job: "gas-regulator", State: data.JobDone, DoneOn: day(t, on)}}
 	}
 	for on, want := range map[string]bool{"2026-03-02": false, "2026-03-03": true, "2026-03-09": true, "2026-03-10": false} {
-		a := Assess(plainVan(), nil, []data.Document{certificate}, done(on), builtIn(t), data.DefaultPolicy(), asOfTests)
+		a := assessed(plainVan(), nil, []data.Document{certificate}, done(on), builtIn(t), data.DefaultPolicy(), asOfTests)
 		if gone(a) != want {
 			t.Errorf("a regulator of %s: history %v, want %v", on, gone(a), want)
 		}
 	}
 	mended := func(on string) bool {
 		progress := []data.Progress{{StockID: "T-1", Job: "gas-hose", State: data.JobDone, DoneOn: day(t, on)}}
-		a := Assess(plainVan(), fault("2026-03-03"), nil, progress, builtIn(t), data.DefaultPolicy(), asOfTests)
+		a := assessed(plainVan(), fault("2026-03-03"), nil, progress, builtIn(t), data.DefaultPolicy(), asOfTests)
 		return !findingAt(t, a, "gas-hose-condition", "").MendedOn.IsZero()
 	}
 	if mended("2026-03-02") || !mended("2026-03-03") {
@@ -554,7 +554,7 @@ func TestASpareWheelIsMendedByASpare(t *testing.T) {
 		{"a spare and an MOT", []data.Reading{old}, done(tyreSpareJob), true, true},
 		{"the new one read", []data.Reading{old, func() data.Reading { r := text(tyreCode, spare, "0226"); r.TakenOn = asOfTests; return r }()}, done(tyreSpareJob), false, false},
 	} {
-		a := Assess(plainVan(), tt.readings, []data.Document{mot}, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
+		a := assessed(plainVan(), tt.readings, []data.Document{mot}, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests)
 		f := findingAt(t, a, tyreCode, spare)
 		if !f.MendedOn.IsZero() != tt.mended || f.Stops != tt.stops {
 			t.Errorf("%s: mended %v, stops %v: %s", tt.name, f.MendedOn, f.Stops, f.Reason)
@@ -564,7 +564,7 @@ func TestASpareWheelIsMendedByASpare(t *testing.T) {
 		}
 	}
 	road := text(tyreCode, "nearside-front", "4114")
-	if f := findingAt(t, Assess(plainVan(), []data.Reading{road}, []data.Document{mot}, done(tyreSetJob), builtIn(t), data.DefaultPolicy(), asOfTests), tyreCode, "nearside-front"); f.MendedOn.IsZero() || f.Stops {
+	if f := findingAt(t, assessed(plainVan(), []data.Reading{road}, []data.Document{mot}, done(tyreSetJob), builtIn(t), data.DefaultPolicy(), asOfTests), tyreCode, "nearside-front"); f.MendedOn.IsZero() || f.Stops {
 		t.Errorf("a road tyre, four new ones and an MOT: mended %v, stops %v", f.MendedOn, f.Stops)
 	}
 }

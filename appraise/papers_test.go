@@ -245,7 +245,7 @@ func TestMOT(t *testing.T) {
 			van.FirstRegistered = day(t, tt.registered)
 			policy := data.DefaultPolicy()
 			policy.Region = tt.region
-			a := Assess(van, nil, tt.docs, nil, builtIn(t), policy, asOfTests)
+			a := assessed(van, nil, tt.docs, nil, builtIn(t), policy, asOfTests)
 			if got := a.Papers.MOTExpires.String(); got != tt.expires {
 				t.Errorf("expires: got %q, want %q", got, tt.expires)
 			}
@@ -310,7 +310,7 @@ func TestHosesAndRegulatorsDueSoon(t *testing.T) {
 			if r.Day, r.MonthOnly = data.ParseMonth(tt.value); !r.MonthOnly {
 				r.Day = day(t, tt.value)
 			}
-			got := Assess(van, []data.Reading{r}, nil, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests).Papers.Expiring
+			got := assessed(van, []data.Reading{r}, nil, tt.progress, builtIn(t), data.DefaultPolicy(), asOfTests).Papers.Expiring
 			if diff := cmp.Diff(tt.want, got); diff != "" {
 				t.Errorf("(-want +got)\n%s", diff)
 			}

@@ -136,7 +136,7 @@ func TestABookThatCountsAxlesByTheVanGetsSingleTyres(t *testing.T) {
 		t.Fatal(err)
 	}
 	readings := []data.Reading{read(tyreTread, "nearside-front", 2), read(tyreTread, "offside-front", 2), read(tyreTread, "offside-rear", 2)}
-	a := Assess(plainVan(), readings, nil, nil, books, data.DefaultPolicy(), asOfTests)
+	a := assessed(plainVan(), readings, nil, nil, books, data.DefaultPolicy(), asOfTests)
 	want := []string{"tyre-replace@nearside-front", "tyre-replace@offside-front", "tyre-replace@offside-rear"}
 	if diff := cmp.Diff(want, jobsOf(a.Requests)); diff != "" {
 		t.Errorf("three tyres must not become one axle (-want +got)\n%s", diff)

@@ -29,8 +29,9 @@ var readingKey = uniqueKey[Reading]{
 	},
 }
 
-// comparePoints orders a van's readings by checkpoint, position and day.
-func comparePoints(a, b *Reading) int {
+// CompareReadings is the order of a van's readings in a Yard: by checkpoint,
+// position and day. Two of them are never alike in all three.
+func CompareReadings(a, b *Reading) int {
 	if c := strings.Compare(a.Checkpoint, b.Checkpoint); c != 0 {
 		return c
 	}
@@ -106,7 +107,7 @@ func sortReadings(rs []Reading, places []int) []int {
 		from = append(from, i)
 	}
 	slices.SortFunc(from, func(a, b int) int {
-		if c := comparePoints(&rs[a], &rs[b]); c != 0 {
+		if c := CompareReadings(&rs[a], &rs[b]); c != 0 {
 			return c
 		}
 		return a - b
@@ -133,7 +134,7 @@ func onePerDay(rs []Reading, replaced *[]Source, rejects *[]Reject) []Reading {
 	kept := rs[:0]
 	for start := 0; start < len(rs); {
 		end := start + 1
-		for end < len(rs) && comparePoints(&rs[start], &rs[end]) == 0 {
+		for end < len(rs) && CompareReadings(&rs[start], &rs[end]) == 0 {
 			end++
 		}
 		if end == start+1 {
