@@ -32,6 +32,9 @@ type Checkpoint struct {
 	Source                 Source
 }
 
+// PapersZone is the zone of the book on papers and keys.
+const PapersZone = "papers"
+
 // The words of at_limit.
 const (
 	AtLimitAllowed = "allowed"

@@ -140,10 +140,11 @@ var absenceKey = uniqueKey[Absence]{of: func(*Absence) string { return "" }}
 
 // compareAbsences is the order of Yard.Absences.
 func compareAbsences(a, b Absence) int {
-	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), strings.Compare(a.Technician, b.Technician), compareBools(a.Works, b.Works))
+	return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To), strings.Compare(a.Technician, b.Technician), FalseFirst(a.Works, b.Works))
 }
 
-func compareBools(a, b bool) int {
+// FalseFirst orders two answers: no before yes.
+func FalseFirst(a, b bool) int {
 	switch {
 	case a == b:
 		return 0

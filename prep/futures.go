@@ -103,7 +103,7 @@ func (p *planModel) firstTask(w int) int {
 	best := schedule.None
 	before := func(a, b int) bool {
 		s, t := &p.problem.Tasks[a], &p.problem.Tasks[b]
-		return cmp.Or(cmp.Compare(boolRank(!s.Pinned), boolRank(!t.Pinned)), cmp.Compare(s.Release, t.Release), cmp.Compare(s.Duration, t.Duration)) < 0
+		return cmp.Or(data.FalseFirst(!s.Pinned, !t.Pinned), cmp.Compare(s.Release, t.Release), cmp.Compare(s.Duration, t.Duration)) < 0
 	}
 	for i := p.ready[w] - 1; i >= 0 && p.tasks[i].van == w; i-- {
 		if len(p.problem.Tasks[i].After) == 0 && p.stuckOf[w][p.jobs(i)[0].Code] == "" && (best == schedule.None || !before(best, i)) {

@@ -47,6 +47,23 @@ func (j Job) Cost() data.Money { return j.LabourCost.Add(j.PartsCost) }
 // Open reports whether work remains.
 func (j Job) Open() bool { return j.State != data.JobDone && j.State != data.JobDropped }
 
+// Sums are what jobs come to together.
+type Sums struct {
+	Hours, HoursLeft decimal.Decimal // at p50; what remains of them
+	Labour, Parts    data.Money
+}
+
+// SumsOf adds jobs up.
+func SumsOf(jobs []Job) Sums {
+	var s Sums
+	for i := range jobs {
+		j := &jobs[i]
+		s.Hours, s.HoursLeft = s.Hours.Add(j.HoursP50), s.HoursLeft.Add(j.HoursLeft)
+		s.Labour, s.Parts = s.Labour.Add(j.LabourCost), s.Parts.Add(j.PartsCost)
+	}
+	return s
+}
+
 // Total sums labour and parts over jobs.
 func Total(jobs []Job) data.Money {
 	var sum data.Sum

@@ -31,6 +31,29 @@ type PartNeed struct {
 	StockIDs []string   // vans that wait for it, sorted
 }
 
+// SupplierOrder is the parts to order from one supplier, by the day to order.
+type SupplierOrder struct {
+	Supplier string // blank: the book names none
+	Parts    []PartNeed
+	Total    data.Money // ex VAT
+}
+
+// BySupplier sorts parts into orders, by supplier, and adds up what all cost.
+func BySupplier(parts []PartNeed) (orders []SupplierOrder, all data.Money) {
+	parts = slices.Clone(parts)
+	slices.SortStableFunc(parts, func(a, b PartNeed) int {
+		return cmp.Or(cmp.Compare(a.Part.Supplier, b.Part.Supplier), cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Part.Code, b.Part.Code))
+	})
+	for _, n := range parts {
+		if len(orders) == 0 || orders[len(orders)-1].Supplier != n.Part.Supplier {
+			orders = append(orders, SupplierOrder{Supplier: n.Part.Supplier})
+		}
+		o := &orders[len(orders)-1]
+		o.Parts, o.Total, all = append(o.Parts, n), o.Total.Add(n.Total), all.Add(n.Total)
+	}
+	return orders, all
+}
+
 // byNeed orders vans by who should get the last part on the shelf: a van
 // promised to a customer first, then the van whose delay costs most.
 func byNeed(a, b VanJobs) int {

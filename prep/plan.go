@@ -311,7 +311,7 @@ func (plan *Plan) queue(p *planModel, solved schedule.Plan, late []data.Date) {
 	}
 	slices.SortFunc(plan.Queue, func(a, b QueueRow) int {
 		return cmp.Or(
-			cmp.Compare(boolRank(a.ReadyOn.IsZero()), boolRank(b.ReadyOn.IsZero())),
+			data.FalseFirst(a.ReadyOn.IsZero(), b.ReadyOn.IsZero()),
 			cmp.Compare(a.ReadyOn, b.ReadyOn),
 			b.ValuePerDay.Cmp(a.ValuePerDay),
 			cmp.Compare(a.Van.StockID, b.Van.StockID),
@@ -354,13 +354,6 @@ func mends(jobs []Job, code string) bool {
 	return code != "" && slices.ContainsFunc(jobs, func(j Job) bool {
 		return j.Open() && (j.Code == code || slices.Contains(j.Absorbs, code))
 	})
-}
-
-func boolRank(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // gatesOpen lists the gates that some open job still holds shut, in the order

@@ -27,6 +27,19 @@ type CostOfVan struct {
 	Low, High    data.Money // nine times in ten the mean lies between the two
 }
 
+// PaidFor adds up what was paid for a van, ex VAT: its preparation, and apart from it
+// claims on its warranty. A sum is unknown where there is nothing in it.
+func PaidFor(costs []data.Cost) (prep, claims data.Opt[data.Money]) {
+	for _, c := range costs {
+		to := &prep
+		if c.Kind == data.WarrantyClaim {
+			to = &claims
+		}
+		*to = data.Some(to.Value.Add(c.Amount))
+	}
+	return prep, claims
+}
+
 // LearnWarranty returns the policy with what warranty costs a van: the claims of
 // costs.csv over the vans sold, the policy's figure counted as twenty vans. A
 // yard that records no claim keeps the policy's.

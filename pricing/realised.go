@@ -41,6 +41,26 @@ type PriceCheck struct {
 	Method     string // of the value: "sales", "guide" or "none"
 }
 
+// Achieved is what sold vans were advised to bring and brought, all together.
+type Achieved struct {
+	Vans             int // of which both are known
+	Advised, Fetched data.Money
+	Off              data.Opt[decimal.Decimal] // percent of advised, one place; unknown without vans
+}
+
+// AchievedInAll adds up the vans of which both prices are known.
+func AchievedInAll(checks []PriceCheck) Achieved {
+	var a Achieved
+	for i := range checks {
+		if c := &checks[i]; c.Advised.Known && c.Van.SoldPrice.Known {
+			a.Vans++
+			a.Advised, a.Fetched = a.Advised.Add(c.Advised.Value), a.Fetched.Add(c.Van.SoldPrice.Value)
+		}
+	}
+	a.Off = data.Percent(a.Fetched.Sub(a.Advised), a.Advised, 1)
+	return a
+}
+
 // ErrorStats is how far what came lay from what was said, over some vans.
 type ErrorStats struct {
 	Vans   int

@@ -65,7 +65,7 @@ func soonTable(all []Stated) []Learnt {
 	}
 	all = slices.Clone(all)
 	slices.SortFunc(all, func(a, b Stated) int {
-		return cmp.Or(cmp.Compare(a.Chance, b.Chance), boolOrder(a.Came, b.Came))
+		return cmp.Or(cmp.Compare(a.Chance, b.Chance), data.FalseFirst(a.Came, b.Came))
 	})
 	out := []Learnt{soonRow("all", all)}
 	if len(all) < fewestByFifth {

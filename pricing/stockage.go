@@ -1,6 +1,10 @@
 package pricing
 
-import "fmt"
+import (
+	"fmt"
+
+	"github.com/vanwright/vanwright/data"
+)
 
 // StockAge is a band of days in stock, both ends included.
 type StockAge struct {
@@ -23,4 +27,26 @@ func (a StockAge) String() string {
 		return fmt.Sprintf("up to %d days", a.To)
 	}
 	return fmt.Sprintf("%d to %d days", a.From, a.To)
+}
+
+// AgedStock is the vans of one band and what was paid for them.
+type AgedStock struct {
+	StockAge
+	Vans int
+	Paid data.Money
+}
+
+// StockByAge sorts vans in hand into the bands, in their order.
+func StockByAge(rows []*MarginRow) []AgedStock {
+	out := make([]AgedStock, len(StockAges))
+	for i, age := range StockAges {
+		out[i].StockAge = age
+		for _, row := range rows {
+			if age.Holds(row.DaysHeld) {
+				out[i].Vans++
+				out[i].Paid = out[i].Paid.Add(row.Van.Cost.Value)
+			}
+		}
+	}
+	return out
 }

@@ -58,7 +58,7 @@ func Totals(rows []*MarginRow) []Total {
 		totals = append(totals, t)
 	}
 	slices.SortFunc(totals, func(a, b Total) int {
-		return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.Name, b.Name), boolOrder(a.Sold, b.Sold))
+		return cmp.Or(cmp.Compare(a.By, b.By), cmp.Compare(a.Name, b.Name), data.FalseFirst(a.Sold, b.Sold))
 	})
 	return totals
 }
@@ -88,17 +88,6 @@ func totalOf(rows []*MarginRow) Total {
 		}
 	}
 	return t
-}
-
-// boolOrder puts false before true.
-func boolOrder(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case b:
-		return -1
-	}
-	return 1
 }
 
 // Sum adds up the rounded amounts of the rows whose breakdown is complete.

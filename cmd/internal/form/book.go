@@ -67,7 +67,7 @@ const shortPoints = 40
 // come before the papers.
 var walk = []string{
 	"outside", "tyres", "underneath", "roof", "engine", "gas", "cab", "drive", "living", "kitchen", "washroom",
-	"water", "heating", "electrics-12v", "electrics-230v", "safety", "papers",
+	"water", "heating", "electrics-12v", "electrics-230v", "safety", data.PapersZone,
 }
 
 // wheelWalk is the order in which one comes to the wheels.
@@ -110,7 +110,7 @@ func place(zone string) int {
 	if i := slices.Index(walk, zone); i >= 0 {
 		return i
 	}
-	return slices.Index(walk, "papers")
+	return slices.Index(walk, data.PapersZone)
 }
 
 // short counts the points of the short appraisal.

@@ -245,7 +245,7 @@ func (s *report) board() boardPage {
 	}
 	queue := slices.Clone(s.Plan.Queue)
 	slices.SortStableFunc(queue, func(a, b prep.QueueRow) int {
-		return cmp.Or(cmp.Compare(b2i(len(today[b.Van.StockID]) > 0), b2i(len(today[a.Van.StockID]) > 0)), cmp.Compare(a.Rank, b.Rank))
+		return cmp.Or(data.FalseFirst(len(today[a.Van.StockID]) == 0, len(today[b.Van.StockID]) == 0), cmp.Compare(a.Rank, b.Rank))
 	})
 	if more := len(queue) - boardRows; more > 0 {
 		p.More, queue = count(more, "more van"), queue[:boardRows]

@@ -76,10 +76,10 @@ func TestPicturesShowTheFiguresOfTheReports(t *testing.T) {
 
 func TestStockAgesAreThoseOfTheMargins(t *testing.T) {
 	r := nighttest.Demo(t)
-	var rows []pricing.MarginRow
+	var rows []*pricing.MarginRow
 	for i := range r.Vans {
 		if v := &r.Vans[i]; v.Status.InHand() {
-			rows = append(rows, *v.Margin)
+			rows = append(rows, v.Margin)
 		}
 	}
 	vans := 0

@@ -59,12 +59,10 @@ func (s *report) jobCard(v *night.Van) jobCardPage {
 		}
 		p.Stops = append(p.Stops, point)
 	}
-	var left data.Money
 	for _, j := range s.inWorkshopOrder(v) {
 		p.Jobs = append(p.Jobs, s.cardJob(v, j, len(p.Jobs)+1, &p.Cautions))
-		left = left.Add(j.HoursLeft)
 	}
-	p.Hours = hours(left)
+	p.Hours = hours(prep.SumsOf(v.Jobs).HoursLeft)
 	for _, j := range v.Jobs {
 		if j.State == data.JobDone {
 			p.Done = append(p.Done, j.Title)
@@ -80,7 +78,7 @@ func (s *report) inWorkshopOrder(v *night.Van) []prep.Job {
 	slices.SortStableFunc(open, func(a, b prep.Job) int {
 		x, planned := s.firstStart[jobKey{v.StockID, a.Code}]
 		y, alsoPlanned := s.firstStart[jobKey{v.StockID, b.Code}]
-		return cmp.Or(b2i(alsoPlanned)-b2i(planned), x.Start.Compare(y.Start))
+		return cmp.Or(data.FalseFirst(!planned, !alsoPlanned), x.Start.Compare(y.Start))
 	})
 	return open
 }

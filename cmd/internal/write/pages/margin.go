@@ -64,8 +64,7 @@ func (s *report) margin() marginPage {
 	since := month.AddMonths(1 - monthsBack)
 	p.Since = day(since)
 	var inHand, soldLately []*night.Van
-	var stock []pricing.MarginRow
-	var all, shown []*pricing.MarginRow
+	var all, shown, stock []*pricing.MarginRow
 	for i := range s.Vans {
 		v := &s.Vans[i]
 		if v.Margin == nil {
@@ -74,7 +73,7 @@ func (s *report) margin() marginPage {
 		all = append(all, v.Margin)
 		switch {
 		case v.Status != data.Sold:
-			inHand, stock = append(inHand, v), append(stock, *v.Margin)
+			inHand, stock = append(inHand, v), append(stock, v.Margin)
 		case v.SoldOn >= since:
 			soldLately = append(soldLately, v)
 		default:
@@ -139,13 +138,6 @@ func (p *marginPage) periods(rows []*pricing.MarginRow, month data.Date) {
 		}
 		add(&p.Earlier, name, data.NewDate(year, 1, 1), until)
 	}
-}
-
-func b2i(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 func tallyOf(heading string, all pricing.Total) *tally {

@@ -12,28 +12,18 @@ import (
 )
 
 // agesOf draws the money tied up by days in stock; nil without stock.
-func agesOf(rows []pricing.MarginRow) *bars {
+func agesOf(rows []*pricing.MarginRow) *bars {
 	if len(rows) == 0 {
 		return nil
 	}
-	vans := make([]int, len(pricing.StockAges))
-	tied := make([]data.Money, len(pricing.StockAges))
-	for _, row := range rows {
-		for i, band := range pricing.StockAges {
-			if band.Holds(row.DaysHeld) {
-				vans[i]++
-				tied[i] = tied[i].Add(row.Van.Cost.Value)
-			}
-		}
-	}
-	most := 1.0
-	for _, m := range tied {
-		most = max(most, m.InexactFloat64())
+	ages, most := pricing.StockByAge(rows), 1.0
+	for _, a := range ages {
+		most = max(most, a.Paid.InexactFloat64())
 	}
 	b := &bars{Label: "Stock by age and money paid"}
-	for i, band := range pricing.StockAges {
-		b.Label += fmt.Sprintf("; %s: %s, %s", band.String(), count(vans[i], "van"), pounds(tied[i]))
-		b.add(data.Capital(band.String())+", "+count(vans[i], "van"), pounds(tied[i]), 0, round(tied[i].InexactFloat64()/most*pictureWidth), "bar-part")
+	for _, a := range ages {
+		b.Label += fmt.Sprintf("; %s: %s, %s", a, count(a.Vans, "van"), pounds(a.Paid))
+		b.add(data.Capital(a.String())+", "+count(a.Vans, "van"), pounds(a.Paid), 0, round(a.Paid.InexactFloat64()/most*pictureWidth), "bar-part")
 	}
 	return b
 }

@@ -57,7 +57,7 @@ func forTheOwner(findings []appraise.Finding) []offerZone {
 		named := map[string]bool{} // checkpoints
 		for i := range findings {
 			f := &findings[i]
-			if f.Verdict != verdict || f.Zone == papersZone || named[f.Code] {
+			if f.Verdict != verdict || f.Zone == data.PapersZone || named[f.Code] {
 				continue
 			}
 			named[f.Code] = true
@@ -92,9 +92,6 @@ func placeAndValue(f *appraise.Finding) string {
 	}
 	return ""
 }
-
-// papersZone is the part of the book on papers and keys.
-const papersZone = "papers"
 
 // ownersFacts are the facts of identity that are the owner's own.
 func ownersFacts(v data.Van) factList {

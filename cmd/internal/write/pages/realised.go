@@ -67,19 +67,12 @@ func (s *report) realised() *realised {
 
 // realisedSum says how far the vans together fetched more or less than advised.
 func realisedSum(outcomes []pricing.PriceCheck) string {
-	var advised, fetched data.Money
-	n := 0
-	for _, o := range outcomes {
-		if o.Advised.Known && o.Van.SoldPrice.Known {
-			advised, fetched, n = advised.Add(o.Advised.Value), fetched.Add(o.Van.SoldPrice.Value), n+1
-		}
-	}
-	off := data.Percent(fetched.Sub(advised), advised, 1)
-	if !off.Known {
+	all := pricing.AchievedInAll(outcomes)
+	if !all.Off.Known {
 		return "No van sold of late could have been priced from the sales known then."
 	}
 	return fmt.Sprintf("%s achieved %s in all against %s advised: %s.",
-		count(n, "van"), pounds(fetched), pounds(advised), signed(off.Value))
+		count(all.Vans, "van"), pounds(all.Fetched), pounds(all.Advised), signed(all.Off.Value))
 }
 
 // signed writes a percentage that is a difference, with its sign.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 
 	"github.com/vanwright/vanwright/data"
+	"github.com/vanwright/vanwright/pricing"
 )
 
 // orderedLine is a part on order, or that came, for a van.
@@ -35,23 +36,16 @@ func (s *report) orderedFor(stockID string) []orderedLine {
 // costsOf lists what was paid for a van, with the sum of preparation and, apart
 // from it, of warranty claims; a sum is blank where there is nothing in it.
 func (s *report) costsOf(stockID string) (lines []costLine, sum, claims string) {
-	var spent, claimed data.Sum
-	prepared, claim := false, false
-	for _, c := range s.Yard.Costs[stockID] {
+	costs := s.Yard.Costs[stockID]
+	for _, c := range costs {
 		lines = append(lines, costLine{On: day(c.On), Kind: data.Heading(c.Kind), Amount: pence(c.Amount), Invoice: c.Invoice, Note: c.Note})
-		if c.Kind == data.WarrantyClaim {
-			claimed.Add(c.Amount)
-			claim = true
-		} else {
-			spent.Add(c.Amount)
-			prepared = true
-		}
 	}
-	if prepared {
-		sum = pence(spent.Money())
+	prepared, claimed := pricing.PaidFor(costs)
+	if prepared.Known {
+		sum = pence(prepared.Value)
 	}
-	if claim {
-		claims = pence(claimed.Money())
+	if claimed.Known {
+		claims = pence(claimed.Value)
 	}
 	return lines, sum, claims
 }

@@ -32,13 +32,11 @@ func (s *report) work(v *night.Van) workView {
 		P80: pounds(v.Prep.P80), Risk: pounds(v.Prep.Risk), Total: pounds(prep.Total(v.Jobs)), Rate: pence(s.Policy.LabourCostPerHour),
 		Ready: s.readiness(v),
 	}
-	var labour, parts data.Money
-	var h data.Money
 	for _, j := range v.Jobs {
-		labour, parts, h = labour.Add(j.LabourCost), parts.Add(j.PartsCost), h.Add(j.HoursP50)
 		w.Jobs = append(w.Jobs, s.jobLine(j))
 	}
-	w.Labour, w.Parts, w.Hours = pounds(labour), pounds(parts), hours(h)
+	sums := prep.SumsOf(v.Jobs)
+	w.Labour, w.Parts, w.Hours = pounds(sums.Labour), pounds(sums.Parts), hours(sums.Hours)
 	return w
 }
 

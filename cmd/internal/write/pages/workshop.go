@@ -3,7 +3,6 @@ package pages
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/vanwright/vanwright/data"
@@ -154,34 +153,28 @@ func (s *report) queueLine(q prep.QueueRow) queueLine {
 	return line
 }
 
-// suppliers groups the parts to order, by supplier then by the day to order.
+// suppliers lists the parts to order, by supplier.
 func (s *report) suppliers() (out []supplier, sum string) {
-	parts := slices.Clone(s.Plan.Parts)
-	slices.SortStableFunc(parts, func(a, b prep.PartNeed) int {
-		return cmp.Or(cmp.Compare(a.Part.Supplier, b.Part.Supplier), cmp.Compare(a.OrderBy, b.OrderBy), cmp.Compare(a.Part.Code, b.Part.Code))
-	})
-	var total, all data.Money
-	for i, n := range parts {
-		if i == 0 || n.Part.Supplier != parts[i-1].Part.Supplier {
-			out, total = append(out, supplier{Name: cmp.Or(n.Part.Supplier, "No supplier named")}), data.Money{}
+	orders, all := prep.BySupplier(s.Plan.Parts)
+	for _, o := range orders {
+		to := supplier{Name: cmp.Or(o.Supplier, "No supplier named"), Total: pence(o.Total)}
+		for _, n := range o.Parts {
+			line := orderLine{
+				Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.InStock),
+				Unit: pence(n.Part.UnitCost), Total: pence(n.Total), OrderBy: day(n.OrderBy),
+			}
+			if n.OrderBy <= s.AsOf {
+				line.OrderBy = "today"
+			}
+			for _, id := range n.StockIDs {
+				line.Vans = append(line.Vans, s.vanLink("../", id))
+			}
+			if len(line.Vans) > listedPlainly {
+				line.VanCount = count(len(line.Vans), "van")
+			}
+			to.Parts = append(to.Parts, line)
 		}
-		total, all = total.Add(n.Total), all.Add(n.Total)
-		line := orderLine{
-			Title: n.Part.Title, Order: number(n.ToOrder), Needed: number(n.Needed), Stock: number(n.InStock),
-			Unit: pence(n.Part.UnitCost), Total: pence(n.Total), OrderBy: day(n.OrderBy),
-		}
-		if n.OrderBy <= s.AsOf {
-			line.OrderBy = "today"
-		}
-		for _, id := range n.StockIDs {
-			line.Vans = append(line.Vans, s.vanLink("../", id))
-		}
-		if len(line.Vans) > listedPlainly {
-			line.VanCount = count(len(line.Vans), "van")
-		}
-		last := &out[len(out)-1]
-		last.Parts = append(last.Parts, line)
-		last.Total = pence(total)
+		out = append(out, to)
 	}
 	return out, pence(all)
 }

@@ -24,10 +24,12 @@ func (b *book) stock(margins []*night.Van) error {
 		return cmp.Or(cmp.Compare(b.Margin.DaysHeld, a.Margin.DaysHeld), cmp.Compare(a.StockID, b.StockID))
 	})
 	var paid data.Money
+	var rows []*pricing.MarginRow
 	days := 0
 	for _, v := range inHand {
 		paid = paid.Add(v.Cost.Value)
 		days += v.Margin.DaysHeld
+		rows = append(rows, v.Margin)
 	}
 	n := len(inHand)
 	var total map[string]any
@@ -36,8 +38,8 @@ func (b *book) stock(margins []*night.Van) error {
 			return formula{text: fmt.Sprintf("SUM(%[1]s2:%[1]s%[2]d)", col, n+1), result: result}
 		}
 		total = map[string]any{"stock_id": "All in hand", "days_held": sum("G", days), "paid": sum("I", paid)}
-		for i, a := range pricing.StockAges {
-			total[ageTitle(a)] = sum(letter(firstAge+i), paidFor(a, inHand))
+		for i, a := range pricing.StockByAge(rows) {
+			total[ageTitle(a.StockAge)] = sum(letter(firstAge+i), a.Paid)
 		}
 	}
 	return writeSheet(b, "Stock", stockColumns(), inHand, total)
@@ -45,15 +47,6 @@ func (b *book) stock(margins []*night.Van) error {
 
 // ageTitle heads the column of a band of days in stock.
 func ageTitle(a pricing.StockAge) string { return strings.ReplaceAll(a.String(), " ", "_") }
-
-func paidFor(a pricing.StockAge, vans []*night.Van) (sum data.Money) {
-	for _, v := range vans {
-		if a.Holds(v.Margin.DaysHeld) {
-			sum = sum.Add(v.Cost.Value)
-		}
-	}
-	return sum
-}
 
 // firstAge is the column, from 0, in which the ages begin.
 const firstAge = 10

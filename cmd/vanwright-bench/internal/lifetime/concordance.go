@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"errors"
 	"slices"
+
+	"github.com/vanwright/vanwright/data"
 )
 
 // Concordance is the share of comparable pairs in which the one with the higher
@@ -25,7 +27,7 @@ func Concordance(times []float64, events []bool, risk []float64) (float64, error
 	// By falling time, the censored before the events of the same time: the tally
 	// then holds the rows that outlived the event that is judged.
 	slices.SortFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(times[b], times[a]), boolCompare(events[a], events[b]), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(times[b], times[a]), data.FalseFirst(events[a], events[b]), cmp.Compare(a, b))
 	})
 	var right, equal, all, total float64
 	for from := 0; from < len(order); {
@@ -54,16 +56,6 @@ func Concordance(times []float64, events []bool, risk []float64) (float64, error
 		return 0, errors.New("concordance: no two rows can be compared")
 	}
 	return (right + equal/2) / all, nil
-}
-
-func boolCompare(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case b:
-		return -1
-	}
-	return 1
 }
 
 // tally is a Fenwick tree: running sums over levels in logarithmic time.
