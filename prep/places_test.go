@@ -173,6 +173,10 @@ func TestWorkBeforeTheDrive(t *testing.T) {
 			}
 		})
 	}
+	ahead := VanJobs{Jobs: []Job{{Code: transferJob, State: data.JobOpen}, {Code: "valet", State: data.JobOpen}}}
+	if jobs := newFloor(shop).driveFirst(ahead); !slices.Equal(jobs[1].After, []string{transferJob}) {
+		t.Errorf("a drive that is first by its code: the valet follows %v", jobs[1].After)
+	}
 	f := newFloor(shop)
 	if v := van(func(map[string]*Job) {}); f.beginsAtHome(VanJobs{Van: v.Van, Jobs: v.Jobs[:2]}, &v.Jobs[0]) {
 		t.Error("without a drive nothing has to be done before it")
