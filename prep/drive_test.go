@@ -38,6 +38,10 @@ func TestTheDriveOfAnUnsafeVan(t *testing.T) {
 	if jobs[2].Caution != "Two people." {
 		t.Error("the jobs that came in are changed")
 	}
+	alone := []Job{{Code: transferJob, State: data.JobOpen}}
+	if got := WithDriveCaution(alone, []appraise.Finding{stop("Steering", "")})[0].Caution; got != "On a transporter, not on its own wheels, unsafe as it is: Steering." {
+		t.Errorf("with nothing else to do: %q", got)
+	}
 	driven := []Job{{Code: transferJob, State: data.JobDone}}
 	if got := WithDriveCaution(driven, []appraise.Finding{stop("Steering", "")})[0].Caution; got != "" {
 		t.Errorf("a drive that is over: %q", got)

@@ -33,6 +33,13 @@ func TestADefectIsTakenOutAgain(t *testing.T) {
 			}
 		}
 	})
+	for _, pounds := range []float64{5, 10, 19, 20, 35} { // within the first cell of £20, and beside it
+		was := masses{0.5, 0.3, 0.2}.spread(100)
+		rest, ok := was.with(0.4, pounds).without(0.4, pounds)
+		if !ok || !near(rest.Quantile(0.5), was.Quantile(0.5), 1e-6) || !near(rest.Quantile(0.9), was.Quantile(0.9), 1e-6) {
+			t.Errorf("£%v taken out: %v, want %v", pounds, rest.below, was.below)
+		}
+	}
 	sure := masses{0.5, 0.5}.spread(0)
 	for chance, want := range map[float64]bool{0.499: true, 0.5: false, 0.6: false} {
 		if _, ok := sure.without(chance, 40); ok != want {

@@ -216,6 +216,14 @@ func TestWhatMayBeEased(t *testing.T) {
 		})
 	}
 
+	// Drying until the second day is no wait for parts: five days of it count.
+	p.tasks[w].dryAt = 2 * day
+	place(7*day + 480)
+	if got, want := p.reliefs(plan, map[int]int{w: 99})[0].promise, 5*day/5.0*2000; got != want {
+		t.Errorf("dry after two days: %v, want %v", got, want)
+	}
+	p.tasks[w].dryAt = 0
+
 	// A wait is a task of its own only where parts come after what dries, and the job is in the plan.
 	problem, with, wait := p.withWaits(plan)
 	if len(wait) != 1 || wait[w] != len(p.tasks) || problem.Tasks[wait[w]].Duration != 7*day || len(with.Assignments) != len(p.tasks)+1 || problem.Tasks[w].Release != 0 {
