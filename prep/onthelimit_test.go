@@ -194,6 +194,12 @@ func TestWhatIsComingIsTakenInTurn(t *testing.T) {
 			t.Errorf("%s asks for %d: %d by %v, want %d in %d days", tt.id, tt.ask, got, due, tt.got, tt.days)
 		}
 	}
+	s.arrived = map[vanPart]int{{"V1", "hose"}: 3}
+	for k, want := range []int{2, 1, 0} { // of three two, then the last one, then none
+		if got := s.takeArrived(vanPart{"V1", "hose"}, 2); got != want {
+			t.Errorf("take %d of what came: %d, want %d", k, got, want)
+		}
+	}
 	none := []Job{{StockID: "V1", Code: "x", State: data.JobDone, Parts: []data.PartUse{{Part: "hose"}, {Part: "tyre", Qty: 2}}}}
 	if got := FittedParts(none); len(got) != 1 || got[0].Part != "tyre" {
 		t.Errorf("fitted: %v, want two tyres", got)
@@ -228,6 +234,46 @@ func TestWhoHasThePartOnTheShelf(t *testing.T) {
 	s = shareStock(work, newStock(work, shop, books, thursday), books, map[jobKey]int{{"V2", "reseal"}: 480}, thursday)
 	if s.wait[jobKey{"V2", "reseal"}] != 0 || s.wait[jobKey{"V1", "reseal"}] != 3 {
 		t.Errorf("waits: %v, want V1 to wait three days", s.wait)
+	}
+}
+
+// A job claims of the shelf what it lacks and no more: of five hoses one, where it wants
+// two and one came for it, which leaves four.
+func TestAClaimLeavesTheRest(t *testing.T) {
+	hoses := func(id string, worth int64, qty int) VanJobs {
+		w := wanted(t, id, worth, nil, "gas-hose")
+		for i := range w.Jobs {
+			for k := range w.Jobs[i].Parts {
+				w.Jobs[i].Parts[k].Qty = qty
+			}
+		}
+		return w
+	}
+	books, shop := books(t), small("Pat")
+	shop.Orders = []data.Order{{Part: "hose", StockID: "V2", Quantity: 1, OrderedOn: thursday.AddDays(-9), ArrivedOn: thursday.AddDays(-1)}}
+	work := []VanJobs{hoses("V1", 30, 4), hoses("V2", 10, 2)}
+	s := shareStock(work, newStock(work, shop, books, thursday), books, map[jobKey]int{{"V2", "gas-hose"}: 480}, thursday)
+	if len(s.wait) != 0 {
+		t.Errorf("waits: %v, want none", s.wait)
+	}
+	work = []VanJobs{hoses("V1", 30, 5), hoses("V2", 10, 2)}
+	s = shareStock(work, newStock(work, shop, books, thursday), books, map[jobKey]int{{"V2", "gas-hose"}: 480}, thursday)
+	if s.wait[jobKey{"V1", "gas-hose"}] != 3 || s.wait[jobKey{"V2", "gas-hose"}] != 0 {
+		t.Errorf("waits: %v, want V1 to wait three days for its fifth", s.wait)
+	}
+}
+
+// A job of which the book has no hours teaches nothing.
+func TestAJobWithoutHoursInTheBook(t *testing.T) {
+	books := orderBook(t, "none,None,gas,,0,0,0,0,,,,,van,,,\nsome,Some,gas,,2,2,2,0,,,,,van,,,\n")
+	done := func(job string) data.Progress {
+		return data.Progress{StockID: "V1", Job: job, State: data.JobDone, HoursSpent: data.Some(3.0)}
+	}
+	for _, status := range []data.Status{data.Owned, data.Sold} {
+		got := NewRecord(books).Finished(appraise.Assessment{Van: van(status)}, []data.Progress{done("none"), done("some")})
+		if want := []Finished{{"some", "gas", 2, 3}}; !slices.Equal(got, want) {
+			t.Errorf("%s: %v, want %v", status, got, want)
+		}
 	}
 }
 

@@ -274,3 +274,26 @@ func TestWhatThePlanSaves(t *testing.T) {
 		t.Errorf("one van: saves %s against %q", one.Gain, one.BestRule)
 	}
 }
+
+// The drive to another site begins where the van stands and ends where it is worked on;
+// all other work begins and ends there.
+func TestWhereTheDriveBeginsAndEnds(t *testing.T) {
+	shop := atSites(small("Pat"), "bodywork")
+	shop.Team[0].Skills = []string{"gas"}
+	v := wanted(t, "V1", 10, nil, "strip", "transfer") // for which Thornholt has the bay and Tom
+	for i := range v.Jobs {
+		if v.Jobs[i].Code == "strip" {
+			v.Jobs[i].Bay = "bodywork"
+		}
+	}
+	v.Van.Site = "Saltmere"
+	p := modelOf(t, shop, v)
+	saltmere, thornholt := slices.Index(p.floor.sites, "Saltmere"), slices.Index(p.floor.sites, "Thornholt")
+	drive, strip := p.problem.Tasks[taskAt(t, p, "V1", transferJob)], p.problem.Tasks[taskAt(t, p, "V1", "strip")]
+	if drive.Site != saltmere || drive.Leaves != thornholt {
+		t.Errorf("the drive goes from %d to %d, want from %d to %d", drive.Site, drive.Leaves, saltmere, thornholt)
+	}
+	if strip.Site != thornholt || strip.Leaves != thornholt {
+		t.Errorf("the work is at %d and leaves one at %d, want %d", strip.Site, strip.Leaves, thornholt)
+	}
+}

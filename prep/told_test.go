@@ -248,6 +248,17 @@ func TestWhatIsRememberedOfALastPlan(t *testing.T) {
 	if want := []hold{{early, 1, 9 * 60}, {strip, 0, 13 * 60}}; !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
+	// Its van is brought in a quarter of an hour before; where that was to be the evening
+	// before, it is brought in now.
+	p.tasks[strip].bringIn = 15
+	for minute, want := range map[int]int{13 * 60: 13*60 - 15, 15: 0, 14: 14, 0: 0, -1: -16, -60: -75} {
+		b := block("V1", "strip", "Pat", 0)
+		b.Start, b.Finish = thursday.Time().Add(time.Duration(minute)*time.Minute), thursday.Time().Add(time.Duration(minute+240)*time.Minute)
+		if got := p.recall([]Block{b}); len(got) != 1 || got[0].start != want {
+			t.Errorf("told for minute %d: %v, want from %d on", minute, got, want)
+		}
+	}
+	p.tasks[strip].bringIn = 0
 	p.shop.Team[1].Skills, p.problem.Workers[1].Skills = []string{"gas"}, p.floor.skills(data.Technician{Skills: []string{"gas"}})
 	if got := p.recall([]Block{block("V1", "strip", "Sam", 13)}); got != nil {
 		t.Errorf("Sam can't strip any more, and %v is remembered", got)
