@@ -129,6 +129,14 @@ func TestTimeThatLaterVansTake(t *testing.T) {
 		}
 	}
 
+	// Whoever has no hours takes none: where nobody has any, nothing is said to be taken.
+	idle := shop
+	idle.Team = []data.Technician{{Name: "Tom", Skills: []string{"gas"}}}
+	p = modelOf(t, idle, wanted(t, "V1", 10, nil, "gas-test"))
+	if got := p.busyWithArrivals()(0); got != 0 {
+		t.Errorf("of nobody's time %v is taken", got)
+	}
+
 	// A van that needs both waits for those who have less time: for those of damp work.
 	both := longHours(wanted(t, "V1", 10, nil, "strip", "tyre-replace"), 6)
 	for i := range both.Jobs {
