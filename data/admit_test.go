@@ -83,3 +83,41 @@ func texts(yard fstest.MapFS) map[string]string {
 	}
 	return out
 }
+
+// Whoever is away is known by team.csv, which a first look does not hold.
+func TestLookingThroughKnowsWhoMayBeAway(t *testing.T) {
+	yard := fstest.MapFS{
+		"vans.csv":    rowsOf("vans.csv", 1, 0),
+		"team.csv":    {Data: []byte("technician,skills,mon,tue,wed,thu,fri\nAnn,gas,8,8,8,8,8\n")},
+		"absence.csv": {Data: []byte("technician,from,to\nAnn,2026-03-02,\nAnn,2026-03-03,\n")},
+	}
+	y, err := Load(t.Context(), yard, LoadOptions{AsOf: asOf, MaxRejects: 1, scanAll: true})
+	if err != nil || len(y.Absences) != 2 || len(y.Rejects) != 0 {
+		t.Errorf("%v, %+v", err, y)
+	}
+}
+
+// Rows that say the same as others before them are refused before they are held.
+func TestRowsThatRepeatOthersAreCountedOnTheFirstLook(t *testing.T) {
+	vans := "V1,A,H,overcab,2018-05-01,42000,owned\n"
+	for name, text := range map[string]string{
+		"vans.csv":     vansHeader + "\n" + strings.Repeat(vans, 9),
+		"readings.csv": "stock_id,taken_on,checkpoint,position,value\n" + strings.Repeat("V1,2026-03-01,damp,offside-rear-low,18\n", 9),
+		"sales.csv":    "sale_id,maker,model,body,first_registered,mileage,sold_on,sold_price\n" + strings.Repeat("S1,A,H,overcab,2018-05-01,42000,2026-02-01,30000\n", 9),
+	} {
+		yard := fstest.MapFS{"vans.csv": {Data: []byte(vansHeader + "\n" + vans)}}
+		yard[name] = &fstest.MapFile{Data: []byte(text)}
+		held := false
+		for limit, refused := range map[int]bool{7: true, 8: false} {
+			o := LoadOptions{AsOf: asOf, MaxRejects: limit, scanAll: true, Admitted: func() { held = true }}
+			y, err := Load(t.Context(), yard, o)
+			if refused && (err == nil || held || !strings.Contains(err.Error(), "most of them in "+name)) {
+				t.Errorf("%s: limit %d: held %t, %v", name, limit, held, err)
+			}
+			if !refused && (err != nil || len(y.Rejects) != 8) {
+				t.Errorf("%s: limit %d: %v", name, limit, err)
+			}
+			held = false
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"slices"
 	"strings"
+	"sync/atomic"
 
 	"github.com/vanwright/vanwright/data/internal/csvtable"
 	"github.com/vanwright/vanwright/data/parallel"
@@ -75,23 +76,69 @@ func load(ctx context.Context, fsys fs.FS, o LoadOptions) (*loader, error) {
 	for _, t := range yardTables {
 		l.read[t.name] = &tableResult{}
 	}
-	if err := l.vans(ctx); err != nil {
-		return nil, err
-	}
 	if err := l.admit(ctx); err != nil {
 		return nil, err
+	}
+	if err := l.vans(ctx); err != nil {
+		return nil, l.whyTooMany(ctx, err)
+	}
+	if l.large && o.Wanted != nil { // which rows are wanted, is known once vans.csv was read
+		if err := l.admitOthers(ctx, &tally{limit: o.MaxRejects}, l.index); err != nil {
+			return nil, err
+		}
 	}
 	if o.Admitted != nil {
 		o.Admitted()
 	}
 	if err := l.rest(ctx); err != nil {
-		var many *tooManyRejects
-		if errors.As(err, &many) {
-			err = many // of several files the first
-		}
-		return nil, err
+		return nil, l.whyTooMany(ctx, err)
 	}
 	return l, l.finish(books)
+}
+
+// admit looks through large tables before any of them is held.
+func (l *loader) admit(ctx context.Context) error {
+	if !l.large {
+		return nil
+	}
+	t := &tally{limit: l.o.MaxRejects}
+	ix, err := l.admitVans(ctx, t)
+	if err != nil || l.o.Wanted != nil {
+		return err
+	}
+	return l.admitOthers(ctx, t, ix)
+}
+
+// whyTooMany is what to say where the tables, read side by side, had too many rejects
+// together: it counts them again, one table after another, so that the words are the
+// same in every run. Other errors come back as they are.
+func (l *loader) whyTooMany(ctx context.Context, err error) error {
+	var many *tooManyRejects
+	switch {
+	case !errors.Is(err, errTooManyInAll):
+		if errors.As(err, &many) {
+			return many // of several files the first
+		}
+		return err
+	case ctx.Err() != nil:
+		return ctx.Err()
+	}
+	t := &tally{limit: l.o.MaxRejects}
+	l.again = true
+	if l.index == nil {
+		_, err = l.admitVans(ctx, t)
+	} else {
+		for _, r := range l.read["vans.csv"].rejects {
+			if err := t.add(r.File, r); err != nil {
+				return err
+			}
+		}
+		err = l.admitOthers(ctx, t, l.index)
+	}
+	if err == nil {
+		err = t.tooMany()
+	}
+	return err
 }
 
 // noYard drops the operation and path of a file error: the path is "." here
@@ -114,6 +161,8 @@ type loader struct {
 	read   map[string]*tableResult // by the name of the table
 	told   map[string]*vanState    // vans of which slips speak, by stock_id in lower case
 	large  bool                    // tables are looked through before they are held
+	held   atomic.Int64            // rejects that are held, of all tables together
+	again  bool                    // there are too many of them: they are counted again
 	cut    map[string]bool         // tables with lines that are too long to be rows
 }
 
@@ -127,7 +176,11 @@ type tableResult struct {
 
 // options are those of every table.
 func (l *loader) options() tableOptions {
-	return tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
+	o := tableOptions{asOf: l.o.AsOf, workers: l.o.Workers, maxRejects: l.o.MaxRejects}
+	if !l.again {
+		o.held = &l.held
+	}
+	return o
 }
 
 // wantedOnly are the options of a table of which only the rows of some vans may
@@ -212,7 +265,7 @@ func slipTables[R, T any](ctx context.Context, l *loader, name string, columns [
 				return nil
 			}
 		}
-		if many := (*tooManyRejects)(nil); errors.As(err, &many) || ctx.Err() != nil {
+		if errors.Is(err, errTooManyInAll) || ctx.Err() != nil {
 			return err
 		}
 		whole := s.Name + "/" + name
@@ -256,8 +309,7 @@ func (l *loader) rest(ctx context.Context) error {
 			return err
 		},
 		func() (err error) { // absences name technicians
-			y.Team, err = ofYard(ctx, l, "team.csv", parseTechnician, technicianKey, func(a, b Technician) int { return strings.Compare(a.Name, b.Name) })
-			if err != nil {
+			if y.Team, err = l.team(ctx); err != nil {
 				return err
 			}
 			y.Absences, err = ofYard(ctx, l, "absence.csv", parseAbsences(y.Team), absenceKey, compareAbsences)
@@ -311,6 +363,10 @@ func ofVans[R, T any](ctx context.Context, l *loader, name string, o tableOption
 	}
 	note(l, name, sources)
 	return out, nil
+}
+
+func (l *loader) team(ctx context.Context) ([]Technician, error) {
+	return ofYard(ctx, l, "team.csv", parseTechnician, technicianKey, func(a, b Technician) int { return strings.Compare(a.Name, b.Name) })
 }
 
 func (l *loader) readings(ctx context.Context) error {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/vanwright/vanwright/data/parallel"
@@ -26,6 +27,14 @@ var readingKey = uniqueKey[Reading]{
 	same:   func(a, b *Reading) bool { return a.Value == b.Value && a.Verdict == b.Verdict },
 	prefer: func(a, b *Reading) int {
 		return cmp.Or(strings.Compare(a.Inspector, b.Inspector), strings.Compare(a.Note, b.Note))
+	},
+}
+
+// readingOfDayKey is readingKey for readings of all vans, points and days.
+var readingOfDayKey = uniqueKey[Reading]{
+	column: readingKey.column, value: readingKey.value, shown: readingKey.shown, source: readingKey.source,
+	of: func(r *Reading) string {
+		return r.StockID + " " + r.Checkpoint + " " + r.Position + " " + strconv.Itoa(int(r.TakenOn))
 	},
 }
 

@@ -28,6 +28,8 @@ type tableOptions struct {
 	unwanted func(h csvtable.Header) func(line []byte) bool
 	// maxRejects is above how many rejects reading stops; 0 or less: never.
 	maxRejects int
+	// held, where set, counts the rejects of all tables together.
+	held *atomic.Int64
 	// refused, where set, is why no row of the file may be used.
 	refused string
 }
@@ -112,7 +114,13 @@ func readTable[R, T any](ctx context.Context, f *file, columns []Column, o table
 	t := &table[T]{file: f, header: h, input: f.input}
 	_, err = readSpans(ctx, f, h, f.Spans(h, o.spanBytes), h.End, o, parse, func(p *piece[T]) error {
 		t.take(p)
-		return withinLimit(t.rejects, o.maxRejects)
+		if o.held == nil || o.maxRejects <= 0 {
+			return withinLimit(t.rejects, o.maxRejects)
+		}
+		if o.held.Add(int64(len(p.rejects))) > int64(o.maxRejects) {
+			return errTooManyInAll
+		}
+		return nil
 	})
 	if err != nil {
 		return t, err

@@ -1,6 +1,7 @@
 package data
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -74,6 +75,10 @@ func plural(n int, one, many string) string {
 	}
 	return many
 }
+
+// errTooManyInAll stops the reading of tables that have more rejects together than
+// LoadOptions.MaxRejects allows.
+var errTooManyInAll = errors.New("too many rows are rejected")
 
 // withinLimit refuses more rejects than limit; 0 or less is no limit.
 func withinLimit(rejects []Reject, limit int) error {

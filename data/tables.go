@@ -83,6 +83,7 @@ var ErrTwice = errors.New("keep one of them")
 type tables struct {
 	fsys   fs.FS
 	digest bool // whether digests of the files are wanted
+	shelf  xlsx.Shelf
 	sheets map[string]sheetOf
 	// unread are rejects of files and folders that look as if they were meant to
 	// be read, with what was expected in their place.
@@ -154,7 +155,7 @@ func (t *tables) open(name string, present map[string]bool) error {
 	if err != nil {
 		return err
 	}
-	book, err := xlsx.Open(name, raw)
+	book, err := t.shelf.Open(name, raw)
 	if err != nil {
 		return err
 	}

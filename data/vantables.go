@@ -46,11 +46,7 @@ type vanState struct {
 // vans reads vans.csv, which the other tables are checked against, and lays the
 // rows of slips over it.
 func (l *loader) vans(ctx context.Context) error {
-	columns := slices.Clone(Columns("vans.csv"))
-	for i := range columns {
-		columns[i].Required = columns[i].Name == "stock_id"
-	}
-	fromSlips, err := slipTables(ctx, l, "vans.csv", columns, l.options(), func(*slip) rowParser[rawVan, slipVan] { return parseSlipVan })
+	fromSlips, err := slipTables(ctx, l, "vans.csv", slipColumns("vans.csv"), l.options(), func(*slip) rowParser[rawVan, slipVan] { return parseSlipVan })
 	if err != nil {
 		return err
 	}
@@ -59,9 +55,6 @@ func (l *loader) vans(ctx context.Context) error {
 		for _, v := range slices.Concat(t.records...) {
 			told[strings.ToLower(v.id)] = true
 		}
-	}
-	if err := admit(ctx, l, "vans.csv", l.options(), parseVan); err != nil {
-		return err
 	}
 	states, parse := rememberVans(told)
 	own, err := ownTable(ctx, l, "vans.csv", l.options(), parse)
@@ -81,7 +74,21 @@ func (l *loader) vans(ctx context.Context) error {
 	l.index = newVanIndex(l.y.Vans, rejected)
 	note(l, "vans.csv", own)
 	note(l, "vans.csv", fromSlips)
-	return nil
+	l.held.Store(int64(len(l.read["vans.csv"].rejects)))
+	return withinLimit(l.read["vans.csv"].rejects, l.o.MaxRejects)
+}
+
+// slipColumns are the columns of a table that stands in a slip. A row about a van that
+// is known need not have more than its stock_id.
+func slipColumns(name string) []Column {
+	columns := Columns(name)
+	if name == "vans.csv" {
+		columns = slices.Clone(columns)
+		for i := range columns {
+			columns[i].Required = columns[i].Name == "stock_id"
+		}
+	}
+	return columns
 }
 
 // rejectedVans are the rows of vans.csv that could not be used.

@@ -162,7 +162,19 @@ type rawAbsence struct {
 	Works      string `csv:"works"`
 }
 
-// parseAbsences returns a parser of absence.csv. A blank end is one day off.
+// parseAbsence is parseAbsences without a look at who is away. A blank end is one day
+// off.
+func parseAbsence(raw *rawAbsence, c *cells, at Source) Absence {
+	a := Absence{From: c.date("from", raw.From), To: c.date("to", raw.To), Works: c.yesNo("works", raw.Works), Source: at}
+	c.need("from", raw.From, "the first day of the absence")
+	if trim(raw.To) == "" {
+		a.To = a.From
+	}
+	c.notBefore("to", a.To, "from", a.From)
+	return a
+}
+
+// parseAbsences returns a parser of absence.csv.
 func parseAbsences(team []Technician) rowParser[rawAbsence, Absence] {
 	names := map[string]string{}
 	var spelt []string
@@ -171,12 +183,7 @@ func parseAbsences(team []Technician) rowParser[rawAbsence, Absence] {
 		spelt = append(spelt, t.Name)
 	}
 	return func(raw *rawAbsence, c *cells, at Source) Absence {
-		a := Absence{From: c.date("from", raw.From), To: c.date("to", raw.To), Works: c.yesNo("works", raw.Works), Source: at}
-		c.need("from", raw.From, "the first day of the absence")
-		if trim(raw.To) == "" {
-			a.To = a.From
-		}
-		c.notBefore("to", a.To, "from", a.From)
+		a := parseAbsence(raw, c, at)
 		if name := trim(raw.Technician); name != "" {
 			known, ok := names[strings.ToLower(name)]
 			if !ok {

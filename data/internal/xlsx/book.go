@@ -11,12 +11,12 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// Bounds of a workbook, with which the library stays within 512 MiB while it
-// reads one. Larger yards are better kept as CSV files.
+// Bounds of the workbooks of a yard together, with which the library stays within
+// 512 MiB while it reads them. Larger yards are better kept as CSV files.
 const (
 	maxUnpackedBytes = 64 << 20
-	maxParts         = 10_000  // files within the archive
-	maxCells         = 600_000 // of a sheet, counting the gaps before the last of each row
+	maxParts         = 10_000  // files within one archive
+	maxCells         = 600_000 // of all sheets, counting the gaps before the last of each row
 	maxElements      = 400_000 // of XML beside the cells: styles, shared texts and the like
 	MaxColumns       = 300     // of a header; the widest table of a yard has some fifty
 )
@@ -33,11 +33,18 @@ type Book struct {
 	date1904 bool
 }
 
+// Shelf opens the workbooks of a yard, within their bounds. The zero Shelf is ready.
+type Shelf struct {
+	bytes    int64 // unpacked
+	elements int   // of XML, in all parts, beside the cells of sheets
+	cells    int
+}
+
 // Open opens a workbook. What is wrong with it as a whole is said in one
 // sentence that names it.
-func Open(name string, raw []byte) (*Book, error) {
+func (s *Shelf) Open(name string, raw []byte) (*Book, error) {
 	b := &Book{Name: name, formats: map[int]numberFormat{}}
-	if err := checkArchive(raw, maxUnpackedBytes); err != nil {
+	if err := s.check(raw, maxUnpackedBytes); err != nil {
 		return nil, fmt.Errorf("%s %w", name, err)
 	}
 	if err := b.open(raw); err != nil {
@@ -87,12 +94,11 @@ func (b *Book) damaged(err *error) {
 // as an old compound file spells it.
 var encrypted = []byte("E\x00n\x00c\x00r\x00y\x00p\x00t\x00e\x00d\x00P\x00a\x00c\x00k\x00a\x00g\x00e\x00")
 
-// checkArchive unpacks every part of a workbook once and throws it away, so
-// that an archive that is cut short, fails its checksums, unpacks to more than
-// most bytes or holds more cells than a table of a yard is turned away before
-// the library builds anything from it. The error goes on from the name of the
-// file.
-func checkArchive(raw []byte, most int64) error {
+// check unpacks every part of a workbook once and throws it away, so that an
+// archive that is cut short, fails its checksums, or with which those of the yard
+// unpack to more than most bytes or hold too many cells, is turned away before the
+// library builds anything from it. The error goes on from the name of the file.
+func (s *Shelf) check(raw []byte, most int64) error {
 	switch {
 	case len(raw) == 0:
 		return errors.New("is empty, not a workbook")
@@ -113,18 +119,16 @@ func checkArchive(raw []byte, most int64) error {
 	case len(z.File) > maxParts:
 		return fmt.Errorf("holds %d parts, more than any workbook of tables", len(z.File))
 	}
-	left := most
-	var check partChecker
 	for _, part := range z.File {
-		n, err := check.part(part, left+1)
+		n, err := s.part(part, most-s.bytes+1)
 		if errors.Is(err, errTooMuch) {
 			return err
 		}
 		if err != nil {
 			return fmt.Errorf("is damaged in its part %q; take it from a backup (%w)", csvtable.Shorten(part.Name), err)
 		}
-		if left -= n; left < 0 {
-			return fmt.Errorf("unpacks to more than %d MiB, the most that is read of a workbook; keep large tables as CSV", most>>20)
+		if s.bytes += n; s.bytes > most {
+			return fmt.Errorf("unpacks to more than %d MiB, with the workbooks before it, the most that is read of those of a yard; keep large tables as CSV", most>>20)
 		}
 	}
 	return nil

@@ -13,20 +13,15 @@ import (
 // errTooMuch says that a workbook holds more than is read.
 var errTooMuch = errors.New("keep large tables as CSV")
 
-// partChecker walks through the parts of a workbook without building anything
-// from them, and counts what the library would build.
-type partChecker struct {
-	elements int // of XML, in all parts, beside the cells of sheets
-}
-
-// part unpacks a part and returns how many bytes it has, up to most.
-func (p *partChecker) part(part *zip.File, most int64) (int64, error) {
+// part walks through a part of a workbook without building anything from it, and
+// counts what the library would build. It returns how many bytes it has, up to most.
+func (s *Shelf) part(part *zip.File, most int64) (int64, error) {
 	r, err := part.Open()
 	if err != nil {
 		return 0, err
 	}
 	counted := &countingReader{from: io.LimitReader(r, most)}
-	err = p.tags(bufio.NewReaderSize(counted, 64<<10), part.Name)
+	err = s.tags(bufio.NewReaderSize(counted, 64<<10), part.Name)
 	if err == nil {
 		_, err = io.Copy(io.Discard, counted)
 	}
@@ -46,9 +41,9 @@ func (c *countingReader) Read(p []byte) (int, error) {
 
 // tags walks through the tags of a part. It takes markup within comments and
 // the like for tags too, which makes it count too many, never too few.
-func (p *partChecker) tags(r *bufio.Reader, part string) error {
+func (s *Shelf) tags(r *bufio.Reader, part string) error {
 	const longest = 4 << 10 // of a tag; longer ones are looked at as far as that
-	sheet := sheetChecker{part: part}
+	sheet := sheetChecker{part: part, cells: &s.cells}
 	for {
 		if err := skipPast(r, '<'); err != nil {
 			if errors.Is(err, io.EOF) {
@@ -79,8 +74,8 @@ func (p *partChecker) tags(r *bufio.Reader, part string) error {
 			return err
 		}
 		if !cell {
-			if p.elements++; p.elements > maxElements {
-				return fmt.Errorf("holds more than %d elements of XML beside its cells; %w", maxElements, errTooMuch)
+			if s.elements++; s.elements > maxElements {
+				return fmt.Errorf("holds, with the workbooks before it, more than %d elements of XML beside its cells; %w", maxElements, errTooMuch)
 			}
 		}
 	}
@@ -108,9 +103,9 @@ func skipPast(r *bufio.Reader, b byte) error {
 type sheetChecker struct {
 	part    string
 	isSheet bool
-	row     int // the number of the last row
-	column  int // of the last cell of the row
-	cells   int
+	row     int  // the number of the last row
+	column  int  // of the last cell of the row
+	cells   *int // of this and all sheets before it
 	ended   bool // the sheet's last tag was there
 }
 
@@ -137,7 +132,7 @@ func (s *sheetChecker) tag(name string, attributes []byte) (cell bool, err error
 			return true, fmt.Errorf("has row %d after row %d in %s, so that one of them would be lost", row, s.row, s.part)
 		}
 		// The library lays out the rows between as well.
-		s.cells += row - s.row
+		*s.cells += row - s.row
 		s.row, s.column = row, 0
 	case "c":
 		if !s.isSheet {
@@ -155,15 +150,15 @@ func (s *sheetChecker) tag(name string, attributes []byte) (cell bool, err error
 				return true, fmt.Errorf("has the cell %s where a cell to the right of it was expected in %s, so that one of them would be lost", at, s.part)
 			}
 		}
-		s.cells += column - s.column
+		*s.cells += column - s.column
 		s.column = column
 	case "v", "f", "is", "t":
 		return s.isSheet, nil
 	default:
 		return false, nil
 	}
-	if s.cells > maxCells {
-		return true, fmt.Errorf("holds a sheet of more than %d cells, blank ones before the last of a row included; %w", maxCells, errTooMuch)
+	if *s.cells > maxCells {
+		return true, fmt.Errorf("holds, with the workbooks before it, more than %d cells, blank ones before the last of a row included; %w", maxCells, errTooMuch)
 	}
 	return true, nil
 }

@@ -33,7 +33,7 @@ var (
 // sheetText reads a sheet as the CSV reader is given it.
 func sheetText(t testing.TB, raw []byte, sheet string) *Sheet {
 	t.Helper()
-	b, err := Open("w.xlsx", raw)
+	b, err := new(Shelf).Open("w.xlsx", raw)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -189,18 +189,18 @@ func TestBombsAreTurnedAway(t *testing.T) {
 	if err := w.Close(); err != nil {
 		t.Fatal(err)
 	}
-	err = checkArchive(out.Bytes(), most)
+	err = new(Shelf).check(out.Bytes(), most)
 	if err == nil || !strings.HasPrefix(err.Error(), "unpacks to more than 3 MiB") {
 		t.Errorf("got %v", err)
 	}
-	if err := checkArchive(out.Bytes(), maxUnpackedBytes); err != nil {
+	if err := new(Shelf).check(out.Bytes(), maxUnpackedBytes); err != nil {
 		t.Errorf("within the limit: %v", err)
 	}
 	// The size in the central directory, 4 bytes at offset 24 of its entry.
 	lying := bytes.Clone(out.Bytes())
 	at := bytes.Index(lying, []byte("PK\x01\x02"))
 	copy(lying[at+24:], []byte{100, 0, 0, 0})
-	if err := checkArchive(lying, maxUnpackedBytes); err == nil || !strings.HasPrefix(err.Error(), "is damaged in its part") {
+	if err := new(Shelf).check(lying, maxUnpackedBytes); err == nil || !strings.HasPrefix(err.Error(), "is damaged in its part") {
 		t.Errorf("a part that lies about its size: got %v", err)
 	}
 }
@@ -227,11 +227,11 @@ func TestTwoRowsOfOneNumberAreTurnedAway(t *testing.T) {
 		"out of order": `<row r="3">` + cell("A3", "V1") + `</row><row r="2">` + cell("A2", "V2") + `</row>`,
 		"other quotes": `<row r='2'>` + cell("A2", "V1") + `</row><row  spans="1:1"  r='2' >` + cell("A2", "V2") + `</row>`,
 	} {
-		if _, err := Open("w.xlsx", sheetOf(t, head+rows)); err == nil || !strings.Contains(err.Error(), "so that one of them would be lost") {
+		if _, err := new(Shelf).Open("w.xlsx", sheetOf(t, head+rows)); err == nil || !strings.Contains(err.Error(), "so that one of them would be lost") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	if _, err := Open("w.xlsx", sheetOf(t, head+`<row r="2">`+cell("A2", "V1")+`</row><row>`+cell("A3", "V2")+`</row>`)); err != nil {
+	if _, err := new(Shelf).Open("w.xlsx", sheetOf(t, head+`<row r="2">`+cell("A2", "V1")+`</row><row>`+cell("A3", "V2")+`</row>`)); err != nil {
 		t.Errorf("rows in order: %v", err)
 	}
 }
@@ -250,7 +250,7 @@ func TestCellsOutOfPlaceAreTurnedAway(t *testing.T) {
 		{"no number", `<row r="2">` + cell("A", "V1") + `</row>`, `has a cell without a place, "A"`},
 		{"after the end", `</sheetData></worksheet><row r="2">` + cell("A2", "V1") + `</row>`, "goes on after the end of its sheet"},
 	} {
-		if _, err := Open("w.xlsx", sheetOf(t, head+tc.rows)); err == nil || !strings.Contains(err.Error(), tc.want) {
+		if _, err := new(Shelf).Open("w.xlsx", sheetOf(t, head+tc.rows)); err == nil || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%s: %v; want %s", tc.name, err, tc.want)
 		}
 	}
@@ -276,12 +276,26 @@ func TestMonstersAreTurnedAwayForLittle(t *testing.T) {
 	} {
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
-		_, err := Open("w.xlsx", raw)
+		_, err := new(Shelf).Open("w.xlsx", raw)
 		runtime.ReadMemStats(&after)
 		took := (after.TotalAlloc - before.TotalAlloc) >> 20
 		t.Logf("%s: %d KiB packed, %d MiB allocated, %v", name, len(raw)>>10, took, err)
 		if err == nil || !strings.Contains(err.Error(), "keep large tables as CSV") || took > 64 {
 			t.Errorf("%s: %d MiB allocated, %v", name, took, err)
 		}
+	}
+}
+
+// The bounds are those of all workbooks of a yard together.
+func TestManyWorkbooksAreHeldToTheBoundsOfOne(t *testing.T) {
+	raw := sheetOf(t, strings.Repeat("<row><c/><c/><c/><c/><c/></row>", 50_000))
+	var shelf Shelf
+	for i := range 2 {
+		if _, err := shelf.Open("w.xlsx", raw); err != nil {
+			t.Fatalf("workbook %d: %v", i+1, err)
+		}
+	}
+	if _, err := shelf.Open("third.xlsx", raw); err == nil || !strings.HasPrefix(err.Error(), "third.xlsx holds, with the workbooks before it, more than 600000 cells") {
+		t.Errorf("the third: %v", err)
 	}
 }
