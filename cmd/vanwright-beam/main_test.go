@@ -103,7 +103,7 @@ func addDemo(t *testing.T, yards string) {
 	appendTo(t, filepath.Join(yards, "saltmere", "policy.yaml"), "plan_schedules: 10\n")
 }
 
-func writeFile(t *testing.T, file, text string) {
+func writeFile(t testing.TB, file, text string) {
 	t.Helper()
 	if err := os.MkdirAll(filepath.Dir(file), 0o755); err != nil {
 		t.Fatal(err)

@@ -4,13 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 
 	"golang.org/x/sys/unix"
 
@@ -23,7 +23,7 @@ import (
 // yard, byte for byte.
 func TestOnFlink(t *testing.T) {
 	f := startFlink(t)
-	t.Run("thirty yards with slips on two workers", func(t *testing.T) { thirtyYards(t, f) })
+	t.Run("thirty yards with slips on two workers", func(t *testing.T) { thirtyYards(t, f.cluster, f.managerIDs) })
 	t.Run("a worker killed in the middle", func(t *testing.T) { workerKilled(t, f) })
 	t.Run("a task manager killed in the middle", func(t *testing.T) { managerKilled(t, f) })
 	t.Run("a yard that vanishes between two tries", func(t *testing.T) { yardVanishes(t, f) })
@@ -133,27 +133,25 @@ func (g madeUp) asRun(t *testing.T) {
 	}
 }
 
-func thirtyYards(t *testing.T, f *flink) {
+// thirtyYards costs a group in which two yards can't be costed. masters are the two
+// processes of the cluster each of which is to start a worker.
+func thirtyYards(t *testing.T, c *cluster, masters func(*testing.T) []int) {
 	g := newGroup(t, 30)
 	// Two that can't be costed, of which the sentences are to say so.
 	writeFile(t, filepath.Join(g.yards, "half folded", data.FoldJournal), "{}")
 	g.cannotRead(t, "unreadable")
-	s := f.submit(t, g.args()...)
-	seen := map[int]int{} // workers, by the task manager that started them
-	for running := true; running; {
-		for worker, manager := range f.workers(t) {
-			seen[manager] = worker
+	s := c.submit(t, testTime, g.args()...)
+	workers, by := map[int]bool{}, map[int]bool{} // by the process that started them
+	s.while(t, func() {
+		for _, master := range masters(t) {
+			by[master] = true
 		}
-		select {
-		case err := <-s.done:
-			s.done <- err
-			running = false
-		case <-time.After(50 * time.Millisecond):
+		for _, parent := range c.workers(t) {
+			workers[parent] = true
 		}
-	}
-	s.ends(t)
-	if len(seen) != 2 || seen[f.managers[0].Process.Pid] == 0 || seen[f.managers[1].Process.Pid] == 0 {
-		t.Errorf("workers of the task managers were %v, want one of each", seen)
+	})
+	if len(workers) != 2 || !maps.Equal(workers, by) {
+		t.Errorf("workers were started by %v, want one by each of %v", workers, by)
 	}
 	g.asRun(t)
 	if n := len(rows(t, filepath.Join(g.out, failedYards.Name()))) - 1; n != 2 {
@@ -168,24 +166,32 @@ func thirtyYards(t *testing.T, f *flink) {
 	if slips < 20 {
 		t.Errorf("%d files of slips were read, want those of 10 yards", slips)
 	}
-	waitUntil(t, "the workers have ended", func() bool { return len(f.workers(t)) == 0 })
+	waitUntil(t, "the workers have ended", func() bool { return len(c.workers(t)) == 0 })
 }
 
-// pausedGroup is a group in which the job server's worker stands still in a yard.
-func pausedGroup(t *testing.T, f *flink) (g madeUp, p *pause, s *submission, worker int) {
+// managerIDs are the processes of the task managers.
+func (f *flink) managerIDs(*testing.T) (pids []int) {
+	for _, m := range f.managers {
+		pids = append(pids, m.Process.Pid)
+	}
+	return pids
+}
+
+// pausedGroup is a group in which a worker stands still in a yard.
+func pausedGroup(t *testing.T, c *cluster) (g madeUp, p *pause, s *submission, worker int) {
 	t.Helper()
 	g = newSecondDay(t, 4)
 	p = pauseAt(t, filepath.Join(g.before, g.good[2].name, "schedule.csv"))
-	s = f.submit(t, g.args()...)
+	s = c.submit(t, testTime, g.args()...)
 	worker = p.reached(t)
-	if f.workers(t)[worker] == 0 {
-		t.Fatalf("process %d reads the yard, which is no worker: %v", worker, f.workers(t))
+	if c.workers(t)[worker] == 0 {
+		t.Fatalf("process %d reads the yard, which is no worker: %v", worker, c.workers(t))
 	}
 	return g, p, s, worker
 }
 
 func workerKilled(t *testing.T, f *flink) {
-	g, p, s, worker := pausedGroup(t, f)
+	g, p, s, worker := pausedGroup(t, f.cluster)
 	if err := syscall.Kill(worker, syscall.SIGKILL); err != nil {
 		t.Fatal(err)
 	}
@@ -198,7 +204,7 @@ func workerKilled(t *testing.T, f *flink) {
 }
 
 func managerKilled(t *testing.T, f *flink) {
-	g, p, s, worker := pausedGroup(t, f)
+	g, p, s, worker := pausedGroup(t, f.cluster)
 	manager := f.workers(t)[worker]
 	if err := syscall.Kill(manager, syscall.SIGKILL); err != nil { // its worker is left alone
 		t.Fatal(err)
@@ -215,7 +221,7 @@ func managerKilled(t *testing.T, f *flink) {
 }
 
 func yardVanishes(t *testing.T, f *flink) {
-	g, p, s, worker := pausedGroup(t, f)
+	g, p, s, worker := pausedGroup(t, f.cluster)
 	if err := os.RemoveAll(filepath.Join(g.yards, g.good[2].name)); err != nil {
 		t.Fatal(err)
 	}
@@ -235,7 +241,7 @@ func outputFull(t *testing.T, f *flink) {
 	g.out = filepath.Join(disk, "out")
 	ballast := filepath.Join(disk, "ballast")
 	fill(t, ballast)
-	s := f.submit(t, g.args()...)
+	s := f.submit(t, testTime, g.args()...)
 	waitUntil(t, "a file could not be written", func() bool { return f.failures(t) > 0 })
 	if _, err := os.Stat(filepath.Join(g.out, closing)); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("%s stands on a full disk: %v", closing, err)
@@ -283,7 +289,7 @@ func fill(t *testing.T, ballast string) {
 func largeYard(t *testing.T, f *flink) {
 	g := newSecondDay(t, 2)
 	g.addLarge(t)
-	f.submit(t, g.args()...).ends(t)
+	f.submit(t, testTime, g.args()...).ends(t)
 	g.asRun(t)
 }
 

@@ -97,18 +97,3 @@ func readerOf(file string) int {
 	}
 	return 0
 }
-
-// parentOf is the process that started another.
-func parentOf(t *testing.T, pid int) int {
-	t.Helper()
-	text, err := os.ReadFile(filepath.Join("/proc", strconv.Itoa(pid), "stat"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, rest, _ := strings.Cut(string(text), ") ") // the name may hold anything
-	parent, err := strconv.Atoi(strings.Fields(rest)[1])
-	if err != nil {
-		t.Fatal(err)
-	}
-	return parent
-}

@@ -2,12 +2,15 @@ package main
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"github.com/vanwright/vanwright/data"
 )
 
 // limited is a check of a yard in a process that is given so many MiB. (What
@@ -95,6 +98,70 @@ func TestWhatIsRefusedTakesLittleMemory(t *testing.T) {
 			}
 			if status != c.status || !strings.Contains(said, c.says) {
 				t.Errorf("status %d, want %d and %q:\n%.2000s", status, c.status, c.says, said)
+			}
+		})
+	}
+}
+
+// TestWhatIsRefusedForSeveralTablesTakesLittleMemory has yards in which no table alone
+// has too many bad rows, or whose vans alone are a large table.
+func TestWhatIsRefusedForSeveralTablesTakesLittleMemory(t *testing.T) {
+	if testing.Short() {
+		t.Skip("writes large yards")
+	}
+	const bad = 99_000 // of the 100,000 that may be rejected
+	const vanRow = "V%d,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,owned\n"
+	yardOf := func(t *testing.T, vans int) string {
+		yard := t.TempDir()
+		var text strings.Builder
+		text.WriteString("stock_id,maker,model,body,first_registered,mileage,status\n")
+		for i := range vans {
+			fmt.Fprintf(&text, vanRow, i)
+		}
+		writeFile(t, filepath.Join(yard, "vans.csv"), text.String())
+		return yard
+	}
+	for _, c := range []struct {
+		name string
+		yard func(*testing.T) string
+		says string
+	}{
+		{"nine tables of bad rows", func(t *testing.T) string {
+			yard := yardOf(t, 1)
+			for _, table := range data.Tables()[1:10] {
+				var header []string
+				for _, c := range data.Columns(table) {
+					header = append(header, c.Name)
+				}
+				writeFile(t, filepath.Join(yard, table), strings.Join(header, ",")+"\n"+strings.Repeat("x\n", bad))
+			}
+			return yard
+		}, "most of them in readings.csv"},
+		{"a hundred slips of bad rows", func(t *testing.T) string {
+			yard := yardOf(t, 1)
+			for i := range 100 {
+				slip := filepath.Join(yard, "slips", fmt.Sprint(i))
+				writeFile(t, filepath.Join(slip, "slip.csv"), fmt.Sprintf("slip,made,by\nslip-%04d,2026-03-01T10:00:00Z,Ann\n", i))
+				writeFile(t, filepath.Join(slip, "readings.csv"), "stock_id,taken_on,checkpoint\n"+strings.Repeat("x\n", bad))
+			}
+			return yard
+		}, "most of them in slips/0/readings.csv"},
+		{"500,000 good vans and bad readings", func(t *testing.T) string {
+			yard := yardOf(t, 500_000)
+			writeFile(t, filepath.Join(yard, "readings.csv"), "stock_id,taken_on,checkpoint\n"+strings.Repeat("x\n", 2*bad))
+			return yard
+		}, "most of them in readings.csv"},
+		{"1,100,000 good vans", func(t *testing.T) string { return yardOf(t, 1_100_000) }, "vans.csv has more than 1000000 vans"},
+		{"a million rows about one van", func(t *testing.T) string {
+			yard := yardOf(t, 1)
+			writeFile(t, filepath.Join(yard, "readings.csv"), "stock_id,taken_on,checkpoint,position,value\n"+strings.Repeat("V0,2026-03-01,damp,offside-rear-low,18\n", 1_000_000))
+			return yard
+		}, "expected one row for damp at offside-rear-low of V0"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			said, err := limited(t, "512", c.yard(t))
+			if failed := (*exec.ExitError)(nil); !errors.As(err, &failed) || failed.ExitCode() != exitFailed || !strings.Contains(said, c.says) {
+				t.Errorf("%v, want status %d and %q:\n%.2000s", err, exitFailed, c.says, said)
 			}
 		})
 	}

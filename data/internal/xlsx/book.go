@@ -16,7 +16,7 @@ import (
 const (
 	maxUnpackedBytes = 64 << 20
 	maxParts         = 10_000  // files within one archive
-	maxCells         = 600_000 // of all sheets, counting the gaps before the last of each row
+	maxCells         = 600_000 // of all sheets, counting the gaps before the last of each row, and twice with a formula or a text of their own
 	maxElements      = 400_000 // of XML beside the cells: styles, shared texts and the like
 	MaxColumns       = 300     // of a header; the widest table of a yard has some fifty
 )

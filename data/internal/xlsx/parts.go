@@ -152,8 +152,13 @@ func (s *sheetChecker) tag(name string, attributes []byte) (cell bool, err error
 		}
 		*s.cells += column - s.column
 		s.column = column
-	case "v", "f", "is", "t":
+	case "v", "t":
 		return s.isSheet, nil
+	case "f", "is": // a formula, a text within the cell: of each the library makes as much again
+		if !s.isSheet {
+			return false, nil
+		}
+		*s.cells++
 	default:
 		return false, nil
 	}

@@ -272,6 +272,7 @@ func TestMonstersAreTurnedAwayForLittle(t *testing.T) {
 	})
 	for name, raw := range map[string][]byte{
 		"one value in the last column of 30,000 rows": sheetOf(t, wide.String()), "the last cell of the last row": sheetOf(t, deep.String()), "five million shared texts": shared,
+		"300,000 texts within their cells":         sheetOf(t, "<row>"+strings.Repeat(`<c t="inlineStr"><is><t>x</t></is></c>`, 301_000)+"</row>"),
 		"a million and more cells without a place": sheetOf(t, "<row>"+strings.Repeat("<c/>", 1_100_000)+"</row>"),
 	} {
 		var before, after runtime.MemStats
