@@ -117,7 +117,7 @@ func listens(address string) bool {
 }
 
 // testTime is how long a group of a test may take.
-const testTime = 6 * time.Minute
+const testTime = 10 * time.Minute
 
 // askJSON asks a server of the cluster.
 func askJSON(url string, answer any) error {

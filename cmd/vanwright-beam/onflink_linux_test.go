@@ -23,12 +23,11 @@ import (
 // yard, byte for byte.
 func TestOnFlink(t *testing.T) {
 	f := startFlink(t)
-	t.Run("thirty yards with slips on two workers", func(t *testing.T) { thirtyYards(t, f.cluster, f.managerIDs) })
+	t.Run("thirty yards with slips and a large one on two workers", func(t *testing.T) { thirtyYards(t, f.cluster, f.managerIDs) })
 	t.Run("a worker killed in the middle", func(t *testing.T) { workerKilled(t, f) })
 	t.Run("a task manager killed in the middle", func(t *testing.T) { managerKilled(t, f) })
 	t.Run("a yard that vanishes between two tries", func(t *testing.T) { yardVanishes(t, f) })
 	t.Run("the output folder full for a while", func(t *testing.T) { outputFull(t, f) })
-	t.Run("a large yard among small ones", func(t *testing.T) { largeYard(t, f) })
 }
 
 // yardsWithSlips makes so many small yards; every third has news in slips. It returns
@@ -137,6 +136,7 @@ func (g madeUp) asRun(t *testing.T) {
 // processes of the cluster each of which is to start a worker.
 func thirtyYards(t *testing.T, c *cluster, masters func(*testing.T) []int) {
 	g := newGroup(t, 30)
+	g.addLarge(t)
 	// Two that can't be costed, of which the sentences are to say so.
 	writeFile(t, filepath.Join(g.yards, "half folded", data.FoldJournal), "{}")
 	g.cannotRead(t, "unreadable")
@@ -150,8 +150,10 @@ func thirtyYards(t *testing.T, c *cluster, masters func(*testing.T) []int) {
 			workers[parent] = true
 		}
 	})
-	if len(workers) != 2 || !maps.Equal(workers, by) {
-		t.Errorf("workers were started by %v, want one by each of %v", workers, by)
+	// by may hold more: a process that one of them started and that is not yet another.
+	maps.DeleteFunc(by, func(pid int, _ bool) bool { return !workers[pid] })
+	if len(workers) != 2 || len(by) != 2 {
+		t.Errorf("workers were started by %v, want two of which each started one, %v", workers, by)
 	}
 	g.asRun(t)
 	if n := len(rows(t, filepath.Join(g.out, failedYards.Name()))) - 1; n != 2 {
@@ -284,15 +286,8 @@ func fill(t *testing.T, ballast string) {
 	}
 }
 
-// largeYard has one yard of forty times the vans. VANWRIGHT_TEST_LARGE_VANS sets
-// another number; 20,000 were tried by hand: see RESULTS.md.
-func largeYard(t *testing.T, f *flink) {
-	g := newSecondDay(t, 2)
-	g.addLarge(t)
-	f.submit(t, testTime, g.args()...).ends(t)
-	g.asRun(t)
-}
-
+// addLarge adds a yard of forty times the vans. VANWRIGHT_TEST_LARGE_VANS sets another
+// number.
 func (g *madeUp) addLarge(t *testing.T) {
 	t.Helper()
 	vans := 200

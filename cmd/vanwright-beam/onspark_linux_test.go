@@ -9,7 +9,7 @@ import (
 // yard, byte for byte.
 func TestOnSpark(t *testing.T) {
 	s := startSpark(t)
-	t.Run("thirty yards with slips on two workers", func(t *testing.T) { thirtyYards(t, s.cluster, s.executors) })
+	t.Run("thirty yards with slips and a large one on two workers", func(t *testing.T) { thirtyYards(t, s.cluster, s.executors) })
 	t.Run("a worker killed in the middle", func(t *testing.T) {
 		killedOnSpark(t, s, func(worker, _ int) int { return worker })
 	})

@@ -45,7 +45,7 @@ func pauseAt(t *testing.T, file string) *pause {
 // reached waits for somebody to read, and returns the number of the process.
 func (p *pause) reached(t *testing.T) int {
 	t.Helper()
-	for deadline := time.Now().Add(3 * time.Minute); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
+	for deadline := time.Now().Add(6 * time.Minute); time.Now().Before(deadline); time.Sleep(20 * time.Millisecond) {
 		var err error
 		if p.pipe == nil {
 			// Fails with ENXIO until somebody has it open for reading.

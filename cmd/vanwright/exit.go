@@ -8,7 +8,7 @@ import (
 )
 
 // The exit statuses, as in each command's help. The Go runtime ends a process
-// that crashed with 2, too: crashBySignal has it end otherwise.
+// that crashed with 2, too: watched has it end otherwise.
 const (
 	exitDone     = 0
 	exitFailed   = 1

@@ -10,5 +10,5 @@ package main
 import "os"
 
 func main() {
-	os.Exit(execute(os.Args[1:], os.Stdout, os.Stderr))
+	os.Exit(watched(func() int { return execute(os.Args[1:], os.Stdout, os.Stderr) }))
 }

@@ -19,7 +19,6 @@ import (
 // execute runs one command line and returns the exit status. Messages for the
 // user go to stderr as "vanwright: sentence", lower case, no full stop.
 func execute(args []string, stdout, stderr io.Writer) int {
-	crashBySignal()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	context.AfterFunc(ctx, stop) // a second signal ends the process at once
