@@ -61,7 +61,8 @@
 // stands under its name, and gives up where another run has taken it. A rename within
 // one folder is one step for all clients of a share, and where two names cannot be
 // exchanged, as on SMB, a reader may find no reports between two renames; Current
-// then finds the old set. A test plays two runs whose locks do not reach each other.
+// then finds the old set. A test plays two runs whose locks do not reach each other. Such a
+// pair may leave a set without its marker beside the folder; it is known by its listing.
 //
 // # Modes
 //

@@ -123,7 +123,17 @@ func vacate(path string) error {
 	}
 	switch found {
 	case foreign:
-		return inTheWay
+		// A set that two machines wrote or deleted at once, with locks that do not reach
+		// each other, may have lost its marker. Its listing still says what is ours.
+		if _, err := root.Lstat(listing); err != nil {
+			return inTheWay
+		}
+		if err := strangers(path, path); err != nil {
+			return err
+		}
+		if err := errors.Join(mark(root), syncDir(path)); err != nil {
+			return err
+		}
 	case whole:
 		if err := strangers(path, path); err != nil {
 			return err
@@ -140,6 +150,15 @@ func vacate(path string) error {
 		return err
 	}
 	return os.Remove(path)
+}
+
+// mark says that what stands in a folder is ours and not whole.
+func mark(root *os.Root) error {
+	f, err := root.OpenFile(unfinished, os.O_WRONLY|os.O_CREATE, fileMode)
+	if err != nil {
+		return err
+	}
+	return f.Close()
 }
 
 func removeAllIn(root *os.Root) error {

@@ -186,3 +186,39 @@ func TestTwoMachinesWithoutACommonLock(t *testing.T) {
 		})
 	}
 }
+
+// Two machines on a share whose locks do not reach each other left a set without its
+// marker, which stopped every run after.
+func TestSetThatLostItsMarkerIsClearedAway(t *testing.T) {
+	for name, mine := range map[string]bool{"ours alone": false, "with a file of somebody's": true} {
+		t.Run(name, func(t *testing.T) {
+			out := filepath.Join(t.TempDir(), "reports")
+			commitSet(t, out, 1)
+			left := filepath.Join(filepath.Dir(out), ".reports.vanwright-new")
+			if err := os.CopyFS(left, os.DirFS(out)); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.Remove(filepath.Join(left, marker)); err != nil {
+				t.Fatal(err)
+			}
+			if mine {
+				mustWrite(t, filepath.Join(left, "notes.txt"), "mine")
+				for range 2 { // the second try is no bolder
+					var stranger StrangerError
+					if _, err := Begin(out); !errors.As(err, &stranger) {
+						t.Fatalf("Begin: %v", err)
+					}
+				}
+				if text, err := os.ReadFile(filepath.Join(left, "notes.txt")); err != nil || string(text) != "mine" {
+					t.Errorf("the file: %q, %v", text, err)
+				}
+				return
+			}
+			commitSet(t, out, 2)
+			wantSet(t, out, 2)
+			if _, err := os.Stat(left); !errors.Is(err, fs.ErrNotExist) {
+				t.Errorf("it is still there: %v", err)
+			}
+		})
+	}
+}
