@@ -58,22 +58,30 @@ type hiddenWork struct {
 // fall sick, and vans turn out to need work that nobody knew of. Such work shows
 // when the van's first open job is done, and its parts are ordered then.
 type outlook struct {
-	sorter *schedule.Orders // of problem, once asked for
 	*planModel
-	problem schedule.Problem   // with room for hidden work, which is no work here
+	*drawn
+	problem schedule.Problem // with room for hidden work, which is no work here
+}
+
+// drawn are futures, and what of an outlook is the same for all problems of the same
+// tasks.
+type drawn struct {
 	hidden  [][]hiddenWork     // of each van
-	first   []int              // the task of each van that shows what is hidden; schedule.None: nothing has to be done first
+	shows   []int              // the task of each van that shows what is hidden; schedule.None: nothing has to be done first
 	room    []int              // of each van: the first of its tasks for hidden work
 	futures []schedule.Problem // to judge by
+	ahead   []*schedule.Ahead  // of each future, once it is asked for
+	as      *schedule.Ahead    // of the problem as is likely, once it is asked for
+	sorter  *schedule.Orders   // of the problem, once it is asked for
 }
 
 // outlook draws the futures.
 func (p *planModel) outlook() *outlook {
-	o := &outlook{planModel: p, problem: p.problem}
+	o := &outlook{planModel: p, drawn: new(drawn), problem: p.problem}
 	o.problem.Tasks = slices.Clone(p.problem.Tasks)
 	for w := range p.work {
 		o.hidden = append(o.hidden, p.hiddenWork(w))
-		o.first = append(o.first, p.firstTask(w))
+		o.shows = append(o.shows, p.firstTask(w))
 		o.room = append(o.room, len(o.problem.Tasks))
 		for range min(len(o.hidden[w]), mostHidden) {
 			o.addRoom(w)
@@ -86,11 +94,22 @@ func (p *planModel) outlook() *outlook {
 	return o
 }
 
+// like is the outlook of another model with the same futures, where the two ask for
+// the same tasks from the same moments on.
+func (o *outlook) like(p *planModel) (other *outlook, ok bool) {
+	same := len(o.tasks) == len(p.tasks)
+	for i := 0; same && i < len(p.tasks); i++ {
+		a, b := &o.planModel.problem.Tasks[i], &p.problem.Tasks[i]
+		same = o.tasks[i].partsAt == p.tasks[i].partsAt && a.Release == b.Release && a.Pinned == b.Pinned && a.Worker == b.Worker
+	}
+	return &outlook{planModel: p, drawn: o.drawn, problem: o.problem}, same
+}
+
 // addRoom adds a task for hidden work of a van: no work, and it keeps nothing up.
 func (o *outlook) addRoom(w int) {
 	room := schedule.Task{Name: o.work[w].Van.StockID + " hidden", Skill: schedule.None, Group: w, Worker: schedule.None, Site: o.sites[w], Leaves: o.sites[w]}
-	if o.first[w] != schedule.None {
-		room.After = []schedule.Link{{Pred: o.first[w]}}
+	if o.shows[w] != schedule.None {
+		room.After = []schedule.Link{{Pred: o.shows[w]}}
 	}
 	ready := &o.problem.Tasks[o.ready[w]]
 	ready.After = append(slices.Clip(ready.After), schedule.Link{Pred: len(o.problem.Tasks)})
@@ -140,11 +159,7 @@ func (p *planModel) hiddenWork(w int) []hiddenWork {
 		if bay := p.floor.bay(j.Bay, site); bay >= 0 {
 			hidden.uses, bringIn = []schedule.Demand{{Resource: bay, Amount: 1}}, p.policy.MoveMinutes
 		}
-		for _, use := range j.Parts {
-			if part, ok := p.books.Part(use.Part); ok && use.Qty > part.InStock {
-				hidden.leadDays = max(hidden.leadDays, part.LeadDays)
-			}
-		}
+		hidden.leadDays = p.longestLead(&j)
 		for k, hours := range p.quantiles(j.Book) {
 			hidden.minutes[k] = onGrid(max(1, minutes(hours)) + bringIn)
 		}
@@ -265,33 +280,26 @@ func (o *outlook) turns(at []schedule.Assignment) []int {
 	return o.byKey(key)
 }
 
-// foreseen is what an order of work leads to in the futures.
-type foreseen struct {
-	value  int     // the mean, in the engine's units
-	finish [][]int // of each van, in each future in which it is ready within the calendars
-}
-
-// foresee tries orders of work in the futures.
-func (o *outlook) foresee(ctx context.Context, orders ...[]int) ([]foreseen, error) {
-	type outcome struct {
-		value  int
-		finish []int
+// foresee tries orders of work in the futures. It returns what each leads to: the mean
+// of the value, in the engine's units.
+func (o *outlook) foresee(ctx context.Context, orders ...[]int) ([]int, error) {
+	got := make([][]int, len(o.futures)) // by future and order
+	if o.ahead == nil {
+		o.ahead = make([]*schedule.Ahead, len(o.futures))
 	}
-	got := make([][]outcome, len(o.futures)) // by future and order
 	tasks := make([]func() error, len(o.futures))
 	for k := range o.futures {
 		tasks[k] = func() error {
-			ahead, err := schedule.NewAhead(o.futures[k], schedule.WeightedCompletion)
-			if err != nil {
-				return err
+			if o.ahead[k] == nil {
+				ahead, err := schedule.NewAhead(o.futures[k], schedule.WeightedCompletion)
+				if err != nil {
+					return err
+				}
+				o.ahead[k] = ahead
 			}
 			for _, order := range orders {
-				_, at := ahead.Run(order)
-				out := outcome{value: o.value(at)}
-				for _, r := range o.ready {
-					out.finish = append(out.finish, at[r].Finish)
-				}
-				got[k] = append(got[k], out)
+				_, at := o.ahead[k].Run(order)
+				got[k] = append(got[k], o.value(at))
 			}
 			return nil
 		}
@@ -299,21 +307,28 @@ func (o *outlook) foresee(ctx context.Context, orders ...[]int) ([]foreseen, err
 	if err := parallel.Do(ctx, 0, tasks...); err != nil {
 		return nil, err
 	}
-	all := make([]foreseen, len(orders))
-	for n := range all {
-		f := &all[n]
-		f.finish = make([][]int, len(o.work))
+	mean := make([]int, len(orders))
+	for n := range mean {
 		for k := range got {
-			f.value += got[k][n].value
-			for w, finish := range got[k][n].finish {
-				if finish >= 0 {
-					f.finish[w] = append(f.finish[w], finish)
-				}
-			}
+			mean[n] += got[k][n]
 		}
-		f.value /= max(len(got), 1)
+		mean[n] /= max(len(got), 1)
 	}
-	return all, nil
+	return mean, nil
+}
+
+// likely is what comes of an order of work where all goes as is likely. The next call
+// overwrites it.
+func (o *outlook) likely(order []int) ([]schedule.Assignment, error) {
+	if o.as == nil {
+		as, err := schedule.NewAhead(o.problem, schedule.WeightedCompletion)
+		if err != nil {
+			return nil, err
+		}
+		o.as = as
+	}
+	_, at := o.as.Run(order)
+	return at, nil
 }
 
 // likelyMinutes returns, for each task that has jobs, its minutes in strata of

@@ -344,7 +344,7 @@ func TestHiddenWorkOfAFuture(t *testing.T) {
 		if !ok {
 			continue
 		}
-		if len(task.After) != 1 || task.After[0].Pred != o.first[0] {
+		if len(task.After) != 1 || task.After[0].Pred != o.shows[0] {
 			t.Fatalf("it follows %v, want the job that shows it", task.After)
 		}
 		lags[task.After[0].Lag/day]++

@@ -253,14 +253,14 @@ func TestWhatThePlanSaves(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if ahead[0].value < least {
-			best, least = rule, ahead[0].value
+		if ahead[0] < least {
+			best, least = rule, ahead[0]
 		}
 	}
 	if found.rule.number != best || found.rule.value != least {
 		t.Errorf("the best rule is said to be %q at %d, and is %q at %d", Rules[found.rule.number], found.rule.value, Rules[best], least)
 	}
-	saves := found.rule.value - found.ahead.value
+	saves := found.rule.value - found.ahead
 	if saves <= 0 {
 		t.Fatalf("the plan of this fleet saves %d: choose another", saves)
 	}

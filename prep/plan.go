@@ -121,8 +121,8 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 		Likely:       found.likely,
 		Ready:        map[string]data.Date{},
 	}
-	if found.rule.value > found.ahead.value {
-		plan.Gain, plan.BestRule = poundsOf(found.rule.value-found.ahead.value), Rules[found.rule.number]
+	if found.rule.value > found.ahead {
+		plan.Gain, plan.BestRule = poundsOf(found.rule.value-found.ahead), Rules[found.rule.number]
 	}
 	plan.Blocks, plan.Drives = p.blocks(solved), p.drives(solved)
 	if ofAnEarlierDay(previous, asOf) {
@@ -138,7 +138,11 @@ func PlanWorkshop(ctx context.Context, work []VanJobs, shop Workshop, books *dat
 	if err != nil {
 		return Plan{}, err
 	}
-	plan.queue(p, solved, o.readyP80(found.ahead))
+	late, err := o.readyP80(ctx, found.order)
+	if err != nil {
+		return Plan{}, err
+	}
+	plan.queue(p, solved, late)
 	return plan, nil
 }
 

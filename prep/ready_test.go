@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 	"testing"
-	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -75,135 +74,149 @@ func TestAVanAloneInTheWorkshop(t *testing.T) {
 	}
 }
 
-// Later vans go before one that is worth less a day for its hours: of those in hand the
-// share that does, none where the van is promised.
-func TestShareOfVansThatOvertake(t *testing.T) {
+// Vans that come in go before one that is worth less a day for its hours, and behind all
+// that are promised.
+func TestWhomNewcomersGoBefore(t *testing.T) {
 	begun := wanted(t, "V5", 20, nil, "strip")
 	begun.Jobs[0].HoursLeft = decimal.NewFromInt(1)
 	late := promisedOn(wanted(t, "V6", 1, nil, "strip"), thursday.AddDays(20))
 	p := modelOf(t, small("Pat"),
 		wanted(t, "V1", 60, nil, "strip"), wanted(t, "V2", 50, nil, "strip"), wanted(t, "V3", 20, nil, "strip"), wanted(t, "V4", 20, nil, "strip"), begun, late)
-	for id, want := range map[string]float64{
-		"V1": 0, "V2": 1.0 / 6, // of six, V1 alone is worth more
-		"V3": 2.0 / 6, "V4": 2.0 / 6, // what is worth the same does not overtake
-		"V5": 0, // 20 for the hour that is left is more than 60 for four
-		"V6": 0,
+	o := p.outlook()
+	n := o.newcomers(o.byRule(pounds))
+	const hours = 4.0
+	for _, tt := range []struct {
+		name  string
+		worth float64 // a day per hour
+		want  int     // vans in hand before it
+	}{
+		{"the best of all waits for what is promised", 100, 1},
+		{"promised as well", math.Inf(1), 1},
+		{"worth as much as the first", 60 / hours, 3}, // V1, V5 for the hour that is left, V6
+		{"between the first two", 55 / hours, 3},
+		{"worth as much as the second", 50 / hours, 4},
+		{"worth less than any", 1, 6},
 	} {
-		if got := p.overtaken(vanAt(t, p, id)); got != want {
-			t.Errorf("%s: %v, want %v", id, got, want)
+		if got := n.ahead(tt.worth); got != tt.want {
+			t.Errorf("%s: behind %d vans, want %d", tt.name, got, tt.want)
 		}
 	}
 }
 
-// Two vans, one with six hours of damp work and one with three of tyres, say what others
-// bring: at one a day, seven a week, 7 × 6 / 2 = 21 hours of damp work and 10.5 of tyres.
-func TestTimeThatLaterVansTake(t *testing.T) {
-	week := func(hours float64) (h [7]float64) {
-		h[time.Monday], h[time.Tuesday] = hours/2, hours/2
-		return h
-	}
-	shop := small("any")
-	shop.Team = []data.Technician{
-		{Name: "Kim", Skills: []string{"damp"}, Hours: week(20)},
-		{Name: "Lee", Skills: []string{"damp", "tyres"}, Hours: week(10)},
-		{Name: "Pat", Skills: []string{"tyres"}, Hours: week(40)},
-		{Name: "Sam", Skills: []string{"damp"}, Hours: week(40)},
-	}
-	shop.Arrivals = 1
-	damp, tyres := longHours(wanted(t, "V1", 10, nil, "strip"), 6), longHours(wanted(t, "V2", 20, nil, "tyre-replace"), 3)
-	for _, v := range []*VanJobs{&damp, &tyres} {
-		v.Jobs[0].HoursP50 = v.Jobs[0].HoursLeft
-	}
-	dropped := tyres.Jobs[0] // what was dropped takes nobody's time
-	dropped.Code, dropped.State, dropped.HoursP50, dropped.HoursLeft = "tyre-set", data.JobDropped, decimal.NewFromInt(100), decimal.Zero
-	tyres.Jobs = append(tyres.Jobs, dropped)
-	p := modelOf(t, shop, damp, tyres)
-	busy := p.busyWithArrivals()
-	// 70 hours a week of damp work: 0.3 of each of them; 50 of tyres: 0.21; Lee has both.
-	for id, want := range map[string]float64{
-		"V1": (0.3 + 0.3 + 0.51) / 3, // Kim, Sam, Lee
-		"V2": (0.21 + 0.51) / 2,      // Pat, Lee
-	} {
-		if got := busy(vanAt(t, p, id)); math.Abs(got-want) > 1e-9 {
-			t.Errorf("%s waits for people of whom %v is taken, want %v", id, got, want)
-		}
-	}
-
-	// Whoever has no hours takes none: where nobody has any, nothing is said to be taken.
-	idle := shop
-	idle.Team = []data.Technician{{Name: "Tom", Skills: []string{"gas"}}}
-	p = modelOf(t, idle, wanted(t, "V1", 10, nil, "gas-test"))
-	if got := p.busyWithArrivals()(0); got != 0 {
-		t.Errorf("of nobody's time %v is taken", got)
-	}
-
-	// A van that needs both waits for those who have less time: for those of damp work.
-	both := longHours(wanted(t, "V1", 10, nil, "strip", "tyre-replace"), 6)
-	for i := range both.Jobs {
-		both.Jobs[i].HoursP50 = decimal.NewFromInt([]int64{6, 3}[i])
-	}
-	p = modelOf(t, shop, both, wanted(t, "V2", 5, nil)) // of two vans one has the work of both above
-	if got, want := p.busyWithArrivals()(vanAt(t, p, "V1")), (0.3+0.3+0.51)/3; math.Abs(got-want) > 1e-9 {
-		t.Errorf("with work of both kinds %v, want %v", got, want)
-	}
-	if got := p.busyWithArrivals()(vanAt(t, p, "V2")); got != 0 {
-		t.Errorf("without work %v, want 0", got)
-	}
-}
-
-// Ready four times in five: in how many futures, and what vans that come in later add.
-func TestReadyInFourFuturesOfFive(t *testing.T) {
+// Newcomers come as often as of late, each with all the work of one in hand, what is done
+// of it already too, and their parts take as long as the book says.
+func TestVansThatComeInLater(t *testing.T) {
 	shop := small("Pat")
-	shop.Arrivals = 0.25 // 1.75 vans a week, 4 hours each of Pat's 40: 0.175 of the time
-	p := modelOf(t, shop, wanted(t, "V1", 30, nil, "strip"), wanted(t, "V2", 20, nil, "strip"))
-	days := func(d ...int) (minutes []int) {
-		for _, d := range d {
-			minutes = append(minutes, d*day)
+	shop.Arrivals = 0.5
+	van := wanted(t, "V1", 30, nil, "strip", "reseal")
+	done := &van.Jobs[slices.IndexFunc(van.Jobs, func(j Job) bool { return j.Code == "strip" })]
+	done.State, done.HoursLeft = data.JobDone, decimal.Zero
+	dropped := *done
+	dropped.Code, dropped.State = "gas-test", data.JobDropped
+	van.Jobs = append(van.Jobs, dropped)
+	var work []VanJobs
+	for range 40 {
+		other := van
+		other.Van.StockID = "V" + string(rune('A'+len(work)/10)) + string(rune('0'+len(work)%10))
+		other.Jobs = slices.Clone(van.Jobs)
+		for i := range other.Jobs {
+			other.Jobs[i].StockID = other.Van.StockID
 		}
-		return minutes
+		work = append(work, other)
 	}
+	o := modelOf(t, shop, work...).outlook()
+	n := o.newcomers(o.byRule(pounds))
+	came, futures := 0, 20
+	for k := range futures {
+		future, key := n.draw(k)
+		if len(key) != len(future.Tasks) {
+			t.Fatalf("future %d: %d keys for %d tasks", k, len(key), len(future.Tasks))
+		}
+		added := future.Tasks[len(o.problem.Tasks):]
+		if len(added)%2 != 0 {
+			t.Fatalf("future %d: %d tasks, want two for each van: strip and reseal", k, len(added))
+		}
+		came += len(added) / 2
+		for i := 0; i < len(added); i += 2 {
+			first, second := added[i], added[i+1]
+			if first.Group != second.Group || first.Group < len(work) {
+				t.Errorf("future %d: groups %d and %d, want one of its own", k, first.Group, second.Group)
+			}
+			arrived := min(first.Release, second.Release)
+			if wait := max(first.Release, second.Release) - arrived; wait != 3*day {
+				t.Errorf("future %d: parts come after %d minutes, want three days", k, wait)
+			}
+			if arrived < day || arrived > (newcomerDays+1)*day {
+				t.Errorf("future %d: it comes in at minute %d, want a later day", k, arrived)
+			}
+		}
+		again, _ := n.draw(k)
+		if !slices.EqualFunc(future.Tasks, again.Tasks, func(a, b schedule.Task) bool { return a.Release == b.Release && a.Name == b.Name }) {
+			t.Errorf("future %d is not the same twice", k)
+		}
+	}
+	// 180 days at one in two days: 90 in each future; the room of two tasks for each in
+	// hand leaves 80 at most.
+	if mean := float64(came) / float64(futures); mean < 35 || mean > 80 {
+		t.Errorf("%v vans come in a future", mean)
+	}
+	n.shop.Arrivals = 0
+	if future, _ := n.draw(0); len(future.Tasks) != len(o.problem.Tasks) {
+		t.Errorf("%d vans come in where none did of late", len(future.Tasks)-len(o.problem.Tasks))
+	}
+}
+
+// Ready four times in five: in how many futures.
+func TestReadyInFourFuturesOfFive(t *testing.T) {
 	tests := []struct {
 		name    string
-		futures int
-		first   []int // of V1, which nothing overtakes
-		want    data.Date
+		minutes []int
+		want    int // 0: unknown
 	}{
-		{"of five the fourth", 5, days(9, 1, 3, 2, 4), thursday.AddDays(3)}, // the last minute of the fourth day is that day's
-		{"of five four are enough", 5, days(4, 1, 2, 3), thursday.AddDays(3)},
-		{"of five three are too few", 5, days(1, 2, 3), 0},
-		{"of twelve the tenth", 12, days(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12), thursday.AddDays(9)},
-		{"of twelve nine are too few", 12, days(1, 2, 3, 4, 5, 6, 7, 8, 9), 0},
-		{"no future tells nothing", 0, nil, 0},
+		{"of five the fourth", []int{9, 1, 3, 2, 4}, 4},
+		{"of five four are enough", []int{4, 1, 2, -1, 3}, 4},
+		{"of five three are too few", []int{1, -1, 2, -1, 3}, 0},
+		{"of twelve the tenth", []int{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12}, 10},
+		{"of twelve nine are too few", []int{1, 2, 3, 4, 5, 6, 7, 8, 9, -1, -1, -1}, 0},
+		{"no future tells nothing", nil, 0},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			o := &outlook{planModel: p, futures: make([]schedule.Problem, tt.futures)}
-			if got := o.readyP80(foreseen{finish: [][]int{tt.first, nil}}); got[0] != tt.want || !got[1].IsZero() {
-				t.Errorf("got %v, want %v and an unknown day", got, tt.want)
+			if got, ok := fourOfFive(tt.minutes); got != tt.want || ok != (tt.want > 0) {
+				t.Errorf("got %d, %t, want %d", got, ok, tt.want)
 			}
 		})
 	}
+}
 
-	// V2 alone takes 12 hours of the clock, so that of ten days nine and a half are the
-	// queue. Of the vans that come, half overtake it and take half of what Pat has for
-	// them, 0.0875: 9.5 / 0.9125 = 10.4 and 0.5, which is 10.9 days: the eleventh day.
-	o := &outlook{planModel: p, futures: make([]schedule.Problem, 5)}
-	if got := p.busyWithArrivals()(1); math.Abs(got-0.175) > 1e-9 {
-		t.Fatalf("Pat gives later vans %v of the time, want 0.175", got)
+// What comes in later pushes back what it goes before, and nothing else; a promised van
+// may wait until its day.
+func TestNewcomersPushBackTheDayThatIsTold(t *testing.T) {
+	plan := func(arrivals float64) map[string]data.Date {
+		shop := small("Pat")
+		shop.Arrivals = arrivals
+		p := modelOf(t, shop,
+			wanted(t, "V1", 90, nil, "strip"), wanted(t, "V2", 90, nil, "strip"), wanted(t, "V3", 90, nil, "strip"),
+			wanted(t, "V4", 1, nil, "strip", "reseal"), promisedOn(wanted(t, "V5", 5, nil, "strip"), thursday.AddDays(30)))
+		o := p.outlook()
+		late, err := o.readyP80(t.Context(), o.byRule(pounds))
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := map[string]data.Date{}
+		for w, day := range late {
+			told[p.work[w].Van.StockID] = day
+		}
+		return told
 	}
-	if got, want := o.readyP80(foreseen{finish: [][]int{nil, days(10, 10, 10, 10, 10)}})[1], thursday.AddDays(10); got != want {
-		t.Errorf("overtaken, it is ready by %v, want %v", got, want)
+	none, many := plan(0), plan(0.8)
+	if none["V4"].IsZero() || !many["V4"].IsZero() && many["V4"] <= none["V4"] {
+		t.Errorf("the van that is worth least is told %v, and %v where others come in", none["V4"], many["V4"])
 	}
-	// Four times out of five is the most that others can take: with a crowd at the door
-	// 9.5 / 0.2 = 47.5 and 0.5 are 48 days.
-	crowd := *p
-	crowd.shop.Arrivals = 100
-	o.planModel = &crowd
-	if got, want := o.readyP80(foreseen{finish: [][]int{nil, days(10, 10, 10, 10, 10)}})[1], thursday.AddDays(47); got < want.AddDays(-1) || got > want {
-		t.Errorf("with a crowd at the door by %v, want %v", got, want)
+	if none["V1"] != many["V1"] {
+		t.Errorf("the first van is told %v, and %v where others come in", none["V1"], many["V1"])
 	}
-	// What is ready as soon as if it were alone has no queue for others to lengthen.
-	if got := o.readyP80(foreseen{finish: [][]int{nil, {60, 60, 60, 60, 60}}})[1]; got != thursday {
-		t.Errorf("without a queue ready by %v, want %v", got, thursday)
+	if want := thursday.AddDays(30); none["V5"] != want {
+		t.Errorf("the promised van is told %v, want its day %v", none["V5"], want)
 	}
 }

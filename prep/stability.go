@@ -14,8 +14,9 @@ import (
 // candidate is a plan with what it is expected to come to.
 type candidate struct {
 	plan   schedule.Plan
-	ahead  foreseen
-	idle   int // what the plan costs more than its own order of work, where all goes as is likely
+	order  []int // in which work is taken
+	ahead  int   // what that leads to in the futures, the mean in the engine's units
+	idle   int   // what the plan costs more than its own order of work, where all goes as is likely
 	likely Likely
 	rule   struct { // the best of Rules in the same terms
 		number, value int
@@ -25,11 +26,13 @@ type candidate struct {
 // solve finds the plan to follow, and what comes of it in the futures.
 //
 // First it looks for the best plan as though nobody had been told anything: for what
-// is likely from the order of the most pounds a day, for the futures from all of Rules. Then, from the last plan and from that one, for the
-// best where each job of the next working days that moves to another day or
-// person costs the policy's ChangeCost. The last plan stands where it can still
-// be followed to the minute and no other is expected to cost less, changes
-// included: a second run on the same yard changes nothing.
+// is likely from the order of the most pounds a day, for the futures from all of
+// Rules. Then, from the last plan and from that one, for the best where each job of
+// the next working days that moves to another day or person costs the policy's
+// ChangeCost. Where a rule's order is expected to cost less than the best so far, its
+// plan is one more to choose from. The last plan stands where it can still be followed
+// to the minute and no other is expected to cost less, changes included: a second run
+// on the same yard changes nothing.
 func (in planInput) solve(ctx context.Context, previous []Block, options schedule.Options) (*outlook, candidate, error) {
 	fair := in
 	fair.begunBy = nil // whatever people have been told
@@ -45,25 +48,23 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 	if err != nil {
 		return nil, candidate{}, err
 	}
-	plans := []schedule.Plan{robust, fresh}
 	var best candidate
 	var foresight *outlook
 	cost := math.MaxInt
-	consider := func(plans ...schedule.Plan) error {
-		for _, plan := range plans {
-			own, c, err := in.judge(ctx, p, plan)
-			if err != nil {
-				return err
-			}
-			if total := c.ahead.value + c.idle + p.changes(plan.Assignments); total < cost {
-				best, foresight, cost = c, own, total
-			}
+	seen := []*outlook{o}
+	consider := func(plan schedule.Plan) error {
+		own, c, err := in.judge(ctx, p, plan, &seen)
+		if err != nil {
+			return err
+		}
+		if total := c.ahead + c.idle + p.changes(plan.Assignments); total < cost {
+			best, foresight, cost = c, own, total
 		}
 		return nil
 	}
 	exact := false
-	var same schedule.Plan
 	if len(last) > 0 {
+		var same schedule.Plan
 		if same, exact, err = p.beginning(in, last).repeat(previous); err == nil {
 			err = consider(same)
 		}
@@ -72,13 +73,29 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 		}
 	}
 	stands := cost
-	if err := consider(plans...); err != nil {
+	if err := cmp.Or(consider(robust), consider(fresh)); err != nil {
 		return nil, candidate{}, err
 	}
 	if len(p.told) > 0 && !(exact && stands == cost) {
 		kept, err := p.keep(ctx, in, last, robust, options)
+		for _, plan := range kept {
+			err = cmp.Or(err, consider(plan))
+		}
+		if err != nil {
+			return nil, candidate{}, err
+		}
+	}
+	if err := best.compare(ctx, foresight); err != nil {
+		return nil, candidate{}, err
+	}
+	if best.rule.value < best.ahead {
+		plan, err := o.arrange(o.byRule(best.rule.number))
+		before := cost
 		if err == nil {
-			err = consider(kept...)
+			err = consider(plan)
+		}
+		if err == nil && cost < before {
+			err = best.compare(ctx, foresight)
 		}
 		if err != nil {
 			return nil, candidate{}, err
@@ -86,25 +103,28 @@ func (in planInput) solve(ctx context.Context, previous []Block, options schedul
 	}
 	best.likely = Likely{p.problem, fresh}
 	best.plan.LowerBound, best.plan.Schedules = min(fresh.LowerBound, best.plan.Value), fresh.Schedules
+	return foresight, best, nil
+}
+
+// compare finds the best of Rules in the terms of the plan.
+func (c *candidate) compare(ctx context.Context, o *outlook) error {
 	var rules [][]int
 	for rule := range Rules {
-		rules = append(rules, foresight.byRule(rule))
+		rules = append(rules, o.byRule(rule))
 	}
-	ahead, err := foresight.foresee(ctx, rules...)
-	if err != nil {
-		return nil, candidate{}, err
-	}
-	for rule, f := range ahead {
-		if rule == 0 || f.value < best.rule.value {
-			best.rule.number, best.rule.value = rule, f.value
+	ahead, err := o.foresee(ctx, rules...)
+	for rule, value := range ahead {
+		if rule == 0 || value < c.rule.value {
+			c.rule.number, c.rule.value = rule, value
 		}
 	}
-	return foresight, best, nil
+	return err
 }
 
 // judge says what a plan is expected to come to. What begins before an order could
 // be in keeps its parts: the same shares come out when the next run asks for them.
-func (in planInput) judge(ctx context.Context, p *planModel, plan schedule.Plan) (*outlook, candidate, error) {
+// Futures are drawn once for all plans under which the tasks are the same.
+func (in planInput) judge(ctx context.Context, p *planModel, plan schedule.Plan, seen *[]*outlook) (*outlook, candidate, error) {
 	in.begunBy = map[jobKey]string{}
 	for i := range p.tasks {
 		if a := plan.Assignments[i]; a.Placed() && a.Worker != schedule.None {
@@ -115,19 +135,29 @@ func (in planInput) judge(ctx context.Context, p *planModel, plan schedule.Plan)
 	}
 	own := in.buildProblem(p.begins(plan))
 	own.told = p.told
-	o := own.outlook()
-	ahead, err := o.foresee(ctx, o.turns(plan.Assignments))
+	var o *outlook
+	for _, other := range *seen {
+		if like, ok := other.like(own); ok {
+			o = like
+			break
+		}
+	}
+	if o == nil {
+		o = own.outlook()
+		*seen = append(*seen, o)
+	}
+	order := o.turns(plan.Assignments)
+	ahead, err := o.foresee(ctx, order)
 	if err != nil {
 		return nil, candidate{}, err
 	}
-	c := candidate{plan: plan.In(own.problem), ahead: ahead[0]}
+	c := candidate{plan: plan.In(own.problem), order: order, ahead: ahead[0]}
 	// The futures know a plan by its order alone. One that was told once and has holes now
 	// is no good though its order still is.
-	likely, err := schedule.NewAhead(o.problem, schedule.WeightedCompletion)
+	at, err := o.likely(order)
 	if err != nil {
 		return nil, candidate{}, err
 	}
-	_, at := likely.Run(o.turns(plan.Assignments))
 	c.idle = max(0, o.value(c.plan.Assignments)-o.value(at))
 	return o, c, nil
 }

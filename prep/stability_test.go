@@ -211,7 +211,7 @@ func TestAPlanThatWaitsForNothingCostsMore(t *testing.T) {
 		plan schedule.Plan
 		want string
 	}{{fresh, "0"}, {waits, "10"}} {
-		_, c, err := p.planInput.judge(t.Context(), p, tt.plan)
+		_, c, err := p.planInput.judge(t.Context(), p, tt.plan, new([]*outlook))
 		if err != nil || poundsOf(c.idle).String() != tt.want {
 			t.Errorf("%s pounds, want %s; error %v", poundsOf(c.idle), tt.want, err)
 		}

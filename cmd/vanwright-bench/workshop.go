@@ -17,11 +17,13 @@ import (
 
 type workshopOptions struct {
 	seeds     int
+	first     int
 	days      int
 	schedules int
 	change    int
 	yard      string
 	asPlanned bool
+	knowing   bool
 	export    string
 }
 
@@ -34,7 +36,8 @@ func newWorkshopCommand() *cobra.Command {
 the code that vanwright run uses, and by four rules that a foreman goes by. True
 hours are drawn from the labour book's three points; people fall sick, parts are
 late, and the first work on a van may show more. The same draws are given to
-each way of working. Prints CSV: a line for each seed and way, and then a line
+each way of working, and to each van alone in the workshop: about what no order of
+vans saves. Prints CSV: a line for each seed and way, and then a line
 for each way with means and the spread over seeds (standard deviation): pounds
 of delay in hand, what days past a promise cost besides and the sum, as the plan
 counts them; promises missed of those that fell due; mean days to ready; vans
@@ -51,11 +54,13 @@ program, which holds another solver against them.`,
 		},
 	}
 	cmd.Flags().IntVar(&opts.seeds, "seeds", 20, "yards to draw")
+	cmd.Flags().IntVar(&opts.first, "first-seed", 1, "of these yards")
 	cmd.Flags().IntVar(&opts.days, "days", 84, "days of each, weekends included: 84 have 60 working days")
 	cmd.Flags().IntVar(&opts.schedules, "schedules", 0, "schedules that each night's plan may try; 0: as vanwright run")
 	cmd.Flags().StringVar(&opts.yard, "yard", "quiet", "quiet: only the valeter is busy; busy: everybody is")
 	cmd.Flags().StringVar(&opts.export, "export", "", "folder for the problems of small yards, in place of a replay")
 	cmd.Flags().BoolVar(&opts.asPlanned, "as-planned", false, "let nothing happen that the plan does not know of, but for vans that come in")
+	cmd.Flags().BoolVar(&opts.knowing, "knowing", false, "plan as well with true hours, hidden work, late parts and absences known beforehand")
 	cmd.Flags().IntVar(&opts.change, "change-cost", -1, "the policy's change_cost in pounds; below 0: its default")
 	return cmd
 }
@@ -86,9 +91,13 @@ func runWorkshop(ctx context.Context, opts workshopOptions, out io.Writer) error
 	if err := w.Write([]string{"seed", "way", "pounds_in_hand", "pounds_late", "pounds", "missed", "promised", "mean_days", "ready", "told", "kept", "told_p80", "true_p80"}); err != nil {
 		return err
 	}
+	ways := append(slices.Clone(replay.Ways), replay.Alone)
+	if opts.knowing {
+		ways = append(ways, replay.Knowing)
+	}
 	all := map[string][]replay.Outcome{}
-	for seed := 1; seed <= opts.seeds; seed++ {
-		for _, way := range replay.Ways {
+	for seed := opts.first; seed < opts.first+opts.seeds; seed++ {
+		for _, way := range ways {
 			got, err := replay.Run(ctx, books, policy, kind, way, opts.days, uint64(seed))
 			if err != nil {
 				return err
@@ -100,7 +109,7 @@ func runWorkshop(ctx context.Context, opts workshopOptions, out io.Writer) error
 			w.Flush()
 		}
 	}
-	for _, way := range replay.Ways {
+	for _, way := range ways {
 		mean, spread := meanAndSpread(all[way])
 		if err := w.Write(append([]string{"mean", way}, mean...)); err != nil {
 			return err

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"strconv"
 	"testing"
 
 	"github.com/vanwright/vanwright/cmd/vanwright-bench/internal/replay"
@@ -12,7 +13,7 @@ import (
 func TestTheReplayIsTheSameEachTimeAndCountsEveryWay(t *testing.T) {
 	run := func() string {
 		var out bytes.Buffer
-		if err := runWorkshop(context.Background(), workshopOptions{seeds: 1, days: 10, schedules: 5, change: -1, yard: "quiet"}, &out); err != nil {
+		if err := runWorkshop(context.Background(), workshopOptions{seeds: 1, first: 1, days: 10, schedules: 5, change: -1, yard: "quiet"}, &out); err != nil {
 			t.Fatal(err)
 		}
 		return out.String()
@@ -25,8 +26,22 @@ func TestTheReplayIsTheSameEachTimeAndCountsEveryWay(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := 1 + 3*len(replay.Ways); len(rows) != want {
-		t.Errorf("%d lines, want %d: a header, each way, and its mean and spread", len(rows), want)
+	// Each van alone is one more line, and costs less than any way of working.
+	if want := 1 + 3*(len(replay.Ways)+1); len(rows) != want {
+		t.Fatalf("%d lines, want %d: a header, each way, and its mean and spread", len(rows), want)
+	}
+	pounds := func(row []string) float64 {
+		v, err := strconv.ParseFloat(row[4], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	alone := rows[1+len(replay.Ways)]
+	for _, row := range rows[1 : 1+len(replay.Ways)] {
+		if alone[1] != replay.Alone || pounds(row) <= pounds(alone) {
+			t.Errorf("%s costs %s, %s %s", row[1], row[4], alone[1], alone[4])
+		}
 	}
 	costs := map[string]bool{}
 	for _, row := range rows[1 : 1+len(replay.Ways)] {

@@ -22,6 +22,9 @@ func (a *Ahead) Run(order []int) (value int, at []Assignment) {
 	return a.d.value, a.d.place
 }
 
+// By returns the tasks by a key, the lowest first, each after those that it waits for.
+func (a *Ahead) By(key []int) []int { return a.d.topological(key) }
+
 // Orders puts the tasks of a problem into orders. It never changes.
 type Orders struct{ m *model }
 

@@ -29,20 +29,61 @@ const Plan = "the plan"
 // Ways are all ways of working.
 var Ways = append([]string{Plan}, prep.Rules...)
 
+// Alone is no way of working: each van has the workshop to itself, and what it still
+// costs are the work, parts, drying and closed days, which no order of vans saves.
+const Alone = "each van alone"
+
+// Knowing is the nightly plan by somebody who knows beforehand what each job of a van in
+// hand takes, what is hidden in it, when parts truly arrive and who will be away: how
+// much chance costs. Vans still come in unforeseen.
+const Knowing = "the plan, knowing what is to come"
+
 // Run replays one yard.
 func Run(ctx context.Context, books *data.Books, policy data.Policy, kind Kind, way string, days int, seed uint64) (Outcome, error) {
-	s := newState(newYard(books, policy.Region, kind, days, seed), policy)
+	y := newYard(books, policy.Region, kind, days, seed)
+	if way != Alone {
+		return y.run(ctx, policy, way)
+	}
+	var all Outcome
+	for i := range y.vans {
+		own := *y
+		own.vans = y.vans[i : i+1]
+		out, err := own.run(ctx, policy, way)
+		if err != nil {
+			return out, err
+		}
+		all.add(out)
+	}
+	all.MeanDays /= float64(len(y.vans))
+	return all, nil
+}
+
+// add sums what single vans led to; their days are to be divided by their number.
+func (out *Outcome) add(van Outcome) {
+	out.Pounds += van.Pounds
+	out.LatePounds += van.LatePounds
+	out.Missed += van.Missed
+	out.Promised += van.Promised
+	out.MeanDays += van.MeanDays
+	out.Ready += van.Ready
+}
+
+// run replays the yard.
+func (y *yard) run(ctx context.Context, policy data.Policy, way string) (Outcome, error) {
+	s := newState(y, policy)
+	s.knowing = way == Knowing
 	var out Outcome
 	var told []prep.Block
-	for s.now = 0; s.now < days; s.now++ {
+	for s.now = 0; s.now < s.days; s.now++ {
 		if !s.open(s.now) {
 			continue
 		}
 		work := s.work()
 		s.order(work)
 		next := s.byRule(work, way)
-		if way == Plan {
+		if way == Plan || way == Knowing {
 			shop := s.shop
+			shop.Absences = s.absences()
 			shop.Orders, shop.Arrivals = s.orders, s.arrivals()
 			plan, err := prep.PlanWorkshop(ctx, work, shop, s.shelfBooks(), policy, s.today(), told)
 			if err != nil {

@@ -20,6 +20,7 @@ type state struct {
 	ready    map[string]int             // day by van
 	now      int                        // day
 	told80   map[string]int             // day by van
+	knowing  bool                       // the office knows what is to come
 }
 
 type jobPart struct{ stockID, job, part string }
@@ -47,12 +48,16 @@ func (s *state) work() []prep.VanJobs {
 			continue
 		}
 		a := appraise.Assessment{Van: v.Van, Requests: v.requests}
-		if s.shown[v.StockID] && v.hidden.Job != "" {
+		shown := s.shown[v.StockID] || s.knowing
+		if shown && v.hidden.Job != "" {
 			a.Requests = append(slices.Clip(a.Requests), v.hidden)
 		}
 		jobs := prep.Jobs(a, s.progress[v.StockID], s.books, s.policy, prep.Calibration{})
+		if s.knowing {
+			s.tell(jobs)
+		}
 		w := prep.VanJobs{Van: v.Van, Jobs: jobs, ValuePerDay: v.worth}
-		if !s.shown[v.StockID] {
+		if !shown {
 			w.Untested = s.untested
 		}
 		out = append(out, w)
@@ -78,6 +83,9 @@ func (s *state) order(work []prep.VanJobs) {
 				} else {
 					order.DueOn = s.today().AddDays(part.LeadDays)
 					order.ArrivedOn = order.DueOn.AddDays(v.late[use.Part])
+					if s.knowing {
+						order.DueOn = order.ArrivedOn
+					}
 				}
 				s.partsOn[key] = order.ArrivedOn
 				s.orders = append(s.orders, order)
@@ -131,4 +139,31 @@ func (s *state) enter(j *prep.Job, technician string, minutes int, done bool) {
 		rows = append(rows, row)
 	}
 	s.progress[j.StockID] = rows
+}
+
+// tell puts the true hours of jobs in the place of their estimates.
+func (s *state) tell(jobs []prep.Job) {
+	for i := range jobs {
+		j := &jobs[i]
+		hours := float64(s.trueMinutes(j)) / 60
+		j.Book = prep.Estimate{Low: hours, Likely: hours, High: hours}
+		j.HoursP50, j.HoursP80 = data.Hours(hours), data.Hours(hours)
+		if j.Open() {
+			j.HoursLeft = data.Hours(max(hours-float64(spent(j))/60, step/60.0))
+		}
+	}
+}
+
+// absences are the days on which people will be away, where that is known.
+func (s *state) absences() []data.Absence {
+	var known []data.Absence
+	for _, t := range s.shop.Team {
+		for day, away := range s.absent[t.Name] {
+			if away && s.knowing {
+				on := day0.AddDays(day)
+				known = append(known, data.Absence{Technician: t.Name, From: on, To: on})
+			}
+		}
+	}
+	return known
 }
