@@ -156,15 +156,15 @@ func thousands(n int) string {
 // Common practice, no source.
 const graceMonths = 3
 
-// turn is one proof that a duty was done: when in the van's life, and by what
+// renewal is one proof that a duty was done: when in the van's life, and by what
 // weight of evidence.
-type turn struct{ months, miles, weight float64 }
+type renewal struct{ months, miles, weight float64 }
 
-// turns returns the proofs of a duty by day. A paper without a mileage is placed
+// renewals returns the proofs of a duty by day. A paper without a mileage is placed
 // on a straight line through the van's life.
-func (d *duty) turns(van *data.Van, docs []data.Document, asOf data.Date) []turn {
+func (d *duty) renewals(van *data.Van, docs []data.Document, asOf data.Date) []renewal {
 	rate := milesPerDay(van, asOf)
-	var out []turn
+	var out []renewal
 	for i := range docs {
 		p := &docs[i]
 		if !covers(p, d.cover) || !proves(p, asOf) || p.Dated < van.FirstRegistered {
@@ -174,7 +174,7 @@ func (d *duty) turns(van *data.Van, docs []data.Document, asOf data.Date) []turn
 		if p.Mileage.Known {
 			at = float64(p.Mileage.Value)
 		}
-		out = append(out, turn{12 * ageYears(van.FirstRegistered, p.Dated), min(at, float64(van.Mileage)), evidenceWeight(p)})
+		out = append(out, renewal{12 * ageYears(van.FirstRegistered, p.Dated), min(at, float64(van.Mileage)), evidenceWeight(p)})
 	}
 	return out
 }
@@ -184,7 +184,7 @@ func (d *duty) turns(van *data.Van, docs []data.Document, asOf data.Date) []turn
 // one, and so on; by miles likewise with a quarter of the interval. The lesser of
 // the two shares stands, so whichever limit came first tells. Each only counts
 // what lies between two papers, so another paper never lowers it.
-func (d *duty) share(van *data.Van, turns []turn, asOf data.Date, atLeast float64) float64 {
+func (d *duty) share(van *data.Van, turns []renewal, asOf data.Date, atLeast float64) float64 {
 	months, miles := []float64{0}, []float64{0}
 	for _, t := range turns {
 		if t.weight >= atLeast {
@@ -219,7 +219,7 @@ func proven(at []float64, life, every, grace float64) float64 {
 // weighted is the share of due turns with each proof counted by its weight: the
 // shares at each level of evidence, laid over one another.
 func (d *duty) weighted(van *data.Van, docs []data.Document, asOf data.Date) float64 {
-	turns := d.turns(van, docs, asOf)
+	turns := d.renewals(van, docs, asOf)
 	sum, below := 0.0, 0.0
 	for _, w := range []float64{0.4, 0.6, 0.8, 1} { // the weights of what proves anything
 		sum += (w - below) * d.share(van, turns, asOf, w)

@@ -52,7 +52,7 @@ func (in *inspection) papers(docs []data.Document, identity []Note) Papers {
 func (in *inspection) shareOf(cover string, docs []data.Document) float64 {
 	for _, d := range duties {
 		if d.cover == cover && d.applies(&in.van, docs) {
-			return d.share(&in.van, d.turns(&in.van, in.evidence(d, docs), in.asOf), in.asOf, 0)
+			return d.share(&in.van, d.renewals(&in.van, in.evidence(d, docs), in.asOf), in.asOf, 0)
 		}
 	}
 	return 1

@@ -197,7 +197,7 @@ func TestTheShareOfServicesProven(t *testing.T) {
 			for _, d := range tt.days {
 				docs = append(docs, paper(t, "habitation-service", d, 0))
 			}
-			if got := habitation.share(&van, habitation.turns(&van, docs, asOfTests), asOfTests, 0); !near64(got, tt.want) {
+			if got := habitation.share(&van, habitation.renewals(&van, docs, asOfTests), asOfTests, 0); !near64(got, tt.want) {
 				t.Errorf("got %v, want %v", got, tt.want)
 			}
 		})

@@ -16,6 +16,9 @@ import (
 
 // A record that held a cell as it was read would hold the text of its file.
 func TestRecordsDoNotHoldTheirFile(t *testing.T) {
+	if testing.Short() {
+		t.Skip("measures memory on a large file")
+	}
 	const vans, filler = 200, 40_000
 	var v, r, d, s, p strings.Builder
 	wide := strings.Repeat("x", filler)

@@ -294,6 +294,9 @@ var anywhere = cmp.Options{
 // Rows say the same wherever they stand: in tables or in slips, and in whatever
 // order.
 func TestRowsMayStandAnywhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long property")
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		header := map[string]string{
 			"vans.csv":      vansHeader + ",asking,site,sold_on,sold_price",

@@ -34,6 +34,9 @@ func uncertain(n int) ([]Job, []appraise.Untested) {
 // estimates and defects drawn with the stated correlations by a Gaussian
 // copula.
 func TestCostAgainstSimulation(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long comparison with simulation")
+	}
 	jobs, untested := uncertain(7)
 	b, policy := books(t), data.DefaultPolicy()
 	cost := CostOf(jobs, untested, data.PanelVan, b, policy)

@@ -17,6 +17,9 @@ func drawEstimate(t *rapid.T) Estimate {
 
 // The PERT mean is (low + 4 likely + high) / 6: from memory.
 func TestEstimateMoments(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long comparison with simulation")
+	}
 	mean, variance, third := Estimate{1, 2, 6}.Moments()
 	if math.Abs(mean-15.0/6) > 1e-12 {
 		t.Errorf("got mean %v, want 2.5", mean)

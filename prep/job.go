@@ -66,12 +66,8 @@ func SumsOf(jobs []Job) Sums {
 
 // Total sums labour and parts over jobs.
 func Total(jobs []Job) data.Money {
-	var sum data.Sum
-	for i := range jobs {
-		sum.Add(jobs[i].LabourCost)
-		sum.Add(jobs[i].PartsCost)
-	}
-	return sum.Money()
+	s := SumsOf(jobs)
+	return s.Labour.Add(s.Parts)
 }
 
 // left returns the estimate of what remains of the job's hours.

@@ -33,6 +33,9 @@ func offered(t testing.TB, scheme data.VATScheme, policy data.Policy) (*Market, 
 // works out each sale. With 40,000 draws the simulation's standard error is at most
 // 0.25 points; 400 points laid out evenly stand for the integral to about one.
 func TestConfidenceAgreesWithSimulation(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long comparison with simulation")
+	}
 	const draws, tolerance = 40_000, 0.015
 	policy := data.DefaultPolicy()
 	for _, scheme := range []data.VATScheme{data.MarginScheme, data.Qualifying} {

@@ -78,13 +78,13 @@ type MonthRealised struct {
 	Hours   ErrorStats // spent against the book's middle
 }
 
-// Realise looks back on the vans sold in the last twelve months that saw a
+// CheckPrices looks back on the vans sold in the last twelve months that saw a
 // sale: for each what would have been advised, by a model that learnt only from
 // sales before that month, against what it fetched; and the hours it took
 // against the book's. One model a month is fitted. Outcomes are sorted by day
 // of sale and stock_id, months by month. Of listed, which are vans of ours, sold or not,
 // it also says with what chance those listed in these months were to go soon.
-func Realise(done []SoldVan, listed []data.Van, sales []data.Sale, policy data.Policy, asOf data.Date) ([]PriceCheck, []MonthRealised, []Stated) {
+func CheckPrices(done []SoldVan, listed []data.Van, sales []data.Sale, policy data.Policy, asOf data.Date) ([]PriceCheck, []MonthRealised, []Stated) {
 	outcomes := lastOutcomes(done)
 	bySaleID := func(a, b data.Sale) int { return cmp.Compare(a.SaleID, b.SaleID) }
 	if !slices.IsSortedFunc(sales, bySaleID) {

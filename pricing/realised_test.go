@@ -43,7 +43,7 @@ func TestRealisedKnowsNothingOfWhatCameLater(t *testing.T) {
 	day := data.NewDate(2026, 3, 9)
 	sales := pastSales(60, day)
 	done := []SoldVan{soldVan("V1", data.NewDate(2025, 11, 20), pounds("36500"))}
-	first, _, _ := Realise(done, nil, sales, data.DefaultPolicy(), marketDay)
+	first, _, _ := CheckPrices(done, nil, sales, data.DefaultPolicy(), marketDay)
 	changed := 0
 	for i := range sales {
 		if sales[i].SoldOn >= data.NewDate(2025, 11, 1) {
@@ -51,7 +51,7 @@ func TestRealisedKnowsNothingOfWhatCameLater(t *testing.T) {
 			changed++
 		}
 	}
-	second, _, _ := Realise(done, nil, sales, data.DefaultPolicy(), marketDay)
+	second, _, _ := CheckPrices(done, nil, sales, data.DefaultPolicy(), marketDay)
 	if changed == 0 || !first[0].Value.Known {
 		t.Fatal("the test changes nothing or has no value to watch")
 	}
@@ -64,7 +64,7 @@ func TestRealisedKnowsNothingOfWhatCameLater(t *testing.T) {
 func TestRealisedShowsBias(t *testing.T) {
 	sales := pastSales(60, data.NewDate(2026, 3, 9))
 	day := data.NewDate(2026, 2, 14)
-	plain, _, _ := Realise([]SoldVan{soldVan("V1", day, pounds("36500"))}, nil, sales, data.DefaultPolicy(), marketDay)
+	plain, _, _ := CheckPrices([]SoldVan{soldVan("V1", day, pounds("36500"))}, nil, sales, data.DefaultPolicy(), marketDay)
 	value := plain[0].Value.Value
 	for _, tt := range []struct {
 		name  string
@@ -76,7 +76,7 @@ func TestRealisedShowsBias(t *testing.T) {
 			one, two := soldVan("V1", day, price), soldVan("V2", day, price)
 			one.HoursBook, one.HoursSpent = 10, 12
 			two.HoursBook, two.HoursSpent = 20, 22
-			_, months, _ := Realise([]SoldVan{one, two}, nil, sales, data.DefaultPolicy(), marketDay)
+			_, months, _ := CheckPrices([]SoldVan{one, two}, nil, sales, data.DefaultPolicy(), marketDay)
 			if len(months) != 1 || months[0].Sold != 2 || months[0].Month != data.NewDate(2026, 2, 1) {
 				t.Fatalf("got %+v, want one month with two vans", months)
 			}
@@ -94,11 +94,11 @@ func TestRealisedShowsBias(t *testing.T) {
 
 func TestRealisedSaysNothingBeforeItCan(t *testing.T) {
 	day := data.NewDate(2026, 2, 14)
-	outcomes, months, _ := Realise([]SoldVan{soldVan("V1", day, pounds("36500"))}, nil, pastSales(11, day.AddDays(-40)), data.DefaultPolicy(), marketDay)
+	outcomes, months, _ := CheckPrices([]SoldVan{soldVan("V1", day, pounds("36500"))}, nil, pastSales(11, day.AddDays(-40)), data.DefaultPolicy(), marketDay)
 	if outcomes[0].Value.Known || outcomes[0].Method != "none" || months[0].Value.Vans != 0 || months[0].Within.Known {
 		t.Errorf("got %+v from eleven sales, want nothing said", months[0])
 	}
-	if outcomes, months, _ := Realise(nil, nil, nil, data.DefaultPolicy(), marketDay); outcomes != nil || months != nil {
+	if outcomes, months, _ := CheckPrices(nil, nil, nil, data.DefaultPolicy(), marketDay); outcomes != nil || months != nil {
 		t.Error("something came of nothing")
 	}
 }
@@ -108,7 +108,7 @@ func TestRealisedLooksBackTwelveMonths(t *testing.T) {
 	for i := range 15 {
 		done = append(done, soldVan(fmt.Sprintf("V%02d", i), data.NewDate(2025, 1, 10).AddMonths(i), pounds("36500")))
 	}
-	outcomes, months, _ := Realise(done, nil, nil, data.DefaultPolicy(), marketDay)
+	outcomes, months, _ := CheckPrices(done, nil, nil, data.DefaultPolicy(), marketDay)
 	if len(months) != 12 || len(outcomes) != 12 || months[0].Month != data.NewDate(2025, 4, 1) {
 		t.Errorf("got %d months from %s, want 12 from 2025-04-01", len(months), months[0].Month)
 	}

@@ -48,12 +48,12 @@ type timing struct {
 	sold   int       // dated sales that taught it; 0 for the prior as stated
 	note   string    // why the prior was called in; blank where the sales decide
 	hazard []float64 // see cumulative
-	shape  []stretch // ascending, whole life; none where nothing was learnt
+	shape  []daySpan // ascending, whole life; none where nothing was learnt
 }
 
-// stretch is a span of days on sale: up to a day the hazard is so many times that of the
+// daySpan is a span of days on sale: up to a day the hazard is so many times that of the
 // Weibull.
-type stretch struct{ until, times float64 }
+type daySpan struct{ until, times float64 }
 
 const (
 	stretches = 10 // with as many sales in each
@@ -82,7 +82,7 @@ func (t *timing) learnShape(times []float64, events []bool, x [][]float64, cut f
 			until = sold[k*len(sold)/stretches]
 		}
 		if n := len(t.shape); n == 0 || until > t.shape[n-1].until {
-			t.shape = append(t.shape, stretch{until: until})
+			t.shape = append(t.shape, daySpan{until: until})
 		}
 	}
 	came, expected := make([]float64, len(t.shape)), make([]float64, len(t.shape))

@@ -11,6 +11,9 @@ import (
 )
 
 func TestTheReplayIsTheSameEachTimeAndCountsEveryWay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("replays months of plans")
+	}
 	run := func() string {
 		var out bytes.Buffer
 		if err := runWorkshop(context.Background(), workshopOptions{seeds: 1, first: 1, days: 10, schedules: 5, change: -1, yard: "quiet"}, &out); err != nil {

@@ -22,6 +22,9 @@ const schedulesTried = "--plan-schedules=10"
 // TestIdentitiesOfLargerYards audits the demo yard and a made-up yard of 300
 // vans, and wants the same bytes of one worker as of four.
 func TestIdentitiesOfLargerYards(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs larger yards")
+	}
 	for _, c := range []struct {
 		name string
 		make func(t *testing.T, yard string)
@@ -134,14 +137,7 @@ func TestOrderOfRowsChangesNothing(t *testing.T) {
 // rewriteRows puts what change makes of a table's rows in their place.
 func rewriteRows(t *testing.T, file string, change func(rows [][]string) [][]string) {
 	t.Helper()
-	text, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
-	if err != nil {
-		t.Fatalf("%s: %v", file, err)
-	}
+	rows := csvRows(t, file)
 	var out bytes.Buffer
 	w := csv.NewWriter(&out)
 	if err := w.WriteAll(append(rows[:1:1], change(rows[1:])...)); err != nil {

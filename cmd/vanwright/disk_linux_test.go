@@ -15,6 +15,9 @@ import (
 // small yard's reports and not its own: the old ones stand, whole. The same on
 // a disk that became read-only.
 func TestDiskTooSmallForTheReports(t *testing.T) {
+	if testing.Short() {
+		t.Skip("fills a disk")
+	}
 	disk := t.TempDir()
 	if err := unix.Mount("tmpfs", disk, "tmpfs", 0, "size=4m"); err != nil {
 		t.Skipf("a small disk can't be mounted here (%v): run as root to test a full one", err)

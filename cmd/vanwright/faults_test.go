@@ -35,6 +35,9 @@ func utf16Of(text string, mark bool) string {
 
 // TestFilesThatAreNoPlainTables feeds files that went wrong on the way.
 func TestFilesThatAreNoPlainTables(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs yards with very large tables")
+	}
 	usual := usualYard()
 	manyColumns := func(header, row string) string {
 		var h, r strings.Builder
@@ -196,6 +199,9 @@ func inputsOf(t *testing.T, out string) []data.InputFile {
 // another, as a program that saves well does, over and over while runs read it:
 // each run is made of one of the two.
 func TestFileReplacedDuringTheRunIsReadOnce(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs a yard again and again")
+	}
 	yard := usualYard().write(t)
 	dir := filepath.Dir(yard)
 	out, file := filepath.Join(dir, "reports"), filepath.Join(yard, "sales.csv")
@@ -254,6 +260,9 @@ func replaceOverAndOver(t *testing.T, file string, texts ...string) (stop func()
 // TestSettingsReplacedDuringTheRunAreReadOnce does so with policy.yaml: the
 // settings in force are those of the text whose digest run.json has.
 func TestSettingsReplacedDuringTheRunAreReadOnce(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs a yard again and again")
+	}
 	yard := usualYard().write(t)
 	dir := filepath.Dir(yard)
 	out, file := filepath.Join(dir, "reports"), filepath.Join(yard, "policy.yaml")

@@ -3,7 +3,6 @@ package main
 import (
 	"archive/zip"
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"image"
@@ -257,14 +256,7 @@ func withoutPlaces(t *testing.T, out string) map[string]string {
 // cellOf reads a cell of a van's row in a report.
 func cellOf(t *testing.T, out, report, stockID, column string) string {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join(out, report))
-	if err != nil {
-		t.Fatal(err)
-	}
-	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
+	rows := csvRows(t, filepath.Join(out, report))
 	id, at := slices.Index(rows[0], "stock_id"), slices.Index(rows[0], column)
 	for _, row := range rows[1:] {
 		if at >= 0 && row[id] == stockID {

@@ -85,8 +85,8 @@ func readAudit(t *testing.T, yard, out string) audit {
 	return a
 }
 
-// readTable reads a report as rows by column name.
-func readTable(t *testing.T, file string) []map[string]string {
+// csvRows reads a table as it stands, its header first.
+func csvRows(t *testing.T, file string) [][]string {
 	t.Helper()
 	text, err := os.ReadFile(file)
 	if err != nil {
@@ -96,6 +96,13 @@ func readTable(t *testing.T, file string) []map[string]string {
 	if err != nil {
 		t.Fatalf("%s: %v", file, err)
 	}
+	return rows
+}
+
+// readTable reads a report as rows by column name.
+func readTable(t *testing.T, file string) []map[string]string {
+	t.Helper()
+	rows := csvRows(t, file)
 	var out []map[string]string
 	for _, cells := range rows[1:] {
 		row := map[string]string{}

@@ -47,25 +47,32 @@ func TestOpenShowsTheFolderUntilItIsStopped(t *testing.T) {
 	}
 }
 
-// openAndRead starts open, reads the front page from the address that it
-// prints, and stops it.
-func openAndRead(t *testing.T, args []string, want string) {
-	ctx, stop := context.WithCancel(t.Context())
-	defer stop()
+// startOpen starts open and waits for its first line. What it ends with comes from done.
+func startOpen(ctx context.Context, t *testing.T, args []string) (lines *bufio.Scanner, printed io.Reader, done chan error) {
+	t.Helper()
 	root := newRootCommand()
 	root.SetArgs(append([]string{"open"}, args...))
-	printed, out := io.Pipe()
+	in, out := io.Pipe()
 	root.SetOut(out)
-	done := make(chan error, 1)
+	done = make(chan error, 1)
 	go func() {
 		err := root.ExecuteContext(ctx)
 		out.Close()
 		done <- err
 	}()
-	lines := bufio.NewScanner(printed)
+	lines = bufio.NewScanner(in)
 	if !lines.Scan() {
 		t.Fatalf("nothing was printed: %v", <-done)
 	}
+	return lines, in, done
+}
+
+// openAndRead starts open, reads the front page from the address that it
+// prints, and stops it.
+func openAndRead(t *testing.T, args []string, want string) {
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	lines, printed, done := startOpen(ctx, t, args)
 	dir, address, _ := strings.Cut(lines.Text(), " is shown at ")
 	if dir != want || !strings.HasPrefix(address, "http://127.0.0.1:") {
 		t.Fatalf("printed %q", lines.Text())
@@ -166,20 +173,7 @@ func TestOpenBeyondThisMachineWantsItsKey(t *testing.T) {
 func openedLink(t *testing.T, args ...string) (string, func()) {
 	t.Helper()
 	ctx, stop := context.WithCancel(t.Context())
-	root := newRootCommand()
-	root.SetArgs(append([]string{"open"}, args...))
-	printed, out := io.Pipe()
-	root.SetOut(out)
-	done := make(chan error, 1)
-	go func() {
-		err := root.ExecuteContext(ctx)
-		out.Close()
-		done <- err
-	}()
-	lines := bufio.NewScanner(printed)
-	if !lines.Scan() {
-		t.Fatalf("nothing was printed: %v", <-done)
-	}
+	lines, printed, done := startOpen(ctx, t, args)
 	_, link, _ := strings.Cut(lines.Text(), " is shown at ")
 	squared := lines.Scan()
 	for squared && !strings.Contains(lines.Text(), "█") {

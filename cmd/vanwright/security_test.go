@@ -71,14 +71,7 @@ func TestNoReportHoldsAFormula(t *testing.T) {
 	a := auditReports(t, yard, out)
 	guarded := map[string]int{}
 	for name := range a.tables {
-		text, err := os.ReadFile(filepath.Join(out, name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
-		if err != nil {
-			t.Fatal(err)
-		}
+		rows := csvRows(t, filepath.Join(out, name))
 		for _, row := range rows {
 			for i, cell := range row {
 				if strings.HasPrefix(cell, "'") {

@@ -95,6 +95,9 @@ func onlyVans(rows ...string) files {
 // TestYardsThatAreUnusual runs small yards that are each odd in one way. Every
 // one ends in reports whose identities hold, or in one sentence on stderr.
 func TestYardsThatAreUnusual(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs a hundred unusual yards")
+	}
 	const offered = "A3,Larkfield,Rothmere 540,low-profile,2016-04-02,51000,offered,margin,,,,,,29995\n"
 	const sold = "A2,Larkfield,Rothmere 540,low-profile,2017-04-02,41000,sold,margin,30000,2026-01-01,,2026-02-15,36000,\n"
 	const owned = "A1,Larkfield,Rothmere 540,low-profile,2018-04-02,31000,owned,margin,30000,2026-02-07,,,,36995\n"

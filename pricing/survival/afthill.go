@@ -37,8 +37,8 @@ func (m *aftHill) eta(theta []float64, i int) float64 {
 	return eta
 }
 
-// stand fills in z and exp at theta.
-func (m *aftHill) stand(theta []float64) {
+// moveTo fills in z and exp at theta.
+func (m *aftHill) moveTo(theta []float64) {
 	if slices.Equal(m.theta, theta) {
 		return
 	}
@@ -59,7 +59,7 @@ func (m *aftHill) logLik(theta []float64) float64 {
 	if !(scale > 1e-8 && scale < 1e8) { // a perfect fit, or none at all
 		return math.Inf(-1)
 	}
-	m.stand(theta)
+	m.moveTo(theta)
 	logScale := math.Log(scale)
 	sum := 0.0
 	for i, e := range m.exp {
@@ -76,7 +76,7 @@ func (m *aftHill) logLik(theta []float64) float64 {
 }
 
 func (m *aftHill) Slope(theta, gradient []float64, information *mat.SymDense) {
-	m.stand(theta)
+	m.moveTo(theta)
 	scale := m.scale(theta)
 	k := len(theta)
 	last := k - 1 // log σ

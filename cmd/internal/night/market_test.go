@@ -76,6 +76,9 @@ func onSale(t testing.TB, n int, seed int64) []shown {
 // worst grade, one van in sixty of these, a look can't tell for sure: their intervals hold
 // more with it than without.
 func TestIntervalsHoldAtEveryGrade(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long comparison with simulation")
+	}
 	m := pricing.NewMarket(madeUpSales(2000, 7), marketDay, data.DefaultPolicy())
 	var others []pricing.Condition
 	for _, v := range onSale(t, 60, 41) {
@@ -244,7 +247,7 @@ func BenchmarkQuote(b *testing.B) {
 }
 
 // A year of our own sales looked back on, a fit for each month.
-func BenchmarkRealise(b *testing.B) {
+func BenchmarkCheckPrices(b *testing.B) {
 	sales := madeUpSales(20_000, 7)
 	var done []pricing.SoldVan
 	for i, v := range onSale(b, 1000, 5) {
@@ -253,6 +256,6 @@ func BenchmarkRealise(b *testing.B) {
 		done = append(done, pricing.SoldVan{Van: v.van})
 	}
 	for b.Loop() {
-		pricing.Realise(done, nil, sales, data.DefaultPolicy(), marketDay)
+		pricing.CheckPrices(done, nil, sales, data.DefaultPolicy(), marketDay)
 	}
 }

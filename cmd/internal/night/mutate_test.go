@@ -4,7 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/csv"
-	"io"
+	"io/fs"
 	"maps"
 	"math/rand/v2"
 	"regexp"
@@ -242,11 +242,7 @@ func partsOf(t testing.TB, archive []byte) func(yield func(string, []byte) bool)
 	}
 	return func(yield func(string, []byte) bool) {
 		for _, p := range z.File {
-			r, err := p.Open()
-			if err != nil {
-				t.Fatal(err)
-			}
-			part, err := io.ReadAll(r)
+			part, err := fs.ReadFile(z, p.Name)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -223,7 +223,7 @@ func (r *Result) lookBack(context.Context, int) error {
 		}
 		sold = append(sold, s)
 	}
-	r.Outcomes, r.Months, r.Record.Soon = pricing.Realise(sold, listed, r.Yard.Sales, r.Policy, r.AsOf)
+	r.Outcomes, r.Months, r.Record.Soon = pricing.CheckPrices(sold, listed, r.Yard.Sales, r.Policy, r.AsOf)
 	slices.SortFunc(r.Outcomes, func(a, b pricing.PriceCheck) int { return cmp.Compare(a.Van.StockID, b.Van.StockID) })
 	return nil
 }

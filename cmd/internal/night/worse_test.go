@@ -71,6 +71,9 @@ func worsen(t *rapid.T, r data.Reading, books *data.Books) data.Reading {
 
 // A worse reading never makes a van cheaper to prepare, nor worth a higher bid.
 func TestAWorseReadingNeverRaisesABid(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long property")
+	}
 	o := demoOffered(t)
 	var ids []string
 	for _, v := range o.result.Vans {

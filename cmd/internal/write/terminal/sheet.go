@@ -20,34 +20,34 @@ import (
 // Sheet is one van's bid. Money is pounds with two places, blank where no
 // figure can be given.
 type Sheet struct {
-	StockID    string    `json:"stock_id"`
-	AsOf       data.Date `json:"as_of"`
-	Van        string    `json:"van"`
-	Details    string    `json:"details"`
-	MaxBid     string    `json:"max_bid"`
-	OpeningBid string    `json:"opening_bid"`
-	StandIn    string    `json:"stand_in_value"`
-	Confidence string    `json:"confidence_pct"`
-	Price      string    `json:"price"`
-	Market     string    `json:"market_value"`
-	MarketLow  string    `json:"market_low"`
-	MarketHigh string    `json:"market_high"`
-	Days       *int      `json:"days_to_sell"` // null where there is no price
-	PrepDays   int       `json:"prep_days"`
-	PrepP50    string    `json:"prep_p50"`
-	PrepP80    string    `json:"prep_p80"`
-	Reckoning  []Line    `json:"reckoning"` // from price to profit, at the most that may be bid
-	Shifts     []Shift   `json:"shifts"`    // what would move the bid
-	Reasons    []string  `json:"reasons"`
-	Costliest  []Work    `json:"costliest_jobs"`
-	Jobs       int       `json:"jobs"`
-	Serious    []string  `json:"serious"`
-	LookNext   []Look    `json:"look_next"` // the ten points that are worth most for each minute
-	Untested   []Unknown `json:"untested"`
-	Missing    []string  `json:"missing"`
-	Promised   []string  `json:"promised"`
-	Ask        []string  `json:"ask"`
-	Cautions   []string  `json:"cautions"`
+	StockID    string        `json:"stock_id"`
+	AsOf       data.Date     `json:"as_of"`
+	Van        string        `json:"van"`
+	Details    string        `json:"details"`
+	MaxBid     string        `json:"max_bid"`
+	OpeningBid string        `json:"opening_bid"`
+	StandIn    string        `json:"stand_in_value"`
+	Confidence string        `json:"confidence_pct"`
+	Price      string        `json:"price"`
+	Market     string        `json:"market_value"`
+	MarketLow  string        `json:"market_low"`
+	MarketHigh string        `json:"market_high"`
+	Days       *int          `json:"days_to_sell"` // null where there is no price
+	PrepDays   int           `json:"prep_days"`
+	PrepP50    string        `json:"prep_p50"`
+	PrepP80    string        `json:"prep_p80"`
+	Reckoning  []Line        `json:"reckoning"` // from price to profit, at the most that may be bid
+	Shifts     []Sensitivity `json:"shifts"`    // what would move the bid
+	Reasons    []string      `json:"reasons"`
+	Costliest  []Work        `json:"costliest_jobs"`
+	Jobs       int           `json:"jobs"`
+	Serious    []string      `json:"serious"`
+	LookNext   []Look        `json:"look_next"` // the ten points that are worth most for each minute
+	Untested   []Unknown     `json:"untested"`
+	Missing    []string      `json:"missing"`
+	Promised   []string      `json:"promised"`
+	Ask        []string      `json:"ask"`
+	Cautions   []string      `json:"cautions"`
 }
 
 // Line is one step from price to profit.
@@ -56,8 +56,8 @@ type Line struct {
 	Amount string `json:"amount"`
 }
 
-// Shift is what a change would do to the most to bid.
-type Shift struct {
+// Sensitivity is what a change would do to the maximum bid.
+type Sensitivity struct {
 	What   string `json:"what"`
 	Change string `json:"change"`
 }
@@ -172,7 +172,7 @@ func (s *Sheet) money(b *pricing.Bid) {
 func (s *Sheet) shift(r *night.Result, v *night.Van) {
 	gap, ok := pricing.LargestUntestedGap(v.Jobs, v.Assessment.Untested, v.Body, r.Yard.Books, r.Policy)
 	for _, shift := range r.Market.Sensitivities(*v.Bid, gap, ok) {
-		s.Shifts = append(s.Shifts, Shift{shift.What, data.FormatMoney(shift.Change)})
+		s.Shifts = append(s.Shifts, Sensitivity{shift.What, data.FormatMoney(shift.Change)})
 	}
 }
 

@@ -5,7 +5,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"fmt"
-	"io"
+	"io/fs"
 	"strings"
 	"testing"
 
@@ -100,11 +100,7 @@ func Rewrite(t testing.TB, archive []byte, change func(name string, part []byte)
 	var out bytes.Buffer
 	w := zip.NewWriter(&out)
 	for _, p := range z.File {
-		r, err := p.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		part, err := io.ReadAll(r)
+		part, err := fs.ReadFile(z, p.Name)
 		if err != nil {
 			t.Fatal(err)
 		}
