@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/csv"
 	"os"
 	"path/filepath"
 	"regexp"
