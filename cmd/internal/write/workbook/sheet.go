@@ -235,7 +235,7 @@ func heightOf(lines int) []excelize.RowOpts {
 	if lines == 1 {
 		return nil
 	}
-	return []excelize.RowOpts{{Height: 15 * float64(lines)}}
+	return []excelize.RowOpts{{Height: min(15*float64(lines), excelize.MaxRowHeight)}}
 }
 
 // quoted is a sheet's name as a reference has it.
