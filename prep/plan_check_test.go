@@ -118,7 +118,8 @@ func checkStays(stays map[jobKey]stay, shop Workshop) error {
 		}
 		if s.job.State == data.JobStarted && s.job.Technician != s.Technician {
 			began := slices.IndexFunc(shop.Team, func(t data.Technician) bool { return t.Name == s.job.Technician })
-			if began >= 0 && shop.Team[began].HasSkill(s.job.Skill) {
+			// Somebody who works at another site can't go on with it here.
+			if began >= 0 && shop.Team[began].HasSkill(s.job.Skill) && (shop.Team[began].Site == "" || shop.Team[began].Site == s.Site) {
 				return fmt.Errorf("%v was begun by %s and goes to %s", key, s.job.Technician, s.Technician)
 			}
 		}
