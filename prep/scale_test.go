@@ -91,6 +91,7 @@ func BenchmarkPlanWorkshop(b *testing.B) {
 
 func report(b *testing.B, p Plan) {
 	b.ReportMetric(100*p.Gap, "%gap")
+	b.ReportMetric(100*p.Likely.Plan.Gap(), "%likely-gap")
 	b.ReportMetric(float64(p.Schedules), "schedules")
 	b.ReportMetric(p.Gain.InexactFloat64(), "£gain")
 }
