@@ -3,6 +3,7 @@ package data
 import (
 	"context"
 	"math/rand/v2"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -11,10 +12,12 @@ import (
 )
 
 // Looking through the tables first changes nothing: neither what is read nor what is
-// refused, nor in which words.
+// refused, nor in which words, but for the row that a refusal for many rejects names
+// first. The look does not count rows of a van of which a later row of vans.csv says
+// something else.
 func TestLookingThroughFirstChangesNothing(t *testing.T) {
 	if testing.Short() {
-		t.Skip("replays months of plans")
+		t.Skip("reads hundreds of yards twice")
 	}
 	rng := rand.New(rand.NewPCG(1, 2))
 	tables := map[string]string{
@@ -23,9 +26,7 @@ func TestLookingThroughFirstChangesNothing(t *testing.T) {
 		"costs.csv":    "stock_id,on,kind,cost\nV1,2026-02-01,parts,84.50\nV1,2026-02-01,,\nV1\n",
 	}
 	refused, cases := 0, 400
-	if testing.Short() {
-		cases = 100
-	}
+	tooMany := regexp.MustCompile(`^more than \d+ rows are rejected`)
 	for range cases {
 		yard := fstest.MapFS{}
 		for name, text := range tables {
@@ -47,7 +48,7 @@ func TestLookingThroughFirstChangesNothing(t *testing.T) {
 			if err != nil {
 				both = err.Error()
 			}
-			if both != wantErr.Error() {
+			if many := tooMany.FindString(wantErr.Error()); both != wantErr.Error() && (many == "" || tooMany.FindString(both) != many) {
 				t.Fatalf("looked through first: %v; else: %v; %q", err, wantErr, texts(yard))
 			}
 			continue

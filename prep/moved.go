@@ -112,8 +112,11 @@ func (p *planModel) moved(previous, blocks []Block) []Moved {
 	sort(blocks, m.is, m.isTurns)
 	soon := p.shop.SoonUntil(p.asOf)
 	var out []Moved
-	for key, was := range m.was { // sorted below
-		told := Turn{was[0].Technician, was[0].Start}
+	// In a ring of jobs that took each other's turns the one asked first is at the root.
+	for _, key := range slices.SortedFunc(maps.Keys(m.was), func(a, b jobKey) int {
+		return cmp.Or(cmp.Compare(a.stockID, b.stockID), cmp.Compare(a.code, b.code))
+	}) {
+		told := Turn{m.was[key][0].Technician, m.was[key][0].Start}
 		if m.jobs[key] == nil || data.DateOf(told.Start) > soon || !m.hasMoved(key) {
 			continue
 		}
@@ -124,9 +127,6 @@ func (p *planModel) moved(previous, blocks []Block) []Moved {
 		}
 		out = append(out, moved)
 	}
-	slices.SortFunc(out, func(a, b Moved) int {
-		return cmp.Or(cmp.Compare(a.StockID, b.StockID), cmp.Compare(a.Job, b.Job))
-	})
 	return out
 }
 

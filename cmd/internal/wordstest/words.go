@@ -60,7 +60,6 @@ func New(t testing.TB, books *data.Books) Unfit {
 	for _, b := range data.Bodies {
 		u.Add(string(b))
 	}
-	// English words that are a code too: number-plate lamps, rising-roof fabric.
 	// English words that are a code too, as the books' own words have them: a
 	// number-plate lamp, a flame-failure device.
 	english := func(texts ...string) {

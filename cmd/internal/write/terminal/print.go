@@ -24,7 +24,7 @@ const (
 func (s *Sheet) Print(w io.Writer) error {
 	p := printer{bufio.NewWriter(w)}
 	p.line("%s  %s", s.StockID, s.Van)
-	p.line("%s; as of %s", s.Details, s.AsOf)
+	p.line("%s; as of %s", s.Details, s.AsOf.Words())
 	p.line("")
 	if s.MaxBid == "" {
 		p.line("NO BID: no price can be given")

@@ -20,7 +20,7 @@ func (s *Deal) Print(w io.Writer) error {
 	out, in := s.Selling, s.Taking
 	p.line("sell  %s  %s", out.StockID, out.Van)
 	p.line("take  %s  %s", in.StockID, in.Van)
-	p.line("as of %s", s.AsOf)
+	p.line("as of %s", s.AsOf.Words())
 	p.line("")
 	if cash, paid := strings.CutPrefix(s.Cash, "-"); paid {
 		p.line("WE PAY THE CUSTOMER %s", pence(cash))
